@@ -1,0 +1,178 @@
+"""Settings, read from the environment; a missing or wrong value fails loudly at start."""
+
+import os
+from pathlib import Path
+
+import dj_database_url
+from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DEMO_SECRET_KEY = "crewlog-demo-only-not-a-secret"  # noqa: S105 - refused outside debug mode below
+
+
+def env_bool(name: str, *, default: bool) -> bool:
+    """Read a yes/no variable; anything else is an error rather than a guess."""
+    text = os.environ.get(name, "yes" if default else "no").strip().lower()
+    if text in {"1", "yes", "true", "on"}:
+        return True
+    if text in {"0", "no", "false", "off"}:
+        return False
+    raise ImproperlyConfigured(f"{name} must be yes or no, not {text!r}.")
+
+
+def env_list(name: str, *, default: str) -> list[str]:
+    return [part.strip() for part in os.environ.get(name, default).split(",") if part.strip()]
+
+
+DEBUG = env_bool("CREWLOG_DEBUG", default=False)
+SECRET_KEY = os.environ.get("CREWLOG_SECRET_KEY", "")
+if not SECRET_KEY:
+    if not DEBUG:
+        raise ImproperlyConfigured("Set CREWLOG_SECRET_KEY, or CREWLOG_DEBUG=yes on a machine of your own.")
+    SECRET_KEY = DEMO_SECRET_KEY
+ALLOWED_HOSTS = env_list("CREWLOG_HOSTS", default="localhost,127.0.0.1,[::1]")
+CSRF_TRUSTED_ORIGINS = env_list("CREWLOG_ORIGINS", default="")
+SITE_ADDRESS = os.environ.get("CREWLOG_ADDRESS", "http://127.0.0.1:8000")
+VAR_DIR = Path(os.environ.get("CREWLOG_VAR", BASE_DIR / "var"))
+
+INSTALLED_APPS = [
+    "crewlog.apps.CrewlogConfig",
+    "gear.apps.GearConfig",
+    "jobs.apps.JobsConfig",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
+    "csp",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "crewlog.middleware.dead_session_redirect",
+    "crewlog.middleware.MemberMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+]
+
+ROOT_URLCONF = "crewlog.urls"
+WSGI_APPLICATION = "crewlog.wsgi.application"
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    },
+]
+
+SQLITE_OPTIONS = {
+    "transaction_mode": "IMMEDIATE",  # a writer waits for its turn instead of failing half way
+    "timeout": 20,
+    # FULL: an issued sheet must survive a power cut
+    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+}
+
+
+def database(url: str) -> dict[str, object]:
+    config: dict[str, object] = dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
+    if config["ENGINE"] == "django.db.backends.sqlite3":
+        config["OPTIONS"] = SQLITE_OPTIONS
+    return config
+
+
+DATABASES = {"default": database(os.environ.get("DATABASE_URL", f"sqlite:///{VAR_DIR / 'crewlog.sqlite3'}"))}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "crewlog_cache"}}
+
+AUTH_USER_MODEL = "crewlog.User"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+]
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "today"
+ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
+ACCOUNT_ADAPTER = "crewlog.accounts.ClosedAccountAdapter"
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_SESSION_REMEMBER = True
+MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_TOTP_ISSUER = "Crewlog"
+
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
+SESSION_COOKIE_HTTPONLY = True
+if not DEBUG:
+    SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = env_bool("CREWLOG_HTTPS", default=True)
+    SECURE_SSL_REDIRECT = env_bool("CREWLOG_HTTPS", default=True)
+    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365 if SECURE_SSL_REDIRECT else 0
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:"],  # data: for the code that sets up an authenticator
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "manifest-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = "UTC"
+USE_I18N = False
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = VAR_DIR / "static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if DEBUG
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
+EMAIL_BACKEND = os.environ.get("CREWLOG_EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": "INFO"},
+}

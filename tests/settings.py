@@ -1,0 +1,17 @@
+"""Settings for tests: the real ones, with a fast hasher and an in-memory cache."""
+
+import os
+
+os.environ.setdefault("CREWLOG_DEBUG", "yes")
+
+from crewlog.settings import *  # noqa: E402, F403
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+DEBUG = False
+SECURE_SSL_REDIRECT = False
+ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]
