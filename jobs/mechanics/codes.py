@@ -1,0 +1,59 @@
+"""The one list of codes a calculation can give: refusals, fails and cautions.
+
+A refusal stops the calculation: the model cannot or must not compute. A fail stands beside the figures and
+no sheet may be issued. A caution is printed and stops nothing. Nothing else in the project names such a code.
+Codes of gear records, duties and sheets are kept elsewhere.
+"""
+
+from __future__ import annotations
+
+from .code import Code, CodeKind, Subject
+from .codes_felling import LINE_AND_LEAN, PEOPLE_AND_HINGE
+from .codes_items import ITEMS
+from .codes_places import CUT_AND_PLACES, PULL_LIMITS
+from .codes_refusals import FORM_REFUSALS, HINGE_AND_LINE_REFUSALS, STEM_REFUSALS, TACKLE_REFUSALS
+
+__all__ = ["CODES", "ITEM_REFUSALS", "Code", "CodeKind", "Subject", "code_subject", "fails", "find_code"]
+
+CODES: tuple[Code, ...] = (
+    *STEM_REFUSALS,
+    *HINGE_AND_LINE_REFUSALS,
+    *TACKLE_REFUSALS,
+    *FORM_REFUSALS,
+    *PEOPLE_AND_HINGE,
+    *LINE_AND_LEAN,
+    *CUT_AND_PLACES,
+    *PULL_LIMITS,
+    *ITEMS,
+)
+
+# Refusals of single items: `utilisations` gives them without a role, a plan as fails with the role.
+ITEM_REFUSALS = (
+    "item-kind",
+    "overdue",
+    "retired",
+    "connector-gate",
+    "connector-cross-loaded",
+    "unrated",
+    "residual-ratio",
+    "termination-missing",
+    "sheave-too-small",
+    "sling-angle",
+)
+
+_BY_NAME = {code.name: code for code in CODES}
+
+
+def find_code(text: str) -> Code | None:
+    """The code behind "under-rated:moving_block" or "back-lean", or None where there is no such code."""
+    return _BY_NAME.get(text.partition(":")[0])
+
+
+def code_subject(text: str) -> str:
+    """What follows the colon: the role, place or field a code is about; "" where it is about the whole plan."""
+    return text.partition(":")[2]
+
+
+def fails(codes: tuple[str, ...]) -> tuple[str, ...]:
+    """Those of a plan's codes that stop a sheet. Raises KeyError for a code that is not in the list."""
+    return tuple(text for text in codes if _BY_NAME[text.partition(":")[0]].kind == "fail")
