@@ -1,0 +1,111 @@
+"""What a drawing is made from: a plan's request and result, and how its reader writes quantities."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+NBSP = "\u00a0"
+
+WIDE_PX = 760
+NARROW_PX = 328
+
+
+class Formatter(Protocol):
+    """Writes SI values in the reader's units, rounded to the safe side."""
+
+    def force(self, force_n: float) -> str:
+        """Load or demand, rounded up."""
+
+    def force_limit(self, force_n: float) -> str:
+        """Capacity or limit, rounded down."""
+
+    def hand(self, force_n: float) -> str:
+        """Force at the hands, rounded up."""
+
+    def length(self, length_m: float) -> str:
+        """Length or distance."""
+
+    def diameter(self, diameter_m: float) -> str:
+        """Diameter or other small length."""
+
+    def angle(self, angle_deg: float) -> str:
+        """Angle."""
+
+    def percent(self, ratio: float) -> str:
+        """Share of a limit, rounded up."""
+
+
+def _up(value: float) -> int:
+    return math.ceil(value - 1e-9)
+
+
+def _down(value: float) -> int:
+    return math.floor(value + 1e-9)
+
+
+class MetricFormatter:
+    """Plain metric: lines in kN to two decimals, hands in N to 10, lengths in m."""
+
+    def force(self, force_n: float) -> str:
+        """Load [N] in kN, rounded up to 10 N."""
+        return f"{_up(force_n / 10) / 100:,.2f}{NBSP}kN"
+
+    def force_limit(self, force_n: float) -> str:
+        """Limit [N] in kN, rounded down to 10 N."""
+        return f"{_down(force_n / 10) / 100:,.2f}{NBSP}kN"
+
+    def hand(self, force_n: float) -> str:
+        """Hand force [N], rounded up to 10 N."""
+        return f"{_up(force_n / 10) * 10:,}{NBSP}N"
+
+    def length(self, length_m: float) -> str:
+        """Length [m] to 0.1 m."""
+        return f"{length_m:.1f}{NBSP}m"
+
+    def diameter(self, diameter_m: float) -> str:
+        """Small length [m] in cm to 0.1 cm."""
+        return f"{diameter_m * 100:.1f}{NBSP}cm"
+
+    def angle(self, angle_deg: float) -> str:
+        """Angle [deg] to 0.1 degree, whole degrees without the decimal."""
+        text = f"{angle_deg:.1f}"
+        return f"{text.removesuffix('.0')}°"
+
+    def percent(self, ratio: float) -> str:
+        """Ratio as a whole percentage, rounded up."""
+        return f"{_up(ratio * 100)}{NBSP}%"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanFigures:
+    """One plan as its JSON: the request, the result and the topics a drawing reads besides.
+
+    inputs, results: topic ``plan``. stem, line, window, tackle, pull: results of the topics of those names for the
+    same inputs (pull with a table of angles, tackle at the plan's tackle tension). A drawing whose topic is None or
+    empty is left out. Lengths in m, forces in N, angles in degrees, names as in the JSON interface.
+    """
+
+    inputs: Mapping[str, Any]
+    results: Mapping[str, Any]
+    stem: Mapping[str, Any] = field(default_factory=dict)
+    line: Mapping[str, Any] = field(default_factory=dict)
+    window: Mapping[str, Any] = field(default_factory=dict)
+    tackle: Mapping[str, Any] = field(default_factory=dict)
+    pull: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawingOptions:
+    """How a drawing is laid out: design width in px, the reader's units, and words for the plan's places."""
+
+    width_px: float = WIDE_PX
+    formatter: Formatter = field(default_factory=MetricFormatter)
+    place_words: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def is_narrow(self) -> bool:
+        """Whether only the short labels fit."""
+        return self.width_px < 480
