@@ -35,6 +35,7 @@ ALLOWED_HOSTS = env_list("CREWLOG_HOSTS", default="localhost,127.0.0.1,[::1]")
 CSRF_TRUSTED_ORIGINS = env_list("CREWLOG_ORIGINS", default="")
 SITE_ADDRESS = os.environ.get("CREWLOG_ADDRESS", "http://127.0.0.1:8000")
 VAR_DIR = Path(os.environ.get("CREWLOG_VAR", BASE_DIR / "var"))
+VAR_DIR.mkdir(parents=True, exist_ok=True)
 
 INSTALLED_APPS = [
     "crewlog.apps.CrewlogConfig",

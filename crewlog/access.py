@@ -1,0 +1,41 @@
+"""Who may open what: a wrong role gets 403, another company's row 404."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, TypeVar
+
+from django.core.exceptions import PermissionDenied
+from django.db.models import Model, QuerySet
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404
+
+from crewlog.http import CrewRequest
+from crewlog.models import Role
+
+Row = TypeVar("Row", bound=Model)
+View = Callable[..., HttpResponse]
+
+EVERYONE = tuple(Role)
+COMPANY_PEOPLE = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
+PLANNERS = (Role.OWNER, Role.CREW_LEAD)
+INSPECTORS = (Role.OWNER, Role.INSPECTOR)
+
+
+def role_required(*roles: Role) -> Callable[[View], View]:
+    """Let only members with one of the roles through; everyone else gets 403."""
+
+    def guard(view: View) -> View:
+        @wraps(view)
+        def guarded(request: CrewRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            if request.member is None or request.member.role not in roles:
+                raise PermissionDenied
+            return view(request, *args, **kwargs)
+
+        return guarded
+
+    return guard
+
+
+def get_for_company_or_404(rows: type[Row] | QuerySet[Row], request: CrewRequest, **lookup: Any) -> Row:
+    """One row of the member's own company; another company's row does not exist for them."""
+    return get_object_or_404(rows, company=request.member.company, **lookup)

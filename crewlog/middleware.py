@@ -1,0 +1,49 @@
+"""Who is asking, in which theme; and what a dead session answers to htmx."""
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import resolve_url
+
+from crewlog.http import THEMES
+from crewlog.models import Membership
+
+Handler = Callable[[HttpRequest], HttpResponse]
+
+
+def dead_session_redirect(get_response: Handler) -> Handler:
+    """An htmx request that would be sent to the sign-in page reloads the whole page there instead."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        asks_for_part = request.headers.get("HX-Request") == "true"
+        if (
+            asks_for_part
+            and response.status_code == 302
+            and response["Location"].startswith(resolve_url("account_login"))
+        ):
+            answer = HttpResponse(status=204)
+            answer["HX-Redirect"] = response["Location"]
+            return answer
+        return response
+
+    return middleware
+
+
+class MemberMiddleware:
+    """Sets request.member (None when signed out or lapsed) and request.theme."""
+
+    def __init__(self, get_response: Handler) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        theme = request.COOKIES.get("theme", "device")
+        request.theme = theme if theme in THEMES else "device"  # type: ignore[attr-defined]
+        request.member = self.member(request)  # type: ignore[attr-defined]
+        return self.get_response(request)
+
+    def member(self, request: HttpRequest) -> Membership | None:
+        if not request.user.is_authenticated:
+            return None
+        member = Membership.objects.select_related("company", "person__details").filter(user_id=request.user.pk).first()
+        return None if member is None or member.has_lapsed() else member

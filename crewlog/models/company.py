@@ -1,0 +1,106 @@
+"""A company, its sign-ins and their roles."""
+
+import datetime as dt
+import zoneinfo
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+
+def check_time_zone(name: str) -> None:
+    if name not in zoneinfo.available_timezones():
+        raise ValidationError(f"{name} is not a time zone. Write it like Europe/London.")
+
+
+class UnitSystem(models.TextChoices):
+    METRIC = "metric", "Metric (kN, m, kg)"
+    US = "us", "US customary (lbf, ft, lb)"
+
+
+class Company(models.Model):
+    """One firm; nobody in it sees another's rows."""
+
+    name = models.CharField(max_length=120)
+    time_zone = models.CharField(max_length=64, default="Europe/London", validators=[check_time_zone])
+    unit_system = models.CharField(max_length=8, choices=UnitSystem, default=UnitSystem.METRIC)
+    emergency_number = models.CharField(max_length=20, default="112")
+    wind_stop_m_s = models.FloatField(default=11.0)
+
+    class Meta:
+        verbose_name_plural = "companies"
+        constraints = [
+            models.CheckConstraint(
+                name="crewlog_company_wind_stop_within_default",
+                condition=Q(wind_stop_m_s__gt=0, wind_stop_m_s__lte=11.0),
+                violation_error_message="A company may stop work in less wind than 11 m/s, never in more.",
+            ),
+            models.CheckConstraint(name="crewlog_company_known_units", condition=Q(unit_system__in=UnitSystem.values)),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def today(self) -> dt.date:
+        """The company's date in its own time zone."""
+        return timezone.localdate(timezone=zoneinfo.ZoneInfo(self.time_zone))
+
+
+class UserManager(BaseUserManager["User"]):
+    def create_user(self, email: str, password: str | None = None, **extra: Any) -> "User":
+        user = self.model(email=self.normalize_email(email).lower(), **extra)
+        user.set_password(password)
+        user.save(using=self._db)
+        return user
+
+
+class User(AbstractBaseUser):
+    """A sign-in. Who the person is stands in Person and PersonDetails."""
+
+    email = models.EmailField(unique=True)
+    is_active = models.BooleanField(default=True)
+    date_joined = models.DateTimeField(default=timezone.now)
+
+    objects = UserManager()
+    USERNAME_FIELD = "email"
+    EMAIL_FIELD = "email"
+
+    def __str__(self) -> str:
+        return self.email
+
+
+class Role(models.TextChoices):
+    OWNER = "owner", "Owner"
+    CREW_LEAD = "crew_lead", "Crew lead"
+    INSPECTOR = "inspector", "Inspector"
+    CREW = "crew", "Crew member"
+    AUDITOR = "auditor", "Auditor"
+
+
+class Membership(models.Model):
+    """What one sign-in may do in its company."""
+
+    user = models.OneToOneField(User, on_delete=models.CASCADE, related_name="membership")
+    company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="memberships")
+    person = models.OneToOneField("crewlog.Person", on_delete=models.PROTECT, related_name="membership")
+    role = models.CharField(max_length=12, choices=Role)
+    ends_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="crewlog_membership_known_role", condition=Q(role__in=Role.values)),
+            models.CheckConstraint(
+                name="crewlog_membership_auditor_access_lapses",
+                condition=~Q(role=Role.AUDITOR) | Q(ends_on__isnull=False),
+                violation_error_message="An auditor's access needs the day it ends.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person} ({self.get_role_display()})"
+
+    def has_lapsed(self) -> bool:
+        return self.ends_on is not None and self.ends_on < self.company.today()

@@ -1,0 +1,110 @@
+"""People by opaque id; what is personal stands apart and can be removed."""
+
+import hashlib
+import secrets
+import uuid
+from typing import Self
+
+from django.db import models
+from django.db.models import Q
+
+from crewlog.models.company import Company
+from crewlog.querysets import CompanyQuerySet
+
+
+class PersonQuerySet(CompanyQuerySet):
+    def with_details(self) -> Self:
+        return self.select_related("details")
+
+    def working(self) -> Self:
+        return self.filter(left_on__isnull=True).order_by("details__name", "id")
+
+
+class Person(models.Model):
+    """An opaque id that evidence may name for ever."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="people")
+    is_trainee = models.BooleanField(default=False)
+    left_on = models.DateField(null=True, blank=True)
+
+    objects = PersonQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "people"
+
+    def __str__(self) -> str:
+        """The name, or what is left of it. Queries unless details were fetched with it."""
+        details = getattr(self, "details", None)
+        return details.name if details else f"person {str(self.id)[:8]}"
+
+
+def new_salt() -> str:
+    return secrets.token_hex(16)
+
+
+class PersonDetails(models.Model):
+    """Name, contact and health facts: apart from evidence, gone when the person is removed."""
+
+    person = models.OneToOneField(Person, on_delete=models.CASCADE, related_name="details")
+    name = models.CharField(max_length=120)
+    phone = models.CharField(max_length=40, blank=True, default="")
+    emergency_contact = models.CharField(max_length=160, blank=True, default="")
+    health_notes = models.CharField(max_length=400, blank=True, default="")
+    salt = models.CharField(max_length=32, default=new_salt, editable=False)
+
+    class Meta:
+        verbose_name_plural = "people's details"
+        constraints = [
+            models.CheckConstraint(
+                name="crewlog_persondetails_has_name", condition=~Q(name=""), violation_error_message="Give a name."
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def digest(self) -> str:
+        """Salted digest of the name as printed: proves who was named while the salt exists, nothing after."""
+        return hashlib.sha256(f"{self.salt}:{self.name}".encode()).hexdigest()
+
+
+class Skill(models.TextChoices):
+    """What a person can be competent in: the duties of a sheet, and examining gear."""
+
+    CUTTER = "cutter", "Cutting under tension"
+    HAULER = "hauler", "Hauling on the tackle"
+    BOLLARD = "bollard", "Tending the bollard"
+    HITCH = "hitch", "Tending the friction hitch"
+    LOOKOUT = "lookout", "Lookout and signaller"
+    LINE_TENDER = "line_tender", "Tending side and restraint lines"
+    FIRST_AID = "first_aid", "First aid"
+    RESCUE = "rescue", "Rescue from height"
+    RIGGING_LEAD = "rigging_lead", "Planning and leading a pull"
+    EXAMINE_GEAR = "examine_gear", "Examining gear"
+
+
+class Competence(models.Model):
+    """A skill a person holds, on what evidence and until when."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="competences")
+    skill = models.CharField(max_length=16, choices=Skill)
+    gear_class = models.CharField(max_length=24, blank=True, default="")
+    max_diameter_m = models.FloatField(null=True, blank=True)
+    evidence = models.CharField(max_length=200)
+    granted_on = models.DateField()
+    expires_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="crewlog_competence_known_skill", condition=Q(skill__in=Skill.values)),
+            models.CheckConstraint(
+                name="crewlog_competence_has_evidence",
+                condition=~Q(evidence=""),
+                violation_error_message="Say what the competence rests on: a certificate, or who assessed it and when.",
+            ),
+            models.UniqueConstraint(fields=["person", "skill", "gear_class"], name="crewlog_competence_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.get_skill_display()

@@ -1,0 +1,65 @@
+"""The chain of append-only records, and the base of every table of evidence."""
+
+from typing import ClassVar
+
+from django.db import models
+
+from crewlog.models.company import Company
+from crewlog.models.people import Person
+from crewlog.querysets import CompanyQuerySet
+
+LATE_AFTER_DAYS = 7
+
+
+class Record(models.Model):
+    """One link of a company's chain.
+
+    `body` is canonical JSON, kept as text so that no database rewrites a digit. `hash` covers every other
+    column and `previous_hash`; a row is never updated or deleted (triggers, see crewlog/append_only.py).
+    """
+
+    company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="records")
+    sequence = models.PositiveBigIntegerField()
+    kind = models.CharField(max_length=48)
+    happened_at = models.DateTimeField()
+    entered_at = models.DateTimeField()
+    device_time = models.DateTimeField(null=True)
+    device_offset_min = models.SmallIntegerField(null=True)
+    entered_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
+    on_behalf_of = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
+    from_paper = models.BooleanField(default=False)
+    corrects = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="corrections")
+    names = models.TextField(default="[]")
+    body = models.TextField()
+    previous_hash = models.CharField(max_length=64)
+    hash = models.CharField(max_length=64)
+
+    objects = CompanyQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["company", "sequence"]
+        constraints = [
+            models.UniqueConstraint(fields=["company", "sequence"], name="crewlog_record_one_per_place"),
+            models.UniqueConstraint(fields=["company", "previous_hash"], name="crewlog_record_no_fork"),
+        ]
+        indexes = [
+            models.Index(fields=["company", "kind", "-sequence"], name="crewlog_record_by_kind"),
+        ]
+
+    def __str__(self) -> str:
+        return f"record {self.sequence} {self.kind}"
+
+    @property
+    def is_late(self) -> bool:
+        """Entered more than seven days after the fact."""
+        return (self.entered_at - self.happened_at).days > LATE_AFTER_DAYS
+
+
+class EvidenceModel(models.Model):
+    """Base of a table whose rows stand on the chain: the columns repeat the record's body for queries."""
+
+    record_kind: ClassVar[str]
+    record = models.OneToOneField(Record, on_delete=models.PROTECT, primary_key=True, related_name="%(class)s")
+
+    class Meta:
+        abstract = True

@@ -1,0 +1,15 @@
+"""Query vocabulary shared by every company-owned table."""
+
+from typing import TYPE_CHECKING, Any, Self
+
+from django.db import models
+
+if TYPE_CHECKING:
+    from crewlog.models import Company
+
+
+class CompanyQuerySet(models.QuerySet[Any]):
+    """Rows that belong to one company."""
+
+    def for_company(self, company: "Company") -> Self:
+        return self.filter(company=company)

@@ -1,0 +1,65 @@
+"""Pages that belong to no gear and no job: theme, more, crew, records."""
+
+from django.contrib.auth.decorators import login_not_required
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_GET, require_POST
+
+from crewlog.access import EVERYONE, role_required
+from crewlog.evidence import verify
+from crewlog.http import THEMES, CrewRequest
+from crewlog.models import Person, Record, Role
+from crewlog.selectors import record_rows
+
+RECORDS_PER_PAGE = 50
+
+
+@login_not_required
+@require_POST
+def choose_theme(request: HttpRequest) -> HttpResponse:
+    """Keep the theme in a cookie and go back to the page it was asked from."""
+    target = request.POST.get("next", "/")
+    if not url_has_allowed_host_and_scheme(
+        target, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    ):
+        target = "/"
+    response = redirect(target)
+    theme = request.POST.get("theme", "device")
+    if theme in THEMES:
+        response.set_cookie("theme", theme, max_age=60 * 60 * 24 * 365, samesite="Lax", secure=request.is_secure())
+    return response
+
+
+@require_GET
+@role_required(*EVERYONE)
+def more(request: CrewRequest) -> HttpResponse:
+    return render(request, "crewlog/more.html")
+
+
+@require_GET
+@role_required(Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
+def crew(request: CrewRequest) -> HttpResponse:
+    people = (
+        Person.objects.for_company(request.member.company)
+        .working()
+        .with_details()
+        .select_related("membership")
+        .prefetch_related("competences")
+    )
+    return render(request, "crewlog/crew.html", {"people": people, "today": request.member.company.today()})
+
+
+@require_GET
+@role_required(Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.AUDITOR)
+def records(request: CrewRequest) -> HttpResponse:
+    company = request.member.company
+    page = Paginator(
+        Record.objects.for_company(company).order_by("-sequence").select_related("entered_by__details"),
+        RECORDS_PER_PAGE,
+    ).get_page(request.GET.get("page"))
+    context = {"page": page, "rows": record_rows(page.object_list)}
+    if "verify" in request.GET:
+        context["verdict"] = verify(company, since=request.GET.get("since", "").strip() or None)
+    return render(request, "crewlog/records.html", context)

@@ -1,0 +1,5 @@
+"""Addresses of the gear store."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

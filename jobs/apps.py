@@ -1,0 +1,8 @@
+"""App config."""
+
+from django.apps import AppConfig
+
+
+class JobsConfig(AppConfig):
+    name = "jobs"
+    verbose_name = "Jobs"

@@ -1,0 +1,5 @@
+"""Addresses of jobs, plans and sheets."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,62 @@
+"""The cast of the tests, and clients signed in as them."""
+
+import datetime as dt
+
+import pytest
+from django.test import Client
+
+from crewlog.models import Role
+from tests.factories.crewlog import CompanyFactory, MembershipFactory
+
+TODAY = dt.date(2026, 11, 25)
+
+
+@pytest.fixture
+def company(db):
+    return CompanyFactory(name="Sallow Reach Tree Works")
+
+
+def member(company, role, name):
+    return MembershipFactory(company=company, role=role, person__name=name, person__company=company)
+
+
+@pytest.fixture
+def owner(company):
+    return member(company, Role.OWNER, "Orla Quenby")
+
+
+@pytest.fixture
+def lead(company):
+    return member(company, Role.CREW_LEAD, "Jonas Pellaw")
+
+
+@pytest.fixture
+def inspector(company):
+    return member(company, Role.INSPECTOR, "Ines Varrow")
+
+
+@pytest.fixture
+def climber(company):
+    return member(company, Role.CREW, "Cai Thrush")
+
+
+@pytest.fixture
+def auditor(company):
+    return member(company, Role.AUDITOR, "Ade Lorrimer")
+
+
+@pytest.fixture
+def outsider(db):
+    return MembershipFactory(company=CompanyFactory(name="Another Firm"), role=Role.OWNER)
+
+
+@pytest.fixture
+def signed_in():
+    """A function that gives a client signed in as a member."""
+
+    def sign_in(membership):
+        client = Client()
+        client.force_login(membership.user, backend="allauth.account.auth_backends.AuthenticationBackend")
+        return client
+
+    return sign_in

@@ -1,0 +1,66 @@
+"""Minimum legal companies, people and sign-ins."""
+
+import datetime as dt
+
+import factory
+from factory.django import DjangoModelFactory
+
+from crewlog.models import Company, Competence, Membership, Person, PersonDetails, Role, User
+
+PASSWORD = "towpath-lantern-42"
+
+
+class CompanyFactory(DjangoModelFactory):
+    class Meta:
+        model = Company
+
+    name = factory.Sequence(lambda n: f"Company {n}")
+    time_zone = "UTC"
+
+
+class PersonFactory(DjangoModelFactory):
+    class Meta:
+        model = Person
+        skip_postgeneration_save = True
+
+    company = factory.SubFactory(CompanyFactory)
+
+    @factory.post_generation
+    def name(self, create, extracted, **kwargs):
+        """`name=None` makes a person whose details were removed."""
+        if create and extracted != "removed":
+            PersonDetails.objects.create(person=self, name=extracted or f"Person {str(self.pk)[:4]}")
+
+
+class UserFactory(DjangoModelFactory):
+    class Meta:
+        model = User
+        skip_postgeneration_save = True
+
+    email = factory.Sequence(lambda n: f"person{n}@example.test")
+
+    @factory.post_generation
+    def password(self, create, extracted, **kwargs):
+        self.set_password(extracted or PASSWORD)
+        if create:
+            self.save()
+
+
+class MembershipFactory(DjangoModelFactory):
+    class Meta:
+        model = Membership
+
+    user = factory.SubFactory(UserFactory)
+    company = factory.SubFactory(CompanyFactory)
+    person = factory.SubFactory(PersonFactory, company=factory.SelfAttribute("..company"))
+    role = Role.OWNER
+    ends_on = factory.LazyAttribute(lambda o: dt.date(2099, 1, 1) if o.role == Role.AUDITOR else None)
+
+
+class CompetenceFactory(DjangoModelFactory):
+    class Meta:
+        model = Competence
+
+    person = factory.SubFactory(PersonFactory)
+    evidence = "certificate 1, seen"
+    granted_on = dt.date(2020, 1, 1)
