@@ -1,0 +1,162 @@
+"""Every default and every limit of the model, with its unit, its basis and its source.
+
+Input classes take their defaults from here, so a page that lists `DEFAULTS` shows what was used. A basis of
+"panel's judgement" must be shown wherever the value is. A company may set stricter values only, never looser ones.
+"""
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+Basis = Literal["standard", "handbook", "common practice", "panel's judgement", "from memory", "chosen"]
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """One default or limit: what it is, what it rests on."""
+
+    name: str
+    value: float
+    unit: str
+    basis: Basis
+    source: str
+    note: str
+
+
+DEFAULTS: dict[str, Default] = {}
+
+STANDARD: Final = "standard"
+HANDBOOK: Final = "handbook"
+PRACTICE: Final = "common practice"
+PANEL: Final = "panel's judgement"
+MEMORY: Final = "from memory"
+CHOSEN: Final = "chosen"
+
+_SOURCES: dict[Basis, str] = {
+    STANDARD: "STANDARD-01",
+    HANDBOOK: "HANDBOOK-01",
+    PRACTICE: "PRACTICE-01",
+    PANEL: "PANEL-01",
+    MEMORY: "MEMORY-01",
+    CHOSEN: "MODEL-01",
+}
+
+
+def _record(name: str, value: float, unit: str, basis: Basis, note: str, source: str = "") -> float:
+    """Enter one value in the register and hand it back."""
+    DEFAULTS[name] = Default(name, value, unit, basis, source or _SOURCES[basis], note)
+    return value
+
+
+RIG = "PRACTICE-02"
+
+# General
+STANDARD_GRAVITY_M_S2 = _record("standard_gravity", 9.80665, "m/s2", STANDARD, "acceleration of free fall")
+CHARACTERISTIC_FACTOR = _record("characteristic_factor", 1.645, "1", STANDARD, "5 % and 95 % points", "STRENGTH-01")
+
+# Stem and hinge (sections 1 and 2)
+BARK_THICKNESS_M = _record("bark_thickness", 0.0, "m", CHOSEN, "one side; 0 counts all wood as sound")
+GREATEST_LEAN_DEG = _record("greatest_lean", 30.0, "deg", CHOSEN, "the model refuses beyond")
+NOTCH_DEPTH_RATIO = _record("notch_depth", 0.25, "of D", PRACTICE, "1/4 to 1/3")
+HINGE_THICKNESS_RATIO = _record("hinge_thickness_ratio", 0.10, "of D", PRACTICE, "tenth of the diameter")
+HINGE_THICKNESS_LEAST_M = _record("hinge_thickness_least", 0.025, "m", PRACTICE, "at least this")
+RUPTURE_MODULUS_COV = _record("rupture_modulus_cov", 0.16, "1", HANDBOOK, "spread of the green modulus of rupture")
+SHEAR_STRENGTH_COV = _record("shear_strength_cov", 0.14, "1", HANDBOOK, "spread of shear parallel to the grain")
+NOTCH_OPENING_DEG = _record("notch_opening", 70.0, "deg", PRACTICE, "open face notch")
+NOTCH_DEPTH_LOWEST_RATIO = _record("notch_depth_lowest", 0.10, "of D", CHOSEN, "the model refuses below")
+NOTCH_DEPTH_HIGHEST_RATIO = _record("notch_depth_highest", 0.50, "of D", CHOSEN, "the model refuses above")
+HINGE_BACK_LEAST_RATIO = _record("hinge_back_least", 0.05, "of D", CHOSEN, "wood left behind the hinge line")
+
+# Wind (section 3)
+AIR_DENSITY_KG_M3 = _record("air_density", 1.25, "kg/m3", STANDARD, "from memory")
+STEM_DRAG_COEFF = _record("stem_drag", 1.2, "1", MEMORY, "cylinder, conservative")
+CROWN_DRAG_COEFF = _record("crown_drag", 0.8, "1", CHOSEN, "broad-brush")
+WORKING_LIMIT_M_S = _record("working_limit", 11.0, "m/s", PANEL, "greatest gust for the job")
+
+# Line (section 4)
+REDIRECT_EFFICIENCY_RATIO = _record("redirect_efficiency", 0.92, "1", MEMORY, "sheave at half a turn")
+RING_FRICTION_COEFF = _record("ring_friction", 0.20, "1", MEMORY, "rope on a ring")
+ATTACH_DIAMETER_LEAST_M = _record("attach_diameter_least", 0.10, "m", CHOSEN, "over bark at the rope")
+STEEPEST_LINE_DEG = _record("steepest_line", 60.0, "deg", CHOSEN, "the model refuses beyond")
+FURTHEST_OFF_AXIS_DEG = _record("furthest_off_axis", 30.0, "deg", CHOSEN, "the model refuses beyond")
+
+# Required tension (section 5)
+ADVERSE_FACTOR = _record("adverse_factor", 1.5, "1", CHOSEN, "on moments against the fall")
+FAVOURABLE_FACTOR = _record("favourable_factor", 0.9, "1", CHOSEN, "on gravity that helps")
+LEAST_LEVER_RATIO = _record("least_lever", 0.05, "1", CHOSEN, "arm over distance; below it the line has lost its lever")
+PULL_STEP_DEG = _record("pull_step", 0.1, "deg", CHOSEN, "step of the rotation")
+GREATEST_ROTATION_DEG = _record("greatest_rotation", 90.0, "deg", CHOSEN, "end of the rotation")
+SIDE_MOMENT_SHARE_RATIO = _record("side_moment_share", 0.50, "1", PANEL, "of the hinge's low side moment")
+SIDE_LINE_FACTOR = _record("side_line_factor", 1.5, "1", PANEL, "on the moment the side line holds")
+SIDE_LEVER_LEAST_RATIO = _record("side_lever_least", 0.5, "1", PANEL, "side arm over distance")
+SIDE_HOLD_BACK_RATIO = _record("side_hold_back", 0.1, "1", PANEL, "backward arm over side arm")
+
+# Pre-tension window (section 6)
+SIT_BACK_FACTOR = _record("sit_back_factor", 1.25, "1", CHOSEN, "on moments that sit the stem back")
+BENDING_FRACTION = _record("bending_fraction", 0.30, "1", CHOSEN, "of the low modulus of rupture")
+SPLIT_FRACTION = _record("split_fraction", 0.70, "1", CHOSEN, "of the split moment; a judgement with the next but one")
+SHEAR_FRACTION = _record("shear_fraction", 0.25, "1", CHOSEN, "of the shear moment")
+FRACTURE_ENERGY_J_M2 = _record("fracture_energy", 350.0, "J/m2", MEMORY, "splitting along the grain")
+BACK_CUT_PROGRESS_RATIO = _record("back_cut_progress", 0.50, "1", CHOSEN, "back cut at which a split is checked")
+STRAP_THICKNESS_RATIO = _record("strap_thickness", 0.10, "of D", CHOSEN, "holding strap of a bore cut")
+BORE_CUT_LEAN_DEG = _record("bore_cut_lean", 5.0, "deg", PANEL, "forward lean that needs a bore cut")
+BORE_CUT_LEAN_SPLIT_PRONE_DEG = _record("bore_cut_lean_split_prone", 3.0, "deg", PANEL, "same, wood that splits easily")
+
+# Tackle, travel, crew (section 7)
+SHEAVE_EFFICIENCY_RATIO = _record("sheave_efficiency", 0.90, "1", MEMORY, "tension ratio of one sheave")
+LEAST_EFFICIENCY_RATIO = _record("least_efficiency", 0.5, "1", CHOSEN, "the model refuses below")
+TAIL_M = _record("tail", 3.0, "m", PRACTICE, "rope beyond the last block", RIG)
+SUSTAINED_FORCE_N = _record("sustained_force", 250.0, "N", MEMORY, "one person, firm footing")
+PEAK_FORCE_N = _record("peak_force", 600.0, "N", MEMORY, "one person, for a moment")
+STEADY_FORCE_N = _record("steady_force", 250.0, "N", PANEL, "one person, feet planted")
+BEST_SHEAVE_EFFICIENCY_RATIO = _record("best_sheave_efficiency", 0.98, "1", MEMORY, "for over-tension")
+GROUP_LOSS_RATIO = _record("group_loss", 0.05, "1", PANEL, "for each further person")
+GROUP_FACTOR_LEAST_RATIO = _record("group_factor_least", 0.7, "1", PANEL, "share that is left at least")
+GREATEST_CREW = _record("greatest_crew", 12.0, "people", PANEL, "on one tail")
+
+# Bollard (section 8)
+BOLLARD_FRICTION_LOW_COEFF = _record("bollard_friction_low", 0.12, "1", MEMORY, "rope on smooth metal")
+BOLLARD_FRICTION_HIGH_COEFF = _record("bollard_friction_high", 0.25, "1", MEMORY, "rope on smooth metal")
+
+# Ratings (section 9)
+ROPE_DESIGN_FACTOR = _record("rope_design_factor", 5.0, "1", PRACTICE, "ropes, connectors, blocks, rings, cleats", RIG)
+SLING_DESIGN_FACTOR = _record("sling_design_factor", 7.0, "1", PRACTICE, "slings", RIG)
+ANCHOR_DESIGN_FACTOR = _record("anchor_design_factor", 2.0, "1", PRACTICE, "on a person's estimate", RIG)
+SHOCK_DESIGN_FACTOR = _record("shock_design_factor", 10.0, "1", PANEL, "ropes where shock is credible")
+SHOCK_LIMIT_SHARE_RATIO = _record("shock_limit_share", 0.5, "1", PANEL, "of a rope's working load limit")
+WET_NYLON_RATIO = _record("wet_nylon", 0.80, "1", CHOSEN, "5 to 25 % published")
+CHOKER_RATIO = _record("choker", 0.80, "1", STANDARD, "from memory")
+CHOKE_ANGLE_DEG = _record("choke_angle", 120.0, "deg", STANDARD, "from memory")
+SMALLEST_BEND_RATIO = _record("smallest_bend", 3.0, "D/d", PRACTICE, "running bend refused below", RIG)
+SMALL_BEND_RATIO = _record("small_bend", 4.0, "D/d", PANEL, "running bend noted below")
+BASKET_HALF_ANGLE_DEG = _record("basket_half_angle", 60.0, "deg", PRACTICE, "refused beyond", RIG)
+HITCH_SPREAD_DEG = _record("hitch_spread", 120.0, "deg", PRACTICE, "refused from here", RIG)
+
+# Restraint (section 10)
+ROLLING_RESISTANCE_COEFF = _record("rolling_resistance", 0.05, "1", MEMORY, "low is conservative")
+
+# Uncertainty (section 11)
+SAMPLES = _record("samples", 20_000.0, "samples", CHOSEN, "of the topic")
+PLAN_SAMPLES = _record("plan_samples", 10_000.0, "samples", CHOSEN, "of a plan")
+SEED = _record("seed", 1.0, "1", CHOSEN, "same numbers each time")
+UNCERTAINTY_STEP_DEG = _record("uncertainty_step", 0.5, "deg", CHOSEN, "step of the rotation for samples")
+LOST_SHARE_RATIO = _record("lost_share", 0.01, "1", CHOSEN, "samples that may lose their lever")
+THINNEST_SAMPLE_M = _record("thinnest_sample", 0.005, "m", CHOSEN, "hinge as cut")
+NORMAL_TRUNCATION = _record("normal_truncation", 3.0, "sd", CHOSEN, "both sides")
+DENSITY_COV = _record("density_cov", 0.07, "1", PANEL, "species table")
+DIAMETER_COV = _record("diameter_cov", 0.02, "1", PANEL, "tape")
+CROWN_MASS_COV = _record("crown_mass_cov", 0.40, "1", PANEL, "by eye")
+CROWN_FORWARD_SD_M = _record("crown_forward_sd", 0.3, "m", PANEL, "by eye")
+LEAN_SD_DEG = _record("lean_sd", 1.0, "deg", PANEL, "along the lean azimuth")
+LEAN_AZIMUTH_SD_DEG = _record("lean_azimuth_sd", 10.0, "deg", PANEL, "direction of the lean")
+GUST_COV = _record("gust_cov", 0.25, "1", PANEL, "forecast")
+ATTACH_HEIGHT_SD_M = _record("attach_height_sd", 0.25, "m", PANEL, "rope at the stem")
+ANCHOR_DISTANCE_COV = _record("anchor_distance_cov", 0.02, "1", PANEL, "first redirect if any")
+HINGE_THICKNESS_SD_M = _record("hinge_thickness_sd", 0.01, "m", PANEL, "as cut")
+RUPTURE_MODULUS_SAMPLE_COV = _record("rupture_modulus_sample_cov", 0.16, "1", HANDBOOK, "spread for samples")
+SHEAVE_EFFICIENCY_LOW_OFFSET = _record("sheave_efficiency_low_offset", -0.05, "1", PANEL, "below the base")
+SHEAVE_EFFICIENCY_HIGH_OFFSET = _record("sheave_efficiency_high_offset", 0.04, "1", PANEL, "above the base")
+
+# Plan (section 13): the crew's task and limits that stand in the plan itself
+CREW_ADVERSE_FACTOR = _record("crew_adverse_factor", 1.25, "1", PANEL, "the crew's task")
+CREW_FAVOURABLE_FACTOR = _record("crew_favourable_factor", 0.9, "1", PANEL, "the crew's task")
+CONFIDENCE = _record("confidence", 0.95, "1", CHOSEN, "calibration interval")
