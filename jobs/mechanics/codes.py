@@ -7,11 +7,11 @@ Codes of gear records, duties and sheets are kept elsewhere.
 
 from __future__ import annotations
 
-from .code import Code, CodeKind, Subject
-from .codes_felling import LINE_AND_LEAN, PEOPLE_AND_HINGE
-from .codes_items import ITEMS
-from .codes_places import CUT_AND_PLACES, PULL_LIMITS
-from .codes_refusals import FORM_REFUSALS, HINGE_AND_LINE_REFUSALS, STEM_REFUSALS, TACKLE_REFUSALS
+from jobs.mechanics.code import Code, CodeKind, Subject
+from jobs.mechanics.codes_felling import LINE_AND_LEAN, PEOPLE_AND_HINGE
+from jobs.mechanics.codes_items import ITEMS
+from jobs.mechanics.codes_places import CUT_AND_PLACES, PULL_LIMITS
+from jobs.mechanics.codes_refusals import FORM_REFUSALS, HINGE_AND_LINE_REFUSALS, STEM_REFUSALS, TACKLE_REFUSALS
 
 __all__ = ["CODES", "ITEM_REFUSALS", "Code", "CodeKind", "Subject", "code_subject", "fails", "find_code"]
 

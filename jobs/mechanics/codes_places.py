@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .code import Code
+from jobs.mechanics.code import Code
 
 CUT_AND_PLACES: tuple[Code, ...] = (
     Code(

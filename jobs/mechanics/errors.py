@@ -1,5 +1,7 @@
 """The two ways a calculation stops: a refusal of the model, and a value that is nonsense."""
 
+from collections.abc import Mapping
+
 
 class MechanicsError(Exception):
     """Base of everything the mechanics raises on purpose."""
@@ -8,13 +10,15 @@ class MechanicsError(Exception):
 class Refused(MechanicsError):  # noqa: N818 - the name is the verdict
     """The model cannot or must not compute this case.
 
-    `code` is one of the refusal codes; `message` says the figure and the limit in a short sentence.
+    `code` is one of the refusal codes; `message` says the figure and the limit in a short sentence, `facts` holds
+    the same figures in SI for a page that shows them in the reader's units.
     """
 
-    def __init__(self, code: str, message: str) -> None:
+    def __init__(self, code: str, message: str, facts: Mapping[str, float | str] | None = None) -> None:
         super().__init__(code, message)
         self.code = code
         self.message = message
+        self.facts = dict(facts or {})
 
     def __str__(self) -> str:
         return f"{self.code}: {self.message}"

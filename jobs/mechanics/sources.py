@@ -105,6 +105,7 @@ SOURCES: dict[str, Source] = _table(
         _ANY,
         "common practice, from memory",
     ),
+    Source("PRACTICE-03", "Seamanship practice", "A tenth of the load lost at each sheave", _ANY, "(W + n W/10)/P"),
     Source("STANDARD-01", "Standards, unnamed", "Number recalled from a standard", _ANY, "standard, from memory"),
     Source("HANDBOOK-01", "Handbooks, unnamed", "Number recalled from a handbook", _ANY, "handbook, from memory"),
     Source("MEMORY-01", "Unnamed", "Number recalled without a document", _ANY, "from memory"),
