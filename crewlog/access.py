@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from django.core.exceptions import PermissionDenied
 from django.db.models import Model, QuerySet
@@ -10,10 +10,17 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 
 from crewlog.http import CrewRequest
-from crewlog.models import Role
+from crewlog.models import Company, Role
 
 Row = TypeVar("Row", bound=Model)
 View = Callable[..., HttpResponse]
+
+
+class CompanyRows(Protocol[Row]):
+    """A manager or queryset that can be narrowed to one company."""
+
+    def for_company(self, company: Company) -> "QuerySet[Row]": ...
+
 
 EVERYONE = tuple(Role)
 COMPANY_PEOPLE = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
@@ -36,6 +43,6 @@ def role_required(*roles: Role) -> Callable[[View], View]:
     return guard
 
 
-def get_for_company_or_404(rows: type[Row] | QuerySet[Row], request: CrewRequest, **lookup: Any) -> Row:
+def get_for_company_or_404(rows: CompanyRows[Row], request: CrewRequest, **lookup: Any) -> Row:
     """One row of the member's own company; another company's row does not exist for them."""
-    return get_object_or_404(rows, company=request.member.company, **lookup)
+    return get_object_or_404(rows.for_company(request.member.company), **lookup)

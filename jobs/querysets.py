@@ -1,0 +1,59 @@
+"""Query vocabulary of jobs, stems and sheets."""
+
+import datetime as dt
+from typing import TYPE_CHECKING, Any, Self
+
+from django.db import models
+from django.db.models import Exists, OuterRef
+
+from crewlog.querysets import CompanyQuerySet
+
+if TYPE_CHECKING:
+    from crewlog.models import Company, Person
+
+
+class JobQuerySet(CompanyQuerySet):
+    def open(self) -> Self:
+        return self.filter(closed_on__isnull=True)
+
+    def on_day(self, day: dt.date) -> Self:
+        return self.filter(first_day__lte=day, last_day__gte=day)
+
+
+class StemQuerySet(models.QuerySet[Any]):
+    def for_company(self, company: "Company") -> Self:
+        return self.filter(job__company=company)
+
+    def with_plan(self) -> Self:
+        return self.select_related("job__company", "job__lead__details", "plan")
+
+
+class SheetQuerySet(models.QuerySet[Any]):
+    def for_company(self, company: "Company") -> Self:
+        return self.filter(stem__job__company=company)
+
+    def with_stem(self) -> Self:
+        return self.select_related("stem__job__company", "stem__job__lead__details", "stem__plan", "issue")
+
+    def drafts(self) -> Self:
+        return self.filter(issue__isnull=True)
+
+    def issued(self) -> Self:
+        return self.filter(issue__isnull=False)
+
+    def standing(self) -> Self:
+        """Issued, not withdrawn, and no later revision of it issued."""
+        from jobs.models import SheetWithdrawal
+
+        later = self.model.objects.filter(
+            stem__job__company=OuterRef("stem__job__company"),
+            number=OuterRef("number"),
+            revision__gt=OuterRef("revision"),
+            issue__isnull=False,
+        )
+        return (
+            self.issued().exclude(Exists(SheetWithdrawal.objects.filter(sheet=OuterRef("pk")))).exclude(Exists(later))
+        )
+
+    def led_by(self, person: "Person") -> Self:
+        return self.filter(stem__job__lead=person)
