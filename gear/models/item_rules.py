@@ -1,0 +1,199 @@
+"""What must never be false of an item, as constraints of the database."""
+
+from django.db.models import BaseConstraint, CheckConstraint, F, Q
+
+from gear.classes import (
+    CLASSES,
+    EFFICIENCY_ORIGINS,
+    GATES,
+    MATERIALS,
+    TACKLE_SET,
+    USES,
+)
+
+POSITIVE = {
+    "breaking_strength_n": "The breaking strength",
+    "working_load_limit_n": "The working load limit",
+    "vertical_rating_n": "The straight rating",
+    "choker_rating_n": "The choker rating",
+    "basket_rating_n": "The basket rating",
+    "minor_axis_strength_n": "The strength across",
+    "proven_hold_n": "The proven hold",
+    "length_m": "The length",
+    "mass_kg": "The mass",
+    "diameter_mm": "The diameter",
+    "rope_diameter_min_mm": "The thinnest rope",
+    "rope_diameter_max_mm": "The thickest rope",
+    "sheave_diameter_mm": "The sheave or drum",
+    "sheave_count": "The number of sheaves",
+    "extended_length_m": "The extended length",
+    "two_blocked_length_m": "The two-blocked length",
+    "reference_elongation_ratio": "The stretch",
+    "life_years_from_manufacture": "The life from manufacture",
+    "life_years_from_first_use": "The life from first use",
+    "permitted_uses": "The number of uses",
+    "maker_interval_months": "The maker's interval",
+}
+RATIOS = {
+    "sheave_efficiency": "The efficiency of a sheave",
+    "reference_load_ratio": "The load of the stretch, as part of the breaking strength,",
+    "residual_strength_ratio": "The remaining strength",
+}
+
+
+def _absent_or(field: str, condition: Q) -> Q:
+    return Q(**{f"{field}__isnull": True}) | condition
+
+
+def _check(name: str, condition: Q, message: str) -> CheckConstraint:
+    return CheckConstraint(name=f"gear_item_{name}", condition=condition, violation_error_message=message)
+
+
+def figure_constraints() -> list[BaseConstraint]:
+    """Figures are above nought or unknown, ratios within 0 and 1, ranges in order."""
+    positive = [
+        _check(
+            f"{field}_positive",
+            _absent_or(field, Q(**{f"{field}__gt": 0})),
+            f"{words} must be above zero. Leave it empty when it is not known.",
+        )
+        for field, words in POSITIVE.items()
+    ]
+    ratios = [
+        _check(
+            f"{field}_is_ratio",
+            _absent_or(field, Q(**{f"{field}__gt": 0, f"{field}__lte": 1})),
+            f"{words} must be above 0 and at most 100 %.",
+        )
+        for field, words in RATIOS.items()
+    ]
+    ordered = [
+        _check(
+            "rope_range_ordered",
+            Q(rope_diameter_min_mm__isnull=True)
+            | Q(rope_diameter_max_mm__isnull=True)
+            | Q(rope_diameter_min_mm__lte=F("rope_diameter_max_mm")),
+            "The thinnest rope must not be thicker than the thickest.",
+        ),
+        _check(
+            "two_blocked_shorter",
+            Q(extended_length_m__isnull=True)
+            | Q(two_blocked_length_m__isnull=True)
+            | Q(two_blocked_length_m__lt=F("extended_length_m")),
+            "The two-blocked length must be shorter than the extended length.",
+        ),
+        _check(
+            "limit_within_strength",
+            Q(breaking_strength_n__isnull=True)
+            | Q(working_load_limit_n__isnull=True)
+            | Q(working_load_limit_n__lt=F("breaking_strength_n")),
+            "The working load limit must be below the breaking strength.",
+        ),
+        _check(
+            "made_before_used",
+            Q(manufactured_on__isnull=True)
+            | Q(first_used_on__isnull=True)
+            | Q(manufactured_on__lte=F("first_used_on")),
+            "First use cannot come before manufacture.",
+        ),
+    ]
+    return [*positive, *ratios, *ordered]
+
+
+def pairing_constraints() -> list[BaseConstraint]:
+    """Facts that only make sense together."""
+    return [
+        _check(
+            "stretch_has_load",
+            Q(reference_elongation_ratio__isnull=True, reference_load_ratio__isnull=True)
+            | Q(reference_elongation_ratio__isnull=False, reference_load_ratio__isnull=False),
+            "Give the stretch together with the load it was measured at.",
+        ),
+        _check(
+            "efficiency_has_origin",
+            Q(sheave_efficiency__isnull=True, sheave_efficiency_origin="")
+            | (
+                Q(sheave_efficiency__isnull=False)
+                & Q(sheave_efficiency_origin__in=[code for code, _ in EFFICIENCY_ORIGINS])
+            ),
+            "Say where the efficiency of a sheave comes from: maker, measured or assumed.",
+        ),
+        _check(
+            "hold_has_basis",
+            Q(proven_hold_n__isnull=True) | ~Q(proven_hold_basis=""),
+            "Say how the hold was proven: cord, host rope, wraps and how it was loaded.",
+        ),
+        _check(
+            "unused_has_no_first_use",
+            Q(is_unused=False) | Q(first_used_on__isnull=True),
+            "An unused item has no day of first use.",
+        ),
+        _check(
+            "borrowed_has_lender",
+            Q(due_back_on__isnull=True) | ~Q(borrowed_from=""),
+            "Say whom it is borrowed from.",
+        ),
+        _check(
+            "has_use",
+            Q(pulls_at_ground=True) | Q(lifts_or_lowers=True) | Q(supports_person=True) | Q(measures_load=True),
+            f"Choose at least one use: {', '.join(words.lower() for _, _, words in USES)}.",
+        ),
+        _check(
+            "set_counts_its_parts",
+            (Q(gear_class=TACKLE_SET) & Q(parts_expected__gte=2))
+            | (~Q(gear_class=TACKLE_SET) & Q(parts_expected__isnull=True)),
+            "A tackle set says how many tagged parts it has, at least two; nothing else has parts.",
+        ),
+        _check(
+            "set_in_no_set",
+            Q(assembly__isnull=True) | ~Q(gear_class=TACKLE_SET),
+            "A tackle set cannot be a part of another.",
+        ),
+        _check("has_tag", ~Q(tag=""), "Give the item a tag."),
+        _check("has_description", ~Q(description=""), "Say what the item is."),
+    ]
+
+
+def choice_constraints() -> list[BaseConstraint]:
+    """Codes from the declared lists only, and never a design factor below its class's."""
+    factor_kept = Q()
+    for factor in sorted({c.design_factor for c in CLASSES}):
+        codes = [c.code for c in CLASSES if c.design_factor == factor]
+        factor_kept |= Q(gear_class__in=codes, design_factor__gte=factor)
+    return [
+        _check("known_class", Q(gear_class__in=[c.code for c in CLASSES]), "Choose a class of gear."),
+        _check("known_gate", Q(gate__in=["", *(code for code, _ in GATES)]), "Choose a gate."),
+        _check("known_material", Q(material__in=["", *(code for code, _ in MATERIALS)]), "Choose a material."),
+        _check(
+            "design_factor_not_loosened",
+            factor_kept,
+            "A design factor may be stricter than its class's (7 for slings, 5 for the rest), never looser.",
+        ),
+    ]
+
+
+def state_constraints() -> list[BaseConstraint]:
+    """Dated states carry their reason."""
+    pairs = (
+        ("retired_on", "retired_because", "retired_has_reason", "A retired item has a reason."),
+        ("quarantined_on", "quarantined_because", "quarantined_has_reason", "Say why the item is out of use."),
+        (
+            "examination_pending_since",
+            "examination_pending_because",
+            "pending_has_reason",
+            "Say what asks for the examination.",
+        ),
+        ("remark_due_on", "remark", "remark_has_words", "Say what is to be mended."),
+    )
+    return [
+        _check(
+            name,
+            Q(**{f"{day}__isnull": True, because: ""}) | (Q(**{f"{day}__isnull": False}) & ~Q(**{because: ""})),
+            message,
+        )
+        for day, because, name, message in pairs
+    ]
+
+
+def item_constraints() -> list[BaseConstraint]:
+    return [*figure_constraints(), *pairing_constraints(), *choice_constraints(), *state_constraints()]
