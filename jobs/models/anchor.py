@@ -44,7 +44,7 @@ class Anchor(models.Model):
             models.CheckConstraint(
                 name="jobs_anchor_known_kind",
                 condition=Q(kind__in=AnchorKind.values),
-                violation_error_message="An anchor is a living tree, a stump, a holdfast or a braked and chocked machine.",
+                violation_error_message="An anchor is a living tree, a stump, a holdfast or a braked, chocked machine.",
             ),
             models.CheckConstraint(
                 name="jobs_anchor_estimate_positive",

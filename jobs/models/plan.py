@@ -93,6 +93,7 @@ class PullPlan(models.Model):
     setback_m = models.FloatField("lost at each reset", null=True, blank=True)
     slack_m = models.FloatField("slack in the line", null=True, blank=True)
     haulers = models.PositiveSmallIntegerField("people on the tail", null=True, blank=True)
+    hitch_spread_deg = models.FloatField("angle between the legs of the hitch", null=True, blank=True)
     tension_gauge = models.CharField(max_length=16, choices=Gauge, default=Gauge.NONE)
     # holding
     backup_anchor = models.CharField(max_length=8, choices=BackupAnchor, default=BackupAnchor.SHARED)

@@ -30,7 +30,7 @@ class Sheet(models.Model):
             models.CheckConstraint(
                 name="jobs_sheet_window_in_order",
                 condition=Q(starts_at__isnull=True, ends_at__isnull=True) | Q(ends_at__gt=F("starts_at")),
-                violation_error_message="Give both ends of the window, the later one last, or neither for the whole day.",
+                violation_error_message="Give both ends of the window, the later last, or neither for the whole day.",
             ),
         ]
         indexes = [models.Index(fields=["day"], name="jobs_sheet_by_day")]

@@ -1,0 +1,71 @@
+"""Everything one plan is worked out from, saved or still being typed."""
+
+from dataclasses import dataclass, replace
+
+from gear.models import GearItem
+from jobs.models import Anchor, Assignment, CrownPart, Hazard, Job, Place, PullPlan, Redirect, Sheet, Stem, StemSection
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bundle:
+    """A stem, its plan and what hangs in the load path. The rows may be unsaved: a form builds one while typing."""
+
+    job: Job
+    stem: Stem
+    plan: PullPlan
+    sections: tuple[StemSection, ...] = ()
+    crown_parts: tuple[CrownPart, ...] = ()
+    redirects: tuple[Redirect, ...] = ()
+    places: tuple[Place, ...] = ()
+    hazards: tuple[Hazard, ...] = ()
+    assignments: tuple[Assignment, ...] = ()
+    sheet: Sheet | None = None
+
+    @property
+    def pull_redirects(self) -> tuple[Redirect, ...]:
+        return tuple(r for r in self.redirects if r.line == Redirect.Line.PULL)
+
+    @property
+    def side_redirects(self) -> tuple[Redirect, ...]:
+        return tuple(r for r in self.redirects if r.line == Redirect.Line.SIDE)
+
+    def in_place(self) -> dict[str, Assignment]:
+        """What hangs in each position, without the alternates."""
+        return {a.role: a for a in self.assignments if a.rank == 0}
+
+    def item_in(self, role: str) -> GearItem | None:
+        assignment = self.in_place().get(role)
+        return assignment.item if assignment else None
+
+    def anchor_in(self, role: str) -> Anchor | None:
+        assignment = self.in_place().get(role)
+        return assignment.anchor if assignment else None
+
+    def with_item(self, role: str, item: GearItem, template: Assignment | None = None) -> "Bundle":
+        """The same bundle with another item tried in a position, used as the one before it was."""
+        tried = Assignment(sheet=self.sheet, role=role, item=item)
+        for name in ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded"):
+            if template is not None and template.item_id is not None:
+                setattr(tried, name, getattr(template, name))
+        others = tuple(a for a in self.assignments if not (a.role == role and a.rank == 0))
+        return replace(self, assignments=(*others, tried))
+
+
+def load_bundle(stem: Stem, sheet: Sheet | None = None) -> Bundle:
+    """Read a bundle from the database: a fixed number of queries."""
+    plan = getattr(stem, "plan", None) or PullPlan(stem=stem)
+    saved = plan.pk is not None
+    return Bundle(
+        job=stem.job,
+        stem=stem,
+        plan=plan,
+        sections=tuple(stem.sections.all()),
+        crown_parts=tuple(stem.crown_parts.all()),
+        redirects=tuple(plan.redirects.all()) if saved else (),
+        places=tuple(plan.places.all()) if saved else (),
+        hazards=tuple(stem.hazards.all()),
+        assignments=tuple(
+            sheet.assignments.select_related("item__company", "anchor__estimated_by__details") if sheet is not None else ()
+        ),
+        sheet=sheet,
+    )

@@ -1,0 +1,183 @@
+"""The answers a plan must have before anything is computed. Nothing is assumed in place of a missing one."""
+
+from collections.abc import Iterator
+
+from django.db.models import Model
+
+from jobs.bundle import Bundle
+from jobs.finding import Area, Finding
+from jobs.mechanics.codes import find_code
+from jobs.models import Answer, CrownState, PullPlan, Stem
+from jobs.models.stem import DiameterMethod, LeanMethod, Soundness
+from jobs.species import find_species
+
+STEM_ANSWERS = ("species", "bark_thickness_m", "diameter_method", "tree_height_m", "height_method", "lean_deg", "ground_fall_deg")
+PLAN_ANSWERS = (
+    "lay_azimuth_deg",
+    "hinge_height_m",
+    "notch_depth_ratio",
+    "notch_opening_deg",
+    "hinge_thickness_m",
+    "attach_height_m",
+    "attach_method",
+    "sound_wood_height_m",
+    "anchor_distance_m",
+    "anchor_distance_method",
+    "anchor_azimuth_deg",
+    "anchor_slope_deg",
+    "anchor_height_m",
+    "gust_m_s",
+    "gust_source",
+    "sheave_efficiency_ratio",
+    "sheave_efficiency_origin",
+    "extended_length_m",
+    "two_blocked_length_m",
+    "setback_m",
+    "slack_m",
+    "haulers",
+    "hitch_spread_deg",
+    "bollard_hand_n",
+)
+SIDE_ANSWERS = (
+    "side_attach_height_m",
+    "side_anchor_distance_m",
+    "side_anchor_azimuth_deg",
+    "side_anchor_slope_deg",
+    "side_anchor_height_m",
+)
+RESTRAINT_ANSWERS = ("restraint_mass_kg", "restraint_slope_deg", "restraint_length_m", "restraint_slack_m")
+SOUNDNESS = ("hinge_soundness", "attachment_soundness")
+NO_EXPECTED = {"dead_or_dying": "dead-or-dying", "hung_up": "hung-up", "union_or_crack": "union-or-crack"}
+UNIT_ENDINGS = ("_m_s", "_deg", "_m", "_n", "_ratio", "_kg")
+
+
+def field_words(row: Model, name: str) -> str:
+    return str(row._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
+
+
+def code_field(name: str) -> str:
+    """A field's name without its unit, as the code carries it: "gust_m_s" is unknown:gust."""
+    for ending in UNIT_ENDINGS:
+        if name.endswith(ending):
+            return name.removesuffix(ending)
+    return name
+
+
+def is_unanswered(value: object) -> bool:
+    return value is None or value == "" or value == Answer.NOT_KNOWN
+
+
+def unknown(name: str, words: str, area: Area) -> Finding:
+    code = find_code("unknown")
+    assert code is not None  # noqa: S101 - the one list of codes holds it
+    return Finding(
+        code="unknown",
+        subject=code_field(name),
+        severity="refusal",
+        area=area,
+        title=f"Not answered: {words}",
+        text=f"The {words} is missing or not known, and nothing is assumed in its place.",
+        cure=f"Measure or find out the {words}.",
+        field=name,
+        danger=code.danger,
+    )
+
+
+def refused(name: str, field: str, area: Area = "stem", text: str = "") -> Finding:
+    code = find_code(name)
+    assert code is not None  # noqa: S101 - the one list of codes holds it
+    return Finding(
+        code=name,
+        severity="refusal",
+        area=area,
+        title=code.title,
+        text=text or code.meaning,
+        cure=code.cure,
+        field=field,
+        danger=code.danger,
+    )
+
+
+def form_findings(bundle: Bundle) -> tuple[Finding, ...]:
+    """Every missing answer, and every answer that puts the stem outside what the figures cover."""
+    return (*stem_findings(bundle), *plan_findings(bundle.plan))
+
+
+def stem_findings(bundle: Bundle) -> Iterator[Finding]:
+    stem = bundle.stem
+    yield from missing(stem, STEM_ANSWERS, "stem")
+    if len(bundle.sections) < 2:
+        yield unknown("sections", "diameter at two heights or more", "stem")
+    if stem.lean_deg and stem.lean_azimuth_deg is None:
+        yield unknown("lean_azimuth_deg", "direction of the lean", "stem")
+    yield from method_findings(stem)
+    yield from soundness_findings(stem)
+    yield from wood_findings(stem)
+    if stem.crown in ("", CrownState.NOT_KNOWN) or (stem.crown == CrownState.CROWN and not bundle.crown_parts):
+        yield unknown("crown", "crown, or that there is none", "stem")
+
+
+def missing(row: Stem | PullPlan, names: tuple[str, ...], area: Area) -> Iterator[Finding]:
+    for name in names:
+        if is_unanswered(getattr(row, name)):
+            yield unknown(name, field_words(row, name), area)
+
+
+def method_findings(stem: Stem) -> Iterator[Finding]:
+    """Lean or hinge diameter judged by eye is not measured."""
+    if is_unanswered(stem.lean_method):
+        yield unknown("lean_method", "way the lean was measured", "stem")
+    elif stem.lean_method == LeanMethod.BY_EYE:
+        yield refused("not-measured", "lean_method")
+    if stem.diameter_method == DiameterMethod.BY_EYE:
+        yield refused("not-measured", "diameter_method")
+
+
+def soundness_findings(stem: Stem) -> Iterator[Finding]:
+    for name in SOUNDNESS:
+        answer = getattr(stem, name)
+        if is_unanswered(answer):
+            yield unknown(name, field_words(stem, name), "stem")
+        elif answer == Soundness.UNSOUND:
+            yield refused("decay", name)
+    for name, code in NO_EXPECTED.items():
+        answer = getattr(stem, name)
+        if is_unanswered(answer):
+            yield unknown(name, f"answer to “{field_words(stem, name)}”", "stem")
+        elif answer == Answer.YES:
+            yield refused(code, name)
+
+
+def wood_findings(stem: Stem) -> Iterator[Finding]:
+    """The species' figures that the plan rests on."""
+    if is_unanswered(stem.species):
+        return
+    species = find_species(stem.species)
+    if species is None:
+        yield refused("no-density", "species")
+        return
+    if species.green_density_kg_m3 is None and stem.green_density_kg_m3 is None:
+        yield refused("no-density", "species")
+    for name in ("rupture_modulus_mean_pa", "elastic_modulus_mean_pa", "shear_strength_mean_pa"):
+        if getattr(species, name) is None:
+            words = name.removesuffix("_mean_pa").replace("_", " ")
+            yield unknown(name, f"{words} of {species.common_name}", "stem")
+    if species.split_prone is None and is_unanswered(stem.split_prone):
+        yield unknown("split_prone", f"answer to whether {species.common_name} splits easily", "stem")
+
+
+def plan_findings(plan: PullPlan) -> Iterator[Finding]:
+    yield from missing(plan, PLAN_ANSWERS, "plan")
+    if is_unanswered(plan.frozen_wood):
+        yield unknown("frozen_wood", "answer to whether the wood is frozen", "plan")
+    elif plan.frozen_wood == Answer.YES:
+        yield refused("frozen-wood", "frozen_wood", "plan")
+    for name in ("side_target", "shock_credible"):
+        if is_unanswered(getattr(plan, name)):
+            yield unknown(name, f"answer to “{field_words(plan, name)}”", "plan")
+    if plan.has_second_tackle and plan.second_efficiency_ratio is None:
+        yield unknown("second_efficiency_ratio", "share kept at each sheave of the second tackle", "plan")
+    if plan.side_line:
+        yield from missing(plan, SIDE_ANSWERS, "plan")
+    if plan.restraint:
+        yield from missing(plan, RESTRAINT_ANSWERS, "plan")
