@@ -99,9 +99,10 @@ class PlanFigures:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawingOptions:
-    """How a drawing is laid out: design width in px, the reader's units, and words for the plan's places."""
+    """Design width and greatest height in px, the reader's units, and words for the plan's places."""
 
     width_px: float = WIDE_PX
+    height_px: float = 560.0
     formatter: Formatter = field(default_factory=MetricFormatter)
     place_words: Mapping[str, str] = field(default_factory=dict)
 
