@@ -24,24 +24,24 @@ class Vector(NamedTuple):
 
 def sqrt(value: Real) -> Real:
     """Square root."""
-    return math.sqrt(value) if isinstance(value, float) else np.sqrt(value)
+    return np.sqrt(value) if isinstance(value, np.ndarray) else math.sqrt(value)
 
 
 def sin(angle_rad: Real) -> Real:
     """Sine."""
-    return math.sin(angle_rad) if isinstance(angle_rad, float) else np.sin(angle_rad)
+    return np.sin(angle_rad) if isinstance(angle_rad, np.ndarray) else math.sin(angle_rad)
 
 
 def cos(angle_rad: Real) -> Real:
     """Cosine."""
-    return math.cos(angle_rad) if isinstance(angle_rad, float) else np.cos(angle_rad)
+    return np.cos(angle_rad) if isinstance(angle_rad, np.ndarray) else math.cos(angle_rad)
 
 
 def arcsin(ratio: Real) -> Real:
     """Arc sine [rad] of a ratio held within -1 and 1."""
-    if isinstance(ratio, float):
-        return math.asin(min(1.0, max(-1.0, ratio)))
-    return np.arcsin(np.clip(ratio, -1.0, 1.0))
+    if isinstance(ratio, np.ndarray):
+        return np.arcsin(np.clip(ratio, -1.0, 1.0))
+    return math.asin(min(1.0, max(-1.0, ratio)))
 
 
 def radians(angle_deg: Real) -> Real:
@@ -51,4 +51,21 @@ def radians(angle_deg: Real) -> Real:
 
 def positive_part(value: Real) -> Real:
     """The value where it is positive, else 0."""
-    return max(0.0, value) if isinstance(value, float) else np.maximum(value, 0.0)
+    return np.maximum(value, 0.0) if isinstance(value, np.ndarray) else max(0.0, value)
+
+
+def greater(one: Real, other: Real) -> Real:
+    """The greater of two values."""
+    if isinstance(one, np.ndarray) or isinstance(other, np.ndarray):
+        return np.maximum(one, other)
+    return max(one, other)
+
+
+def negative_part(value: Real) -> Real:
+    """How far the value is below 0, as a positive number, else 0."""
+    return positive_part(-value)
+
+
+def point_of(vector: Vector) -> tuple[float, float, float]:
+    """A vector of floats as the plain triple a result holds."""
+    return float(vector.x), float(vector.y), float(vector.z)

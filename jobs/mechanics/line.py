@@ -1,0 +1,296 @@
+"""The line from the stem through its redirects to the tackle: geometry, lever arms, friction (section 4)."""
+
+import math
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Literal
+
+from jobs.mechanics import defaults
+from jobs.mechanics.axis import (
+    axis_point,
+    difference,
+    length_of,
+    scaled,
+    side_arm,
+    tipping_arm,
+    torsion_arm,
+)
+from jobs.mechanics.checks import (
+    exceeds,
+    falls_short,
+    require_between,
+    require_finite,
+    require_not_negative,
+    require_positive,
+    require_word,
+)
+from jobs.mechanics.errors import Refused
+from jobs.mechanics.hinge import Hinge, HingeResult, hinge_of
+from jobs.mechanics.numeric import Real, Vector, cos, point_of, radians, sin
+from jobs.mechanics.stem import Tree, diameter_at, stem, stem_axis, sweep_at
+
+_STEEPEST_GROUND_DEG = 89.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SitePoint:
+    """A point on the site, seen from the stump centre; the ground rises to it by the slope."""
+
+    distance_m: float
+    azimuth_deg: float
+    slope_deg: float = 0.0
+    height_m: float = 0.0
+
+    def __post_init__(self) -> None:
+        require_not_negative("distance_m", self.distance_m)
+        require_finite("azimuth_deg", self.azimuth_deg)
+        require_between("slope_deg", self.slope_deg, -_STEEPEST_GROUND_DEG, _STEEPEST_GROUND_DEG)
+        require_finite("height_m", self.height_m)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Redirect:
+    """A site point where the line is turned, by a sheave or by a ring."""
+
+    distance_m: float
+    azimuth_deg: float
+    slope_deg: float = 0.0
+    height_m: float = 0.0
+    kind: Literal["sheave", "ring"]
+    efficiency: float = defaults.REDIRECT_EFFICIENCY_RATIO
+    friction_coeff: float = defaults.RING_FRICTION_COEFF
+
+    def __post_init__(self) -> None:
+        require_not_negative("distance_m", self.distance_m)
+        require_finite("azimuth_deg", self.azimuth_deg)
+        require_between("slope_deg", self.slope_deg, -_STEEPEST_GROUND_DEG, _STEEPEST_GROUND_DEG)
+        require_finite("height_m", self.height_m)
+        require_word("kind", self.kind, ("sheave", "ring"))
+        require_positive("efficiency", self.efficiency, 1.0)
+        require_not_negative("friction_coeff", self.friction_coeff)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A line fixed to the stem at a height, through redirects in order from the stem, to an anchor."""
+
+    attach_height_m: float
+    sound_wood_height_m: float | None = None
+    redirects: tuple[Redirect, ...] = ()
+    anchor: SitePoint
+
+    def __post_init__(self) -> None:
+        require_finite("attach_height_m", self.attach_height_m)
+        require_finite("sound_wood_height_m", self.sound_wood_height_m)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineResult:
+    """Geometry of the line with the stem at rest, and what its friction does."""
+
+    attach_point_m: tuple[float, float, float]
+    first_point_m: tuple[float, float, float]
+    direction: tuple[float, float, float]
+    first_leg_length_m: float
+    total_length_m: float
+    depression_angle_deg: float
+    off_axis_angle_deg: float
+    lever_arm_m: float
+    side_arm_m: float
+    torsion_arm_m: float
+    compression_ratio: float
+    wrap_angles_deg: tuple[float, ...]
+    redirect_efficiencies: tuple[float, ...]
+    line_efficiency: float
+    tackle_to_stem_tension_ratio: float
+    redirect_load_ratios: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """A line by its corners: legs, wraps, friction. Holds for the pull line and for a side line."""
+
+    attach: Vector
+    first_point: Vector
+    direction: Vector
+    leg_lengths_m: tuple[float, ...]
+    wraps_rad: tuple[float, ...]
+    efficiencies: tuple[float, ...]
+    load_ratios: tuple[float, ...] = field(default=())
+
+    @property
+    def efficiency_ratio(self) -> float:
+        """Tension on the stem over tension at the tackle while hauling."""
+        return math.prod(self.efficiencies)
+
+
+def site_place(point: SitePoint | Redirect, tree: Tree, distance_factor: Real = 1.0) -> Vector:
+    """Place of a site point in the plan's frame [m]; `distance_factor` serves the study of uncertainty.
+
+    (d cos b, -d sin b, d tan(slope) + height - z_h)
+    Range: slope under 89 degrees.
+    Source: GEOMETRY-03.
+    """
+    distance = point.distance_m * distance_factor
+    bearing = radians(point.azimuth_deg - tree.lay_azimuth_deg)
+    rise = math.tan(math.radians(point.slope_deg))
+    level = point.height_m - tree.hinge_height_m
+    return Vector(distance * cos(bearing), -distance * sin(bearing), distance * rise + level)
+
+
+def sheave_redirect_efficiency(efficiency_ratio: float, wrap_rad: float) -> float:
+    """Tension ratio, stem side over tackle side, of a line hauled round a sheave by less than half a turn.
+
+    1 - (1 - eta) sin(phi/2), eta the ratio at half a turn
+    Range: 0 <= phi <= pi. Not covered: loss by bending the rope.
+    Source: ROPE-02.
+    """
+    return 1.0 - (1.0 - efficiency_ratio) * math.sin(0.5 * wrap_rad)
+
+
+def ring_redirect_efficiency(friction_coeff: float, wrap_rad: float) -> float:
+    """Tension ratio, stem side over tackle side, of a line hauled through a ring.
+
+    exp(-mu phi)
+    Range: phi >= 0.
+    Source: ROPE-01.
+    """
+    return math.exp(-friction_coeff * wrap_rad)
+
+
+def redirect_load(tension_in_n: float, tension_out_n: float, wrap_rad: float) -> float:
+    """Force a turned line puts on its redirect [N].
+
+    sqrt(T^2 + T'^2 - 2 T T' cos phi); 2 T sin(phi/2) when the tensions are equal
+    Range: 0 <= phi <= pi, the angle the line is turned by.
+    Source: STATICS-02.
+    """
+    square = tension_in_n**2 + tension_out_n**2 - 2.0 * tension_in_n * tension_out_n * math.cos(wrap_rad)
+    return math.sqrt(max(0.0, square))
+
+
+def angle_between(one: Vector, other: Vector) -> float:
+    """Angle between two directions [rad], exact near 0 and near half a turn.
+
+    atan2(|a x b|, a . b)
+    Range: neither of length 0.
+    Source: GEOMETRY-03.
+    """
+    cross = length_of(Vector(side_arm(one, other), tipping_arm(one, other), torsion_arm(one, other)))
+    return math.atan2(float(cross), float(one.x * other.x + one.y * other.y + one.z * other.z))
+
+
+def attach_place(tree: Tree, attach_height_m: float) -> Vector:
+    """Where the line meets the stem axis [m].
+
+    Range: heights on the stem above the hinge.
+    Source: MODEL-01.
+    """
+    forward, left = sweep_at(tree, attach_height_m)
+    return axis_point(stem_axis(tree), attach_height_m - tree.hinge_height_m, forward, left)
+
+
+def refuse_attachment(tree: Tree, line: Line) -> None:
+    """Raise the first refusal of section 4 that the attachment meets."""
+    height = line.attach_height_m
+    if line.sound_wood_height_m is not None and exceeds(height, line.sound_wood_height_m):
+        raise Refused("attach-above-sound-wood", f"rope at {height:g} m, sound wood to {line.sound_wood_height_m:g} m")
+    if not exceeds(height, tree.hinge_height_m) or exceeds(height, tree.sections[-1].height_m):
+        raise Refused("attach-outside-stem", f"rope at {height:g} m is not on the stem above the hinge")
+    if falls_short(diameter_at(tree, height), defaults.ATTACH_DIAMETER_LEAST_M):
+        raise Refused("attach-too-thin", f"stem {diameter_at(tree, height):.3f} m thick at the rope, least 0.10 m")
+
+
+def route_of(tree: Tree, line: Line) -> Route:
+    """Legs, wraps and friction of a line; the attachment is checked before.
+
+    Errors: Refused line-geometry where two corners of the line coincide and a leg has no direction.
+    Source: ROPE-01, ROPE-02, STATICS-02.
+    """
+    attach = attach_place(tree, line.attach_height_m)
+    points: tuple[SitePoint | Redirect, ...] = (*line.redirects, line.anchor)
+    corners = [attach, *(site_place(point, tree) for point in points)]
+    legs = [difference(head, tail) for tail, head in pairwise(corners)]
+    lengths = tuple(float(length_of(leg)) for leg in legs)
+    if min(lengths) <= 0.0:
+        raise Refused("line-geometry", "two corners of the line coincide")
+    wraps = tuple(angle_between(incoming, outgoing) for incoming, outgoing in pairwise(legs))
+    efficiencies, loads, tension = [], [], 1.0
+    for redirect, wrap in zip(line.redirects, wraps, strict=True):
+        if redirect.kind == "sheave":
+            ratio = sheave_redirect_efficiency(redirect.efficiency, wrap)
+        else:
+            ratio = ring_redirect_efficiency(redirect.friction_coeff, wrap)
+        loads.append(redirect_load(tension, tension / ratio, wrap))
+        tension /= ratio
+        efficiencies.append(ratio)
+    direction = scaled(legs[0], 1.0 / lengths[0])
+    return Route(attach, corners[1], direction, lengths, wraps, tuple(efficiencies), tuple(loads))
+
+
+def depression_deg(direction: Vector) -> float:
+    """Angle by which a leg falls away from the stem [deg], negative when it rises.
+
+    asin(-u_z)
+    Range: a unit vector.
+    Source: GEOMETRY-03.
+    """
+    return math.degrees(math.asin(max(-1.0, min(1.0, -float(direction.z)))))
+
+
+def off_axis_deg(direction: Vector) -> float:
+    """Angle between a leg and the lay in plan view [deg], positive to the left.
+
+    atan2(u_y, u_x)
+    Range: a leg that is not vertical.
+    Source: GEOMETRY-03.
+    """
+    return math.degrees(math.atan2(float(direction.y), float(direction.x)))
+
+
+def line_of(route: Route, hinge_line_x_m: float) -> LineResult:
+    """The pull line's result from its route.
+
+    Errors: Refused line-geometry.
+    """
+    direction = route.direction
+    steep, aside = depression_deg(direction), off_axis_deg(direction)
+    if exceeds(steep, defaults.STEEPEST_LINE_DEG):
+        raise Refused("line-geometry", f"line falls at {steep:.1f}°, over {defaults.STEEPEST_LINE_DEG:g}°")
+    if exceeds(abs(aside), defaults.FURTHEST_OFF_AXIS_DEG):
+        raise Refused(
+            "line-geometry", f"line is {abs(aside):.1f}° off the lay, over {defaults.FURTHEST_OFF_AXIS_DEG:g}°"
+        )
+    place = Vector(route.attach.x - hinge_line_x_m, route.attach.y, route.attach.z)
+    return LineResult(
+        attach_point_m=point_of(route.attach),
+        first_point_m=point_of(route.first_point),
+        direction=point_of(direction),
+        first_leg_length_m=route.leg_lengths_m[0],
+        total_length_m=sum(route.leg_lengths_m),
+        depression_angle_deg=steep,
+        off_axis_angle_deg=aside,
+        lever_arm_m=float(tipping_arm(place, direction)),
+        side_arm_m=float(side_arm(place, direction)),
+        torsion_arm_m=float(torsion_arm(place, direction)),
+        compression_ratio=-float(direction.z),
+        wrap_angles_deg=tuple(math.degrees(wrap) for wrap in route.wraps_rad),
+        redirect_efficiencies=route.efficiencies,
+        line_efficiency=route.efficiency_ratio,
+        tackle_to_stem_tension_ratio=1.0 / route.efficiency_ratio,
+        redirect_load_ratios=route.load_ratios,
+    )
+
+
+def line(tree: Tree, line: Line, hinge: Hinge) -> LineResult:
+    """Geometry, lever arms and friction of the pull line (section 4).
+
+    Errors: Refused, in this order: the stem's, attach-above-sound-wood, attach-outside-stem, attach-too-thin,
+    the hinge's, line-geometry.
+    Range: straight weightless legs; tension above about ten times the weight of the rope.
+    Source: STATICS-01, STATICS-02, ROPE-01, ROPE-02.
+    """
+    trunk = stem(tree)
+    refuse_attachment(tree, line)
+    section: HingeResult = hinge_of(hinge, trunk.hinge_diameter_under_bark_m)
+    return line_of(route_of(tree, line), section.hinge_line_x_m)
