@@ -13,5 +13,6 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 DEBUG = False
+WHITENOISE_AUTOREFRESH = True  # static files are not collected for tests
 SECURE_SSL_REDIRECT = False
 ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]

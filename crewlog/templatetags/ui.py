@@ -36,7 +36,7 @@ BAR = {
     Role.CREW: ("today", "jobs", "store"),
     Role.AUDITOR: ("records",),
 }
-THUMB = {role: ("today", "jobs", "store", "find_tag", "more") for role in Role} | {Role.AUDITOR: ("records", "more")}
+THUMB = dict.fromkeys(Role, ("today", "jobs", "store", "find_tag", "more")) | {Role.AUDITOR: ("records", "more")}
 
 # What stands in the eye of the load path and beside a class's name: kind or class -> drawing.
 GEAR_DRAWINGS = {
@@ -44,7 +44,7 @@ GEAR_DRAWINGS = {
     "rope": "g-rope",
     "tackle_rope": "g-rope",
     "hitch_cord": "g-hitch",
-    "eye_sling": "g-hitch",
+    "eye_to_eye_sling": "g-hitch",
     "rope_grab": "g-grab",
     "connector": "g-connector",
     "ring": "g-ring",
