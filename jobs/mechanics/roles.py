@@ -196,6 +196,13 @@ _BY_NAME = {role.name: role for role in ROLES}
 _NUMBERED_NAME = re.compile(r"(?P<base>[a-z_]+)_(?P<number>[1-9][0-9]{0,2})")
 
 
+# Every JSON name of a role, for a schema.
+ROLE_PATTERN = (
+    f"^({'|'.join(role.name for role in ROLES if not role.is_numbered)}"
+    f"|({'|'.join(role.name for role in ROLES if role.is_numbered)})_[1-9][0-9]{{0,2}})$"
+)
+
+
 def find_role(name: str) -> Role | None:
     """The role a JSON name stands for ("redirect_block_2" included), or None where there is no such role."""
     plain = _BY_NAME.get(name)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import Literal
 
+from jobs.mechanics.checks import require_not_negative
 from jobs.mechanics.defaults import LEAST_EFFICIENCY_RATIO, SHEAVE_EFFICIENCY_RATIO, TAIL_M
-from jobs.mechanics.errors import Refused
+from jobs.mechanics.errors import OutOfRange, Refused
 
 Rove = Literal["to_advantage", "to_disadvantage"]
 CleatPlace = Literal["hauling_block", "separate"]
@@ -222,6 +223,9 @@ def tackle(stages: Sequence[Stage], load_n: float) -> TackleResult:
     Refuses tackle-parts, tackle-eta.
     Source: TACKLE-01
     """
+    if not stages:
+        raise OutOfRange("stages", 0, 1, "any number")
+    require_not_negative("load_n", load_n)
     results: list[TackleStageResult] = []
     load = load_n
     for stage in stages:

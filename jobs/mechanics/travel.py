@@ -56,7 +56,7 @@ def rope_stretch(rope: RopeStretch, length_m: float, tension_n: float) -> float:
     Source: ROPE-03
     """
     reference_n = rope.reference_load_ratio * rope.breaking_strength_n
-    return length_m * rope.reference_elongation_ratio * (tension_n / reference_n) ** rope.stiffening_exponent
+    return length_m * rope.reference_elongation_ratio * math.pow(tension_n / reference_n, rope.stiffening_exponent)
 
 
 def resets_for(needed_travel_m: float, throw_m: float, setback_m: float) -> int:

@@ -1,0 +1,48 @@
+"""The limits a plan is held against, with their basis. A company may set stricter ones only, never looser."""
+
+from __future__ import annotations
+
+from jobs.mechanics.defaults import CHOSEN, PANEL, PRACTICE, record
+
+# Hinge and notch (section 2)
+HINGE_TOO_THIN_M = record("hinge_too_thin", 0.020, "m", PANEL, "fails below, whatever the diameter")
+HINGE_TOO_THIN_RATIO = record("hinge_too_thin_ratio", 0.05, "of D", PANEL, "fails below")
+HINGE_THIN_M = record("hinge_thin", 0.025, "m", PANEL, "noted below, whatever the diameter")
+HINGE_THIN_RATIO = record("hinge_thin_ratio", 0.08, "of D", PANEL, "noted below")
+HINGE_TOO_THICK_RATIO = record("hinge_too_thick", 0.15, "of D", PANEL, "fails above")
+HINGE_TOO_NARROW_RATIO = record("hinge_too_narrow", 0.70, "of the chord", PANEL, "fails below")
+NOTCH_SHALLOWEST_RATIO = record("notch_shallowest", 0.20, "of D", PANEL, "fails below")
+NOTCH_DEEPEST_RATIO = record("notch_deepest", 0.35, "of D", PANEL, "fails above")
+NOTCH_OPENING_LEAST_DEG = record("notch_opening_least", 45.0, "deg", PRACTICE, "fails below")
+NOTCH_OPENING_USUAL_DEG = record("notch_opening_usual", 70.0, "deg", PRACTICE, "noted below")
+
+# Wind, line, leans (sections 3 to 6)
+GUST_LIMIT_M_S = record("gust_limit", 11.0, "m/s", PANEL, "a working limit may be lower, never higher")
+LINE_TOO_STEEP_DEG = record("line_too_steep", 45.0, "deg", PANEL, "fails above")
+LINE_STEEP_DEG = record("line_steep", 35.0, "deg", PANEL, "noted above")
+OFF_AXIS_FAIL_DEG = record("off_axis_fail", 15.0, "deg", PANEL, "fails above")
+OFF_AXIS_DEG = record("off_axis", 5.0, "deg", PANEL, "noted above")
+ATTACH_LOW_RATIO = record("attach_low", 2 / 3, "of the height", PANEL, "noted below")
+STRUCK_SECTOR_DEG = record("struck_sector", 15.0, "deg", PANEL, "redirect this near to the lay")
+BACK_LEAN_FAIL_DEG = record("back_lean_fail", 10.0, "deg", PANEL, "fails above")
+BACK_LEAN_DEG = record("back_lean", 5.0, "deg", PANEL, "noted above")
+SIDE_LEAN_FAIL_DEG = record("side_lean_fail", 10.0, "deg", PANEL, "fails above, side line or not")
+SIDE_LINE_LEAN_DEG = record("side_line_lean", 3.0, "deg", PANEL, "side line needed above")
+SIDE_LINE_LEAN_TARGET_DEG = record("side_line_lean_target", 1.5, "deg", PANEL, "same, with a target on that side")
+SIDE_LINE_UTILISATION_RATIO = record("side_line_utilisation", 0.50, "1", PANEL, "side line needed above")
+FORWARD_LEAN_FAIL_DEG = record("forward_lean_fail", 15.0, "deg", PANEL, "fails above")
+
+# People, places, pull (section 13)
+NEAR_FALL_ZONE_RATIO = record("near_fall_zone", 1.5, "heights", PANEL, "noted nearer; fails nearer than one height")
+IN_LINE_SECTOR_DEG = record("in_line_sector", 15.0, "deg", PANEL, "behind the anchor")
+TENDER_CLEARANCE_M = record("tender_clearance", 1.0, "m", PANEL, "hitch tender beyond the extended tackle")
+WINDOW_SPAN_RATIO = record("window_span", 2.0, "1", PANEL, "highest over lowest pre-tension without a gauge")
+GAUGE_EFFICIENCY_LOSS_RATIO = record("gauge_efficiency_loss", 0.05, "1", PANEL, "sheaves worse than stated")
+STEM_STEP_M = record("stem_step", 0.1, "m", CHOSEN, "heights at which the stem's bending is looked at")
+OVERHAUL_LIMIT_RATIO = record("overhaul_limit", 2.0, "1", CHOSEN, "crew at full strength, gear")
+OVERHAUL_ANCHOR_LIMIT_RATIO = record("overhaul_anchor_limit", 1.0, "1", CHOSEN, "crew at full strength, anchors")
+GROUND_FALL_DEG = record("ground_fall", 5.0, "deg", PANEL, "restraint needed above")
+RESTRAINT_SLACK_M = record("restraint_slack", 0.5, "m", CHOSEN, "noted above")
+LONG_HAUL_M = record("long_haul", 60.0, "m", PANEL, "noted above")
+MANY_RESETS = record("many_resets", 4.0, "resets", PANEL, "noted above")
+FURTHEST_ANCHOR_RATIO = record("furthest_anchor", 4.0, "heights", CHOSEN, "how far out an anchor is looked for")
