@@ -4,8 +4,8 @@
   "use strict";
 
   const NO_SIGNAL = "No signal. What you see was loaded earlier; nothing is recorded until the signal is back.";
-  const NO_ANSWER = "No answer from the server. Nothing was recorded; try again.";
-  const REFUSED = "The server did not take that. Nothing was recorded; load the page again.";
+  const NO_ANSWER = "No answer from the server. Load the page again to see whether it was recorded.";
+  const REFUSED = "The server did not take that. Load the page again to see what is recorded.";
 
   function trouble(words) {
     const box = document.getElementById("trouble");
