@@ -4,6 +4,7 @@ Frame: origin on the stem axis at hinge height, x along the lay, y to its left, 
 arrays.
 """
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -27,8 +28,13 @@ def interpolated(place: Real, places: Sequence[float], values: Sequence[float]) 
     Range: any place.
     Source: MODEL-01.
     """
-    result: Real = np.interp(place, places, values)
-    return result if isinstance(place, np.ndarray) else float(result)
+    if isinstance(place, np.ndarray):
+        return np.interp(place, places, values)
+    above = bisect_right(places, place)
+    if above == 0 or above == len(places):
+        return values[0] if above == 0 else values[-1]
+    share = (place - places[above - 1]) / (places[above] - places[above - 1])
+    return values[above - 1] + share * (values[above] - values[above - 1])
 
 
 def axis_direction(lean_rad: Real, bearing_rad: Real) -> Vector:

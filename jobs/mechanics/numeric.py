@@ -61,6 +61,11 @@ def greater(one: Real, other: Real) -> Real:
     return max(one, other)
 
 
+def least(value: Real) -> float:
+    """The smallest of an array, or the value itself."""
+    return float(value.min()) if isinstance(value, np.ndarray) else value
+
+
 def negative_part(value: Real) -> Real:
     """How far the value is below 0, as a positive number, else 0."""
     return positive_part(-value)

@@ -28,6 +28,11 @@ from jobs.mechanics.situation import Situation, situation
 from jobs.mechanics.stem import Tree
 from jobs.mechanics.wind import Wind
 
+# Thicknesses scanned at a time: few enough that the arrays stay in the processor's cache.
+_BLOCK_ROWS = 16
+# Steps of the scan between two angles of a coarse look: 5 degrees.
+_COARSE_STEP = 50
+
 __all__ = ["Margins", "PullResult", "PullRow", "Scan", "greatest_tension", "pull", "pull_of", "scan_of"]
 
 
@@ -148,26 +153,51 @@ def greatest_tension(scan: Scan, *, hinge_moment_n_m: float, margins: Margins) -
     return float(tensions(scan, hinge_moment_n_m, margins)[1].max())
 
 
-def greatest_tensions_by_thickness(state: Situation, thicknesses_m: Sequence[float], margins: Margins) -> FloatArray:
+def greatest_tensions_by_thickness(
+    state: Situation, thicknesses_m: Sequence[float], margins: Margins, *, every: int = 1
+) -> FloatArray:
     """Greatest tension [N] for each of a grid of hinge thicknesses, with the crew's hinge moment mor_high W_el.
 
     Only the hinge line and the hinge moment change with the thickness. A thickness at which the line loses its lever
-    gives infinity: a refusal counts as not sufficing. Thicknesses must pass `refuse_hinge`.
+    gives infinity: a refusal counts as not sufficing. `every` 50 looks at one angle of the scan in fifty, which gives
+    a lower bound. Thicknesses must pass `refuse_hinge`.
     Range: thicknesses above 0.
     Source: STATICS-01, BEAM-01.
     """
     grid = np.asarray(thicknesses_m, dtype=np.float64)
-    if not grid.size:
-        return grid
-    column = grid.reshape(-1, 1)
+    blocks = [grid[start : start + _BLOCK_ROWS, None] for start in range(0, grid.size, _BLOCK_ROWS)]
+    return np.concatenate([_greatest_tensions(state, block, margins, every) for block in blocks] or [grid])
+
+
+def _greatest_tensions(state: Situation, column: FloatArray, margins: Margins, every: int) -> FloatArray:
+    """Greatest tension for a column of hinge thicknesses, each over the angles of the turn."""
     _, cosines, sines = angle_grid(end_angle_deg(state.hinge), defaults.PULL_STEP_DEG)
     body = body_of(state, hinge_line(state.section.notch_apex_x_m, column))
-    turn = turned(body, cosines, sines)
+    turn = turned(body, cosines[::every], sines[::every])
     moments = state.section.rupture_modulus_high_pa * elastic_modulus_for(state.hinge, state.diameter_m, column)
     demand = np.asarray(demand_in(turn, moments, margins))
     lost = np.asarray(loses_lever(demand, turn.lever_arm_m, body.reach_m)).any(axis=1)
     greatest = np.asarray(tension_for(demand, turn.lever_arm_m)).max(axis=1)
     return np.where(lost, np.inf, greatest)
+
+
+def thickest_within(
+    state: Situation, thicknesses_m: Sequence[float], margins: Margins, *, tension_limit_n: float
+) -> float | None:
+    """The greatest of the hinge thicknesses whose greatest tension does not pass a limit [m]; None if none does.
+
+    The hinge moment is the crew's, mor_high W_el. A coarse look at every angle rules most thicknesses out at little
+    cost (no tension over the whole turn is below one on part of it); the rest are scanned in full, thickest first.
+    A thickness at which the line loses its lever does not suffice.
+    Range: thicknesses that `refuse_hinge` passes.
+    Source: STATICS-01, BEAM-01.
+    """
+    coarse = greatest_tensions_by_thickness(state, thicknesses_m, margins, every=_COARSE_STEP)
+    possible = [t for t, tension in zip(thicknesses_m, coarse, strict=True) if not exceeds(tension, tension_limit_n)]
+    for thickness in sorted(possible, reverse=True):
+        if not exceeds(float(greatest_tensions_by_thickness(state, [thickness], margins)[0]), tension_limit_n):
+            return thickness
+    return None
 
 
 def self_falling_angle_deg(

@@ -4,6 +4,7 @@ One set of relations serves a single angle, the scan of a pull, a grid of hinge 
 pass the cosine and sine of the angle and let NumPy do the rest.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -72,13 +73,13 @@ def body_about(
     hinge = Vector(hinge_line_x_m, 0.0, 0.0)
     rope = difference(attach, hinge)
     shifted = [Push(load.force_n, difference(load.place, hinge)) for load in loads]
-    end_rad = np.deg2rad(end_deg)
+    end_rad = math.radians(end_deg)
     return Body(
         weight_n=weight_n,
         centre=difference(centre, hinge),
         attach=rope,
         first_point=difference(first_point, hinge),
-        loads=resultants(shifted, float(np.cos(end_rad)), float(np.sin(end_rad))),
+        loads=resultants(shifted, math.cos(end_rad), math.sin(end_rad)),
         reach_m=sqrt(rope.x * rope.x + rope.z * rope.z),
     )
 
@@ -125,12 +126,12 @@ def tension_for(demand_n_m: Real, lever_arm_m: Real) -> Real:
     """Tension that gives the demanded moment [N]; 0 where none is demanded.
 
     T = N/arm
-    Range: arm above 0 wherever N is.
+    Range: arm above 0 wherever N is; where the lever is lost the value means nothing.
     Source: STATICS-01.
     """
     if isinstance(demand_n_m, np.ndarray):
-        none = np.zeros_like(demand_n_m)
-        return np.divide(demand_n_m, lever_arm_m, out=none, where=demand_n_m > 0.0)
+        with np.errstate(divide="ignore"):
+            return np.divide(demand_n_m, lever_arm_m, out=np.zeros_like(demand_n_m), where=demand_n_m > 0.0)
     return demand_n_m / lever_arm_m if demand_n_m > 0.0 else 0.0
 
 

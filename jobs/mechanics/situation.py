@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from jobs.mechanics.hinge import Hinge, HingeResult, hinge_of
 from jobs.mechanics.line import Line, LineResult, Route, line_of, refuse_attachment, route_of
 from jobs.mechanics.numeric import Vector
-from jobs.mechanics.stem import StemResult, Tree, frustums, stem, stem_axis
+from jobs.mechanics.stem import StemResult, Tree, frustums, refuse_tree, stem_axis, stem_of
 from jobs.mechanics.wind import Push, Wind, gust_loads, gust_moment
 
 
@@ -50,13 +50,15 @@ def situation(tree: Tree, hinge: Hinge, line: Line, wind: Wind) -> Situation:
 
     Errors: Refused, in this order: the stem's, the attachment's, the hinge's, line-geometry, unknown:gust.
     """
-    trunk = stem(tree)
+    refuse_tree(tree)
+    pieces = frustums(tree)
+    trunk = stem_of(tree, pieces)
     refuse_attachment(tree, line)
     diameter = hinge.stem_diameter_m if hinge.stem_diameter_m is not None else trunk.hinge_diameter_under_bark_m
     section = hinge_of(hinge, diameter)
     route = route_of(tree, line)
     geometry = line_of(route, section.hinge_line_x_m)
-    loads = gust_loads(tree, wind, frustums(tree))
+    loads = gust_loads(tree, wind, pieces)
     return Situation(
         tree=tree,
         hinge=hinge,

@@ -232,21 +232,15 @@ def crown_lumps(tree: Tree) -> tuple[Lump, ...]:
     return tuple(lumps)
 
 
-def stem(tree: Tree) -> StemResult:
-    """Volume, mass, weight and centre of gravity of what stands on the hinge (section 1).
+def stem_of(tree: Tree, pieces: Sequence[Frustum]) -> StemResult:
+    """The stem from its pieces; the tree's refusals are met before.
 
-    Mass = density V for each frustum at its centroid on the axis, crown lumps added; centre of gravity by mass.
-    Errors: Refused decay, no-density, bad-sections, hinge-outside-sections, lean-too-great, in this order;
-    OutOfRange when the bark is thicker than the stem at the hinge.
-    Range: lean 0 to 30 degrees, hinge within the measured sections.
-    Source: GEOMETRY-01, STATICS-04, MODEL-01.
+    Errors: OutOfRange when the bark is thicker than the stem at the hinge.
     """
-    refuse_tree(tree)
     over_bark = diameter_at(tree, tree.hinge_height_m)
     if over_bark <= 2.0 * tree.bark_thickness_m:
         raise OutOfRange("bark_thickness_m", tree.bark_thickness_m, 0.0, 0.5 * over_bark)
-    axis, pieces = stem_axis(tree), frustums(tree)
-    trunk, crown = stem_lumps(tree, pieces), crown_lumps(tree)
+    axis, trunk, crown = stem_axis(tree), stem_lumps(tree, pieces), crown_lumps(tree)
     stem_mass, stem_centre = centre_of_gravity(axis, trunk)
     mass, centre = centre_of_gravity(axis, trunk + crown)
     volume = sum(frustum_volume(piece.length_m, piece.lower_diameter_m, piece.upper_diameter_m) for piece in pieces)
@@ -261,3 +255,16 @@ def stem(tree: Tree) -> StemResult:
         hinge_diameter_over_bark_m=over_bark,
         hinge_diameter_under_bark_m=over_bark - 2.0 * tree.bark_thickness_m,
     )
+
+
+def stem(tree: Tree) -> StemResult:
+    """Volume, mass, weight and centre of gravity of what stands on the hinge (section 1).
+
+    Mass = density V for each frustum at its centroid on the axis, crown lumps added; centre of gravity by mass.
+    Errors: Refused decay, no-density, bad-sections, hinge-outside-sections, lean-too-great, in this order;
+    OutOfRange when the bark is thicker than the stem at the hinge.
+    Range: lean 0 to 30 degrees, hinge within the measured sections.
+    Source: GEOMETRY-01, STATICS-04, MODEL-01.
+    """
+    refuse_tree(tree)
+    return stem_of(tree, frustums(tree))

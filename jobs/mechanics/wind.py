@@ -4,13 +4,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-import numpy as np
-
 from jobs.mechanics import defaults
 from jobs.mechanics.axis import Lump, axis_point, rotated
 from jobs.mechanics.checks import require_not_negative, require_positive
 from jobs.mechanics.errors import Refused
-from jobs.mechanics.numeric import Real, Vector, positive_part
+from jobs.mechanics.numeric import Real, Vector, least, positive_part
 from jobs.mechanics.stem import Frustum, Tree, frustums, refuse_tree, stem_axis, sweep_at
 
 
@@ -135,20 +133,20 @@ def resultants(loads: Sequence[Push], cos_end_ratio: float, sin_end_ratio: float
     Source: STATICS-04.
     """
     kept: list[Push] = []
+    above: list[Push] = []
+    for load in loads:
+        lowest = min(least(load.place.z), least(rotated(load.place, cos_end_ratio, sin_end_ratio).z))
+        (above if lowest >= 0.0 else kept).append(load)
     force: Real = 0.0
     x: Real = 0.0
     z: Real = 0.0
-    for load in loads:
-        lowest = min(np.min(load.place.z), np.min(rotated(load.place, cos_end_ratio, sin_end_ratio).z))
-        if lowest < 0.0:
-            kept.append(load)
-            continue
+    for load in above:
         force = force + load.force_n
         x = x + load.force_n * load.place.x
         z = z + load.force_n * load.place.z
-    if np.min(force) > 0.0:
-        kept.append(Push(force, Vector(x / force, 0.0, z / force)))
-    return tuple(kept)
+    if len(above) < 2 or least(force) <= 0.0:
+        return tuple(loads)
+    return (*kept, Push(force, Vector(x / force, 0.0, z / force)))
 
 
 def known_gust(wind: Wind) -> float:

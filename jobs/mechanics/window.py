@@ -146,7 +146,7 @@ def lower_bounds(state: Situation, options: WindowOptions, whole: Strip) -> tupl
     Errors: Refused pull-closes-cut, line-loses-lever.
     Source: STATICS-01, BEAM-01.
     """
-    x_0, x_hinge = float(whole.centroid_x_m), state.section.hinge_line_x_m
+    x_0 = float(whole.centroid_x_m)
     pinch = back_fibre_tension(
         0.0,
         whole,
@@ -155,13 +155,23 @@ def lower_bounds(state: Situation, options: WindowOptions, whole: Strip) -> tupl
         moment_n_m=gravity_moment_about(state, x_0) - state.wind_moment_n_m,
         rise_ratio=-state.geometry.compression_ratio,
     )
-    sit_back = sit_back_tension(
-        gravity_moment_about(state, x_hinge),
+    return sit_back_about(state, options, state.section.hinge_line_x_m), max(0.0, pinch)
+
+
+def sit_back_about(state: Situation, options: WindowOptions, hinge_line_x_m: float) -> float:
+    """Sit-back tension [N] about a hinge line at x, the gust backward.
+
+    Of the lower bounds only this one changes with the hinge's thickness; the pinch tension does not.
+    Errors: Refused line-loses-lever.
+    Range: arm above 0 where tension is needed.
+    Source: STATICS-01.
+    """
+    return sit_back_tension(
+        gravity_moment_about(state, hinge_line_x_m),
         state.wind_moment_n_m,
-        lever_arm_about(state, x_hinge),
+        lever_arm_about(state, hinge_line_x_m),
         margins=Margins(adverse_factor=options.sit_back_factor, favourable_factor=options.favourable_factor),
     )
-    return sit_back, max(0.0, pinch)
 
 
 def bend_bound(state: Situation, options: WindowOptions, whole: Strip) -> float:
