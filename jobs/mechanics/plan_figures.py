@@ -19,7 +19,7 @@ from jobs.mechanics.restraint import RestraintResult, restraint
 from jobs.mechanics.situation import Situation, situation
 from jobs.mechanics.tackle import Stage, TackleResult, lowest_advantage, tackle
 from jobs.mechanics.travel import TravelResult, travel
-from jobs.mechanics.uncertainty import UncertaintyResult, uncertainty
+from jobs.mechanics.uncertainty import UncertaintyResult, uncertainty_of
 from jobs.mechanics.window import WindowResult, full_window_of
 
 
@@ -90,7 +90,7 @@ def plan_figures(plan_input: PlanInput) -> PlanFigures:
     pulled = pull_of(scan, plan_input.margins)
     window = full_window_of(state, plan_input.window)
     plain_n = crew_tension(scan, window.lowest_tension_n)
-    spread = _spread(plan_input, stages)
+    spread = _spread(plan_input, state, stages)
     stem_n = max(pulled.required_tension_n, window.lowest_tension_n, spread.required_tension_p95_n if spread else 0.0)
     tackle_n = stem_n / state.geometry.line_efficiency
     crewed = _crew(plan_input, stages, tackle_n)
@@ -128,20 +128,11 @@ def plan_figures(plan_input: PlanInput) -> PlanFigures:
     )
 
 
-def _spread(plan_input: PlanInput, stages: Sequence[Stage]) -> UncertaintyResult | None:
+def _spread(plan_input: PlanInput, state: Situation, stages: Sequence[Stage]) -> UncertaintyResult | None:
     asked = plan_input.uncertainty
     if asked is None:
         return None
-    return uncertainty(
-        plan_input.tree,
-        plan_input.hinge,
-        plan_input.line,
-        plan_input.wind,
-        stages=stages,
-        distributions=asked.distributions,
-        samples=asked.samples,
-        seed=asked.seed,
-    )
+    return uncertainty_of(state, stages, distributions=asked.distributions, samples=asked.samples, seed=asked.seed)
 
 
 def _crew(plan_input: PlanInput, stages: Sequence[Stage], tackle_tension_n: float) -> CrewResult:

@@ -6,15 +6,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import Literal
+from typing import Any, Literal, TypeVar, overload
 
 from jobs.mechanics.checks import require_not_negative
 from jobs.mechanics.defaults import LEAST_EFFICIENCY_RATIO, SHEAVE_EFFICIENCY_RATIO, TAIL_M
 from jobs.mechanics.errors import OutOfRange, Refused
+from jobs.mechanics.numeric import FloatArray
 
 Rove = Literal["to_advantage", "to_disadvantage"]
 CleatPlace = Literal["hauling_block", "separate"]
 Block = Literal["moving", "fixed"]
+
+Ratio = TypeVar("Ratio", float, FloatArray)
 
 LEAST_PARTS, MOST_PARTS = 2, 8
 
@@ -135,14 +138,19 @@ def _each_sheave(given: float | tuple[float, ...], sheaves: int) -> tuple[float,
     return ratios
 
 
-def hauling_ratios(efficiencies: Sequence[float]) -> tuple[float, ...]:
+def hauling_ratios(efficiencies: Sequence[Ratio]) -> tuple[Ratio, ...]:
     """Tension of every part over the hand's while hauling, hand to becket.
 
     t_0 = 1, t_(i+1) = eta_i t_i
     Range: any efficiencies above 0; parallel parts, clean rope.
     Source: TACKLE-01
     """
-    return tuple(accumulate(efficiencies, lambda tension, ratio: tension * ratio, initial=1.0))
+    tension = efficiencies[0] * 0.0 + 1.0  # one unit, in the shape of the efficiencies
+    ratios = [tension]
+    for efficiency in efficiencies:
+        tension = tension * efficiency
+        ratios.append(tension)
+    return tuple(ratios)
 
 
 def holding_ratios(efficiencies: Sequence[float]) -> tuple[float, ...]:
@@ -155,25 +163,36 @@ def holding_ratios(efficiencies: Sequence[float]) -> tuple[float, ...]:
     return tuple(accumulate(efficiencies, lambda tension, ratio: tension / ratio, initial=1.0))
 
 
-def bearing_sum(ratios: Sequence[float], parts: int, rove: Rove) -> float:
+def bearing_sum(ratios: Sequence[Ratio], parts: int, rove: Rove) -> Ratio:
     """Advantage: sum of the parts that bear on the moving block, per unit of the hand.
 
     MA = t_0 + ... + t_(n-1) to advantage, t_1 + ... + t_n to disadvantage
     Range: ratios from the hand to the becket.
     Source: TACKLE-01
     """
-    return math.fsum(ratios[:parts] if rove == "to_advantage" else ratios[1 : parts + 1])
+    total = ratios[0] * 0.0
+    for ratio in ratios[:parts] if rove == "to_advantage" else ratios[1 : parts + 1]:
+        total = total + ratio
+    return total
 
 
-def stage_advantage(stage: Stage, sheave_efficiency_ratio: float | None = None) -> float:
-    """Hauling advantage of one stage, with its own sheaves or with one efficiency for all of them.
+@overload
+def stage_advantage(stage: Stage, sheave_efficiency_ratio: float | None = None) -> float: ...
+
+
+@overload
+def stage_advantage(stage: Stage, sheave_efficiency_ratio: FloatArray) -> FloatArray: ...
+
+
+def stage_advantage(stage: Stage, sheave_efficiency_ratio: Any = None) -> Any:
+    """Hauling advantage of one stage, with its own sheaves or with one efficiency for all of them, or an array of such.
 
     MA = 1 + eta + ... + eta^(n-1) to advantage with equal sheaves
     Range: 2 to 8 parts; an efficiency put in place of the stage's own above 0.
     Source: TACKLE-01
     """
     if sheave_efficiency_ratio is None:
-        efficiencies: Sequence[float] = hauling_efficiencies(stage)
+        efficiencies: Sequence[Any] = hauling_efficiencies(stage)
     else:
         efficiencies = (sheave_efficiency_ratio,) * sheave_count(stage)
     return bearing_sum(hauling_ratios(efficiencies), stage.parts, stage.rove)
