@@ -1,11 +1,22 @@
-"""Checklists by class. Standard library only."""
+"""The checklist of each class, by version. Standard library only.
+
+A list in force is never edited: a changed point is a new version, because signed inspections name theirs. Sources
+are short: a published list where there is one, else how the point is known. The maker's own list comes first.
+"""
 
 from dataclasses import dataclass
+
+WEB_REMOVAL = "ASME B30.9 removal criteria, synthetic web"
+ROPE_SLING_REMOVAL = "29 CFR 1910.184 removal of fibre rope slings (from memory)"
+HOOK_REMOVAL = "EM 385-1-1 15.E.07, hooks"
+REPORT = "LOLER 1998 Schedule 1"
+PRACTICE = "common practice"
+MEMORY = "from memory"
 
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One point of a checklist; `code` never changes its meaning within a version."""
+    """One point; `code` keeps its meaning for ever."""
 
     code: str
     words: str
@@ -23,7 +34,68 @@ class Checklist:
 
     @property
     def label(self) -> str:
+        """How an inspection names it: "rope 1"."""
         return f"{self.gear_class} {self.version}"
 
 
-CHECKLISTS: dict[str, Checklist] = {}
+MARKING = Point("marking", "Tag readable and the right item", "Tag, rating and standard can be read on it", REPORT)
+HEAT = Point("heat", "Heat, chemicals, mud", "Melted, stiff, stained or smelling; salt, fuel, bar oil", WEB_REMOVAL)
+CRACKS = Point("cracks", "Cracks and corrosion", "Clean it first; look at corners, holes and welds", PRACTICE)
+BENT = Point("bent", "Bent, twisted or opened up", "Against a new one; any bend that can be seen", HOOK_REMOVAL)
+WORN = Point("worn", "Wear where rope or metal runs", "Measure the deepest place", HOOK_REMOVAL)
+PARTS = Point("parts", "Every part there and tight", "Pins, circlips, screws, locking parts", PRACTICE)
+
+SHEATH = Point(
+    "sheath", "Whole length, by eye and by hand", "Cuts, glazing, fuzz, hard or soft spots, thin or thick places",
+    ROPE_SLING_REMOVAL,
+)  # fmt: skip
+INSIDE = Point(
+    "inside", "Inside of the rope, where it can be opened", "Powdered fibre between strands, broken yarns, rot",
+    ROPE_SLING_REMOVAL,
+)  # fmt: skip
+ENDS = Point("ends", "Eyes, stitching and splices", "No cut or pulled thread; tucks full; thimble seated", PRACTICE)
+LENGTH = Point("length", "Length as on record", "Measured; nothing cut off without an entry", PRACTICE)
+SHEAVES = Point("sheaves", "Sheaves turn freely", "No grinding, no side play, no rope print in the groove", PRACTICE)
+AXLE = Point("axle", "Axle and bearings", "Tight, no crack, nothing leaking or dry", PRACTICE)
+CHEEKS = Point("cheeks", "Cheeks, swivel and becket", "Close fully, lock, no burr that would cut a rope", PRACTICE)
+GATE = Point("gate", "Gate or pin closes and locks by itself or by hand", "Springs back from every position", PRACTICE)
+KNOTTED = Point("knotted", "No knots in it", "A knotted sling is removed", WEB_REMOVAL)
+STITCHING = Point("stitching", "Load-bearing stitching", "Broken or worn stitches", WEB_REMOVAL)
+HOLES = Point("holes", "Holes, tears, cuts, snags", "Both faces, both edges; a round sling's cover", WEB_REMOVAL)
+STIFF = Point("stiff", "Discoloured, brittle or stiff", "Sunlight, age; worn edges and faces", WEB_REMOVAL)
+FITTINGS = Point("fittings", "Fittings", "Rings, protectors and thimbles whole", WEB_REMOVAL)
+DRUM = Point("drum", "Drum and pins", "No sharp groove, no burr, wall not worn thin", PRACTICE)
+FRAME = Point("frame", "Frame, ears and welds", "No crack, no bend, strap slots smooth", PRACTICE)
+STRAP = Point("strap", "Straps and ratchets that hold it", "Whole and marked; no slip under load", PRACTICE)
+CAMS = Point("cams", "Cams or teeth grip", "Springs strong, teeth sharp, thinnest rope held", PRACTICE)
+RELEASE = Point("release", "Releases when meant to, not before", "Try it under a hand pull", PRACTICE)
+CALIBRATED = Point("calibrated", "Calibration against a reference", "Certificate seen, and its date", PRACTICE)
+ZERO = Point("zero", "Reads nought with no load", "After warming up; battery good", PRACTICE)
+SHELL = Point("shell", "Body, eyes and cable", "No bend, no dent, no water inside", PRACTICE)
+ALL_PARTS = Point("all_parts", "Every tagged part is there", "Compare the tags with the list of the set", PRACTICE)
+REEVING = Point("reeving", "Reeved as drawn", "No crossing, no twist, tail knotted", PRACTICE)
+RUNS = Point("runs", "Runs from extended to two-blocked", "No jam, cleat holds in every place", PRACTICE)
+BORE = Point("bore", "Bore smooth", "No burr, groove or colour from heat where rope runs", PRACTICE)
+
+ROPE_POINTS = (MARKING, SHEATH, INSIDE, ENDS, HEAT, LENGTH)
+CORD_POINTS = (MARKING, SHEATH, ENDS, HEAT)
+BLOCK_POINTS = (MARKING, SHEAVES, AXLE, CHEEKS, WORN, CRACKS, PARTS)
+
+_IN_FORCE: tuple[tuple[str, int, tuple[Point, ...]], ...] = (
+    ("rope", 1, ROPE_POINTS),
+    ("tackle_rope", 1, ROPE_POINTS),
+    ("hitch_cord", 1, CORD_POINTS),
+    ("eye_to_eye_sling", 1, (*CORD_POINTS, STITCHING)),
+    ("block", 1, BLOCK_POINTS),
+    ("pulley", 1, BLOCK_POINTS),
+    ("connector", 1, (MARKING, GATE, BENT, WORN, CRACKS, PARTS)),
+    ("sling", 1, (MARKING, HOLES, STITCHING, STIFF, HEAT, KNOTTED, FITTINGS)),
+    ("bollard", 1, (MARKING, DRUM, FRAME, STRAP, CRACKS, PARTS)),
+    ("cleat", 1, (MARKING, CAMS, RELEASE, CRACKS, PARTS)),
+    ("rope_grab", 1, (MARKING, CAMS, RELEASE, BENT, CRACKS, PARTS)),
+    ("ring", 1, (MARKING, BORE, BENT, CRACKS)),
+    ("load_cell", 1, (MARKING, CALIBRATED, ZERO, SHELL, PARTS)),
+    ("tackle_set", 1, (MARKING, ALL_PARTS, REEVING, RUNS)),
+)
+
+CHECKLISTS: dict[str, Checklist] = {code: Checklist(code, version, points) for code, version, points in _IN_FORCE}

@@ -4,11 +4,18 @@ import datetime as dt
 from typing import TYPE_CHECKING, Any, Self
 
 from django.db import models
+from django.db.models import Case, Count, Exists, F, IntegerField, OuterRef, Q, Subquery, Value, When
+from django.db.models.functions import Coalesce
 
 from crewlog.querysets import CompanyQuerySet
+from gear.classes import CLASSES
+from gear.reasons import CODES, MARKS
 
 if TYPE_CHECKING:
     from crewlog.models import Company
+
+DUE_SOON_DAYS = 30
+STATUSES = ("out", "over", "due", "ok", "gone")  # what needs someone comes first
 
 
 class EvidenceQuerySet(models.QuerySet[Any]):
@@ -22,10 +29,49 @@ class EvidenceQuerySet(models.QuerySet[Any]):
         return self.filter(record__corrections__isnull=True)
 
 
+def unrated() -> Q:
+    """Items whose class carries load and that have none of the ratings it needs."""
+    found = Q(pk__in=[])
+    for ratings in sorted({c.ratings for c in CLASSES if c.carries_load}):
+        codes = [c.code for c in CLASSES if c.carries_load and c.ratings == ratings]
+        found |= Q(gear_class__in=codes, **{f"{name}__isnull": True for name in ratings})
+    return found
+
+
+def own_unfit_conditions(last_day: dt.date) -> dict[str, Q]:
+    """The rules of gear/rules.py `fitness` as conditions on an item's own columns, by code."""
+    begun = Q(pre_service_on__lte=last_day) & (
+        Q(pre_service_ends_on__isnull=True) | Q(pre_service_ends_on__gte=last_day)
+    )
+    return {
+        "retired": Q(retired_on__lte=last_day),
+        "quarantined": Q(quarantined_on__lte=last_day),
+        "examination-pending": Q(examination_pending_since__lte=last_day),
+        "never-inspected": (
+            Q(pre_service_on__isnull=True) | Q(pre_service_on__gt=last_day) | Q(pre_service_ends_on__lt=last_day)
+        ),
+        "overdue": begun & (Q(next_due_on__isnull=True) | Q(next_due_on__lt=last_day)),
+        "remark-overdue": Q(remark_due_on__lt=last_day),
+        "life-ends": Q(life_ends_on__lt=last_day) | Q(permitted_uses__lte=F("uses_made")),
+        "dates-missing": Q(life_date_missing=True),
+        "recall-unresolved": Q(recall_unresolved=True),
+        "marking-illegible": Q(marking_illegible=True),
+        "unrated": unrated(),
+    }
+
+
+def any_of(conditions: list[Q]) -> Q:
+    found = Q(pk__in=[])
+    for condition in conditions:
+        found |= condition
+    return found
+
+
 class GearItemQuerySet(CompanyQuerySet):
     """Items of gear."""
 
     def in_service(self) -> Self:
+        """Not retired, whatever else may be wrong with them."""
         return self.filter(retired_on__isnull=True)
 
     def retired(self) -> Self:
@@ -35,7 +81,74 @@ class GearItemQuerySet(CompanyQuerySet):
         return self.in_service().filter(quarantined_on__isnull=False)
 
     def due_by(self, day: dt.date) -> Self:
+        """Falling due on the day or before; those with no due date are no part of it."""
         return self.in_service().filter(next_due_on__lte=day)
 
     def of_class(self, *codes: str) -> Self:
         return self.filter(gear_class__in=codes)
+
+    def at_place(self, place: str) -> Self:
+        return self.filter(storage_place=place)
+
+    def search(self, text: str) -> Self:
+        """Every word found at the start of the tag, or anywhere in serial, batch, description, maker or place."""
+        found = self
+        for word in text.split()[:8]:
+            found = found.filter(
+                Q(tag__istartswith=word)
+                | Q(serial__icontains=word)
+                | Q(batch__icontains=word)
+                | Q(description__icontains=word)
+                | Q(maker__icontains=word)
+                | Q(storage_place__icontains=word)
+            )
+        return found
+
+    def unfit_conditions(self, last_day: dt.date) -> dict[str, Q]:
+        """Every code of fitness as a condition; agrees with `gear.rules.fitness` on every item and day."""
+        own = own_unfit_conditions(last_day)
+        parts = self.model._default_manager.filter(assembly=OuterRef("pk"))
+        unfit_part = Exists(parts.filter(any_of(list(own.values()))))
+        count = parts.order_by().values("assembly").annotate(n=Count("pk")).values("n")
+        too_few = Q(parts_expected__gt=Coalesce(Subquery(count, output_field=IntegerField()), 0))
+        return {**own, "part-unfit": Q(parts_expected__isnull=False) & (Q(unfit_part) | too_few)}
+
+    def with_unfit_reasons(self, last_day: dt.date) -> Self:
+        """Annotates `unfit_bits`: nought when fit, else one bit for each code; read it with `codes_in`."""
+        conditions = self.unfit_conditions(last_day)
+        total: Any = Value(0)
+        for place, code in enumerate(CODES):
+            total = total + Case(
+                When(conditions[code], then=Value(1 << place)), default=Value(0), output_field=IntegerField()
+            )
+        return self.annotate(unfit_bits=total)
+
+    def fit_on(self, last_day: dt.date) -> Self:
+        """Fit up to and including the day."""
+        return self.with_unfit_reasons(last_day).filter(unfit_bits=0)
+
+    def with_status(self, on: dt.date, *, due_within_days: int = DUE_SOON_DAYS) -> Self:
+        """Annotates `status` (out, over, due, ok, gone) and `status_rank`, what needs someone first."""
+        conditions = self.unfit_conditions(on)
+        out = any_of([q for code, q in conditions.items() if MARKS[code] == "out"])
+        over = any_of([q for code, q in conditions.items() if MARKS[code] == "over"])
+        soon = on + dt.timedelta(days=due_within_days)
+        due = Q(next_due_on__lte=soon) | Q(remark_due_on__lte=soon) | Q(life_ends_on__lte=soon)
+        branches = [("gone", Q(retired_on__lte=on)), ("out", out), ("over", over), ("due", due)]
+        return self.annotate(
+            status=Case(
+                *(When(q, then=Value(name)) for name, q in branches),
+                default=Value("ok"),
+                output_field=models.CharField(),
+            ),
+            status_rank=Case(
+                *(When(q, then=Value(STATUSES.index(name))) for name, q in branches),
+                default=Value(STATUSES.index("ok")),
+                output_field=IntegerField(),
+            ),
+        )
+
+
+def codes_in(unfit_bits: int) -> tuple[str, ...]:
+    """The codes of fitness that `unfit_bits` stands for, gravest first."""
+    return tuple(code for place, code in enumerate(CODES) if unfit_bits & (1 << place))

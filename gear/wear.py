@@ -8,7 +8,7 @@ class WearMeasure:
     """One thing an examiner measures.
 
     `name` ends in its unit (`_mm`, `_m`, `_ratio`). The item is refused below `least_ratio` times the item's own
-    figure named by `of`, or above `most`. A maker's limit, entered with the inspection, comes first.
+    figure named by `of`, or above `most`. Where the maker's limit is stricter, the examiner's verdict is.
     """
 
     name: str
@@ -18,6 +18,11 @@ class WearMeasure:
     least_ratio: float | None = None
     most: float | None = None
     source: str = ""
+
+    @property
+    def has_limit(self) -> bool:
+        """Whether a value can be refused."""
+        return self.least_ratio is not None or self.most is not None
 
     def least(self, when_new: float | None) -> float | None:
         """Smallest value that passes, in the measure's own unit; None where there is none or the new one is unknown."""

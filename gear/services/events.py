@@ -1,0 +1,76 @@
+"""What happens to gear: events, taking out of use, and the one thing that is only a near miss."""
+
+import datetime as dt
+
+from django.db import transaction
+
+from crewlog.errors import RuleBroken
+from crewlog.evidence import Entry, append_row
+from crewlog.models import Membership, Role
+from gear.event_kinds import EVENTS_BY_CODE
+from gear.models import GearEvent, GearItem
+from gear.services.entries import entry_for, lock, must_be_in_service, require_role
+from gear.services.out_of_use import settle
+
+REPORTERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
+
+
+@transaction.atomic
+def record_event(
+    *,
+    actor: Membership,
+    item: GearItem,
+    kind: str,
+    happened_on: dt.date,
+    description: str,
+    gear_loaded: bool | None = None,
+    load_n: float | None = None,
+    from_paper: bool = False,
+    entry: Entry | None = None,
+) -> GearEvent:
+    """Record an event; the item goes out of use where its kind asks for that.
+
+    A near miss with the gear not loaded never takes it out of use, or none would be reported. `load_n` is a measured
+    or estimated load [N], None where there is none. Raises RuleBroken for a retired item or an unknown kind.
+    """
+    require_role(actor, *REPORTERS)
+    declared = EVENTS_BY_CODE.get(kind)
+    if declared is None or not declared.by_hand:
+        raise RuleBroken("Choose what happened.", code="event-kind-unknown", field="kind")
+    return write_event(
+        actor,
+        item,
+        GearEvent(
+            kind=kind,
+            happened_on=happened_on,
+            description=description,
+            gear_loaded=gear_loaded if declared.loaded is None else declared.loaded,
+            load_n=load_n,
+        ),
+        from_paper=from_paper,
+        entry=entry,
+    )
+
+
+@transaction.atomic
+def take_out_of_use(*, actor: Membership, item: GearItem, because: str, entry: Entry | None = None) -> GearEvent:
+    """Quarantine an item; only a later examination by a competent person returns it."""
+    require_role(actor, Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
+    row = GearEvent(kind="taken_out_of_use", happened_on=actor.company.today(), description=because)
+    return write_event(actor, item, row, entry=entry)
+
+
+def write_event(
+    actor: Membership, item: GearItem, row: GearEvent, *, from_paper: bool = False, entry: Entry | None = None
+) -> GearEvent:
+    """Put an event of an item in service on the chain and settle its state."""
+    lock(actor, item)
+    must_be_in_service(item)
+    if not row.description.strip():
+        raise RuleBroken("Say what happened.", code="event-without-words", field="description")
+    entry = entry_for(actor, row.happened_on, from_paper=from_paper, entry=entry)
+    row.item = item
+    row.validate_constraints(exclude=["record"])
+    append_row(item.company, entry, row, people=[actor.person])
+    settle(item, entry)
+    return row

@@ -1,0 +1,209 @@
+"""What was examined and found, checked against the class's checklist, measures and intervals."""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from crewlog.errors import RuleBroken
+from crewlog.models import Record
+from gear.errors import DueTooLate, IncompleteExamination
+from gear.event_kinds import EXAMINATIONS, PASSING
+from gear.history import Examined, due_after
+from gear.models import GearItem
+from gear.reasons import day_words
+from gear.rules import DECLARATION_MONTHS, SET_BY_INSPECTOR, Due, add_months, verdict_allowed, verdict_from_answers
+from gear.scheme_book import SchemeBook
+from gear.services.state import life_facts, load_evidence
+from gear.wear import WearMeasure
+
+ANSWERS = (("good", "Good"), ("remark", "Remark"), ("fail", "Fail"))
+AFTER_ALL = 2**62  # a place in the chain after every other
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One point's answer; a remark or fail says what was seen."""
+
+    answer: str
+    saw: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Examination:
+    """What was looked at on a day: answers by point, measures by name in their stored unit, findings in words."""
+
+    kind: str
+    on: dt.date
+    answers: Mapping[str, Answer] = field(default_factory=dict)
+    measures: Mapping[str, float] = field(default_factory=dict)
+    findings: str = ""
+    declaration_dated_on: dt.date | None = None
+
+    @property
+    def marking_is_legible(self) -> bool:
+        """Whether tag and rating could be read; a failed marking point says they could not."""
+        marking = self.answers.get("marking")
+        return marking is None or marking.answer != "fail"
+
+    @property
+    def found_in_words(self) -> str:
+        """The findings as written, else what was seen at each point."""
+        return self.findings.strip() or "; ".join(a.saw.strip().rstrip(".") for a in self.answers.values() if a.saw)
+
+    def best_verdict(self, item: GearItem) -> str:
+        """The mildest verdict that answers and measures allow."""
+        passes = all(
+            measure.passes(self.measures[measure.name], when_new(item, measure))
+            for measure in item.declared.measures
+            if measure.name in self.measures
+        )
+        return verdict_from_answers((a.answer for a in self.answers.values()), measures_pass=passes)
+
+    def check(self, item: GearItem, verdict: str) -> None:
+        """Raise RuleBroken where the examination is incomplete or the verdict milder than what was found."""
+        if self.kind == "declaration":
+            self._check_declaration(item, verdict)
+            return
+        self._check_known(item)
+        if verdict == "not_examined":
+            if not self.findings.strip():
+                raise IncompleteExamination("Say why it was not examined.", field="findings")
+            return
+        if self.kind in EXAMINATIONS:
+            self._check_complete(item)
+        for code, answer in self.answers.items():
+            if answer.answer != "good" and not answer.saw.strip():
+                raise IncompleteExamination("Say what you saw.", code="finding-without-words", field=f"saw_{code}")
+        if not verdict_allowed(verdict, best=self.best_verdict(item)):
+            raise RuleBroken(
+                "The verdict is milder than what was found. A fail or a refused measure takes it out of use; "
+                "a remark needs a date by which it is mended.",
+                code="verdict-too-mild",
+                field="verdict",
+            )
+
+    def _check_declaration(self, item: GearItem, verdict: str) -> None:
+        if verdict != "fit" or self.declaration_dated_on is None:
+            raise RuleBroken("A declaration has a date and says fit.", code="declaration-wrong", field="verdict")
+        if not item.is_unused:
+            raise RuleBroken(
+                "A declaration stands for an examination only while the item is unused. Have it examined.",
+                code="declaration-for-used",
+                field="kind",
+            )
+        last = add_months(self.declaration_dated_on, DECLARATION_MONTHS)
+        if last < self.on:
+            raise RuleBroken(
+                f"The declaration was over {DECLARATION_MONTHS} months old after {day_words(last)}. Have it examined.",
+                code="declaration-too-old",
+                field="declaration_dated_on",
+            )
+
+    def _check_known(self, item: GearItem) -> None:
+        points = {point.code for point in item.declared.checklist.points}
+        names = {measure.name for measure in item.declared.measures}
+        unknown = (set(self.answers) - points) | (set(self.measures) - names)
+        wrong = {a.answer for a in self.answers.values()} - {code for code, _ in ANSWERS}
+        if unknown or wrong:
+            raise RuleBroken(f"Not on the checklist: {', '.join(sorted(unknown | wrong))}.", code="not-on-checklist")
+
+    def _check_complete(self, item: GearItem) -> None:
+        for point in item.declared.checklist.points:
+            if point.code not in self.answers:
+                raise IncompleteExamination("Choose one.", field=f"answer_{point.code}")
+        if self.kind == "thorough":
+            for measure in item.declared.measures:
+                if measure.has_limit and measure.name not in self.measures:
+                    raise IncompleteExamination("Measure it.", field=f"measure_{measure.name}")
+
+    def answers_as_rows(self, item: GearItem) -> list[dict[str, Any]]:
+        """Answers with the words they were given to, in the order of the checklist."""
+        return [
+            {
+                "point": point.code,
+                "words": point.words,
+                "answer": self.answers[point.code].answer,
+                "saw": self.answers[point.code].saw,
+            }
+            for point in item.declared.checklist.points
+            if point.code in self.answers
+        ]
+
+    def measures_as_rows(self, item: GearItem) -> list[dict[str, Any]]:
+        """Measures with the limits that held on the day and whether each passed."""
+        rows = []
+        for measure in item.declared.measures:
+            if measure.name not in self.measures:
+                continue
+            value, new = float(self.measures[measure.name]), when_new(item, measure)
+            rows.append(
+                {
+                    "measure": measure.name,
+                    "label": measure.label,
+                    "value": value,
+                    "least": measure.least(new),
+                    "most": measure.most,
+                    "passes": measure.passes(value, new),
+                    "source": measure.source,
+                }
+            )
+        return rows
+
+
+def when_new(item: GearItem, measure: WearMeasure) -> float | None:
+    """The item's own figure that a measure is compared with; None where there is none or it is unknown."""
+    return getattr(item, measure.of) if measure.of else None
+
+
+def latest_due(
+    item: GearItem,
+    kind: str,
+    on: dt.date,
+    *,
+    declaration_dated_on: dt.date | None = None,
+    corrects: Record | None = None,
+) -> Due | None:
+    """The latest next due date the rules allow after passing an inspection of this kind on a day. Queries."""
+    evidence = load_evidence([item])[item.pk].examined
+    if corrects is not None:
+        place = corrects.sequence
+        evidence = [e for e in evidence if e.sequence != place]
+    signed = Examined(AFTER_ALL, on, kind, "fit", declaration_dated_on=declaration_dated_on)
+    return due_after([*evidence, signed], life_facts(item, SchemeBook.of(item.company)))
+
+
+def set_due(
+    item: GearItem, examination: Examination, verdict: str, wanted: dt.date | None, *, corrects: Record | None
+) -> Due | None:
+    """The next due date an inspection sets: shorter than the rules always, longer never. Queries.
+
+    Raises DueTooLate, and RuleBroken where no rule and no inspector sets an interval.
+    """
+    if verdict not in PASSING or (examination.kind == "pre_use" and wanted is None):
+        return None
+    latest = latest_due(
+        item,
+        examination.kind,
+        examination.on,
+        declaration_dated_on=examination.declaration_dated_on,
+        corrects=corrects,
+    )
+    if wanted is None:
+        if latest is None and examination.kind in ("thorough", "declaration"):
+            raise RuleBroken(
+                "No inspection scheme covers its uses. Set the next due date, or have the owner switch one on.",
+                code="no-interval",
+                field="next_due_on",
+            )
+        return latest
+    if wanted < examination.on:
+        raise RuleBroken(
+            "The next due date cannot come before the examination.", code="due-too-early", field="next_due_on"
+        )
+    if latest is not None and wanted > latest.on:
+        raise DueTooLate(
+            f"{day_words(latest.on)} at the latest ({latest.basis}). An earlier date is always allowed.",
+            field="next_due_on",
+        )
+    return latest if latest is not None and wanted == latest.on else Due(wanted, SET_BY_INSPECTOR)

@@ -1,0 +1,204 @@
+"""Recording inspections and correcting them."""
+
+import datetime as dt
+from dataclasses import dataclass, field, replace
+
+from django.db import transaction
+from django.db.models import Q, QuerySet
+from django.db.models.functions import Coalesce
+
+from crewlog.errors import RuleBroken
+from crewlog.evidence import Entry, append_row
+from crewlog.models import Competence, Membership, Person, Role, Skill
+from gear.errors import AlreadyRetired, NotCompetent
+from gear.event_kinds import EXAMINATIONS
+from gear.models import GearItem, Inspection
+from gear.services.entries import entry_for, lock, must_be_in_service, require_role
+from gear.services.examination import Answer, Examination, latest_due, set_due
+from gear.services.out_of_use import settle
+from gear.services.retire import write_retirement
+
+__all__ = ["Answer", "Examination", "correct_inspection", "latest_due", "may_examine", "record_inspection"]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """How the employer was told of a defect that is or could become a danger, and the copy to the authority."""
+
+    at: dt.datetime | None = None
+    how: str = ""
+    authority_copy: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the inspector signs: verdict, the remark's date, the next due date, what becomes of a retired one."""
+
+    verdict: str
+    remark_due_on: dt.date | None = None
+    next_due_on: dt.date | None = None
+    residual_strength_ratio: float | None = None
+    disposal: str = ""
+    told: Told = field(default_factory=Told)
+
+
+def may_examine(person: Person, *, gear_class: str, on: dt.date) -> bool:
+    """Whether a person holds a standing competence to examine this class on the day. One query."""
+    return competences_for(person, gear_class=gear_class, on=on).exists()
+
+
+def competences_for(person: Person, *, gear_class: str, on: dt.date) -> QuerySet[Competence]:
+    """Standing competences of a person to examine a class, the one that lasts longest first."""
+    return (
+        Competence.objects.filter(person=person, skill=Skill.EXAMINE_GEAR, gear_class__in=["", gear_class])
+        .filter(Q(expires_on__isnull=True) | Q(expires_on__gte=on), granted_on__lte=on)
+        .order_by(Coalesce("expires_on", dt.date.max).desc())
+    )
+
+
+@transaction.atomic
+def record_inspection(
+    *,
+    actor: Membership,
+    item: GearItem,
+    examination: Examination,
+    verdict: Verdict,
+    inspector: Person | None = None,
+    from_paper: bool = False,
+    entry: Entry | None = None,
+) -> Inspection:
+    """Record an inspection and what follows from it.
+
+    `inspector` is who examined, the actor unless it was on paper. A passing examination returns an item to service, a
+    failing one takes it out, `retire` retires it for good. Raises RuleBroken with a stable code, nothing changed.
+    """
+    lock(actor, item)
+    must_be_in_service(item)
+    return write_inspection(actor, item, examination, verdict, inspector, from_paper=from_paper, entry=entry)
+
+
+@transaction.atomic
+def correct_inspection(
+    *,
+    actor: Membership,
+    inspection: Inspection,
+    because: str,
+    examination: Examination,
+    verdict: Verdict,
+    inspector: Person | None = None,
+    from_paper: bool = False,
+) -> Inspection:
+    """Put a wrong inspection right by a new one that points at it; the old one stays on record.
+
+    A verdict that retired the item stands: nothing brings it back.
+    """
+    item = lock(actor, inspection.item)
+    if not because.strip():
+        raise RuleBroken("Say what was wrong.", code="correction-without-reason", field="because")
+    if inspection.verdict == "retire" or item.is_retired:
+        raise AlreadyRetired(f"{item.tag} is retired; its last inspection stands.")
+    if inspection.record.corrections.exists():
+        raise RuleBroken("That inspection was corrected already. Correct the later one.", code="corrected-already")
+    signer = inspector or actor.person
+    if signer.pk != inspection.inspector_id and actor.role != Role.OWNER:
+        raise RuleBroken("Only who signed it, or the owner, corrects an inspection.", code="not-the-signer")
+    entry = entry_for(actor, examination.on, from_paper=from_paper, on_behalf_of=_other(actor, signer))
+    entry = replace(entry, corrects=inspection.record)
+    return write_inspection(
+        actor, item, examination, verdict, inspector, from_paper=from_paper, entry=entry, because=because
+    )
+
+
+def write_inspection(
+    actor: Membership,
+    item: GearItem,
+    examination: Examination,
+    verdict: Verdict,
+    inspector: Person | None,
+    *,
+    from_paper: bool,
+    entry: Entry | None,
+    because: str = "",
+) -> Inspection:
+    signer = inspector or actor.person
+    check_signer(actor, item, signer, examination, from_paper=from_paper)
+    examination.check(item, verdict.verdict)
+    entry = entry_for(actor, examination.on, from_paper=from_paper, on_behalf_of=_other(actor, signer), entry=entry)
+    due = set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=entry.corrects)
+    check_told(verdict)
+    row = Inspection(
+        item=item,
+        kind=examination.kind,
+        examined_on=examination.on,
+        declaration_dated_on=examination.declaration_dated_on,
+        inspector=signer,
+        checklist_version=item.declared.checklist.label if examination.answers else "",
+        answers=examination.answers_as_rows(item),
+        measures=examination.measures_as_rows(item),
+        findings=examination.found_in_words,
+        verdict=verdict.verdict,
+        remark_due_on=verdict.remark_due_on,
+        next_due_on=due.on if due else None,
+        next_due_basis=due.basis if due else "",
+        marking_legible=examination.marking_is_legible,
+        residual_strength_ratio=verdict.residual_strength_ratio,
+        employer_told_at=verdict.told.at,
+        employer_told_how=verdict.told.how,
+        authority_copy=verdict.told.authority_copy,
+        because=because,
+    )
+    row.validate_constraints(exclude=["record"])
+    append_row(item.company, entry, row, people=[actor.person, signer])
+    if verdict.verdict == "retire":
+        reason = examination.found_in_words or "Failed its examination"
+        write_retirement(item, entry=entry, on=examination.on, because=reason, disposal=verdict.disposal)
+    settle(item, entry)
+    return row
+
+
+def check_signer(
+    actor: Membership, item: GearItem, signer: Person, examination: Examination, *, from_paper: bool
+) -> None:
+    """Refuse who may not sign: no standing competence, their own splice, or in another's name without a paper."""
+    if examination.kind == "pre_use":
+        require_role(actor, Role.OWNER, Role.INSPECTOR, Role.CREW_LEAD, Role.CREW)
+    else:
+        require_role(actor, Role.OWNER, Role.INSPECTOR)
+    if signer.company_id != item.company_id:
+        raise RuleBroken("The examiner is not on record here.", code="other-company", field="inspector")
+    if signer.pk != actor.person.pk and not from_paper:
+        raise NotCompetent(
+            "Nobody signs for another. Enter a paper report as one.", code="sign-for-another", field="inspector"
+        )
+    if examination.kind not in EXAMINATIONS:
+        return
+    if not may_examine(signer, gear_class=item.gear_class, on=examination.on):
+        raise NotCompetent(
+            f"{signer} holds no standing competence to examine this class on that day. "
+            "Have a competent person examine it, or put the competence on record.",
+            field="inspector",
+        )
+    if item.spliced_by_id == signer.pk:
+        raise NotCompetent(
+            "Nobody examines their own splice. Have another competent person examine it.",
+            code="own-splice",
+            field="inspector",
+        )
+
+
+def check_told(verdict: Verdict) -> None:
+    """A defect that is or could become a danger is told to the employer at once."""
+    if verdict.verdict not in ("out_of_use", "retire"):
+        return
+    if verdict.told.at is None or not verdict.told.how.strip():
+        raise RuleBroken(
+            "A defect that is or could become a danger is told to the employer at once. Say when and how.",
+            code="employer-not-told",
+            field="employer_told_how",
+        )
+    if verdict.verdict == "retire" and not verdict.disposal:
+        raise RuleBroken("Say what becomes of it.", code="disposal-missing", field="disposal")
+
+
+def _other(actor: Membership, signer: Person) -> Person | None:
+    return signer if signer.pk != actor.person.pk else None

@@ -1,0 +1,168 @@
+"""Registering items and changing what is on record about them."""
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+from django.core.exceptions import FieldDoesNotExist
+from django.db import transaction
+
+from crewlog.errors import RuleBroken
+from crewlog.evidence import Entry, append, append_row, plain
+from crewlog.models import Membership, Role
+from gear.classes import BY_CODE, MATERIALS
+from gear.models import GearEvent, GearItem
+from gear.services.entries import entry_for, lock, must_be_in_service, require_role
+from gear.services.out_of_use import settle
+from gear.services.recalls import catch_recalls
+from gear.services.schemes import ensure_default_schemes
+from gear.services.state import refresh_state
+
+FIXED = {"tag", "gear_class", "registered_on"}
+EDITABLE = tuple(
+    field.name
+    for field in GearItem._meta.concrete_fields
+    if field.editable and not field.primary_key and field.name not in {"company", *FIXED}
+)
+ALTERED = ("length_m", "terminations")
+TRACED = ("maker", "maker_model", "batch", "serial")
+
+
+@transaction.atomic
+def add_item(
+    *, actor: Membership, tag: str, gear_class: str, description: str, entry: Entry | None = None, **facts: Any
+) -> GearItem:
+    """Register an item. It is not fit until it is examined, or its declaration of conformity is entered.
+
+    `facts` are the columns in EDITABLE. Raises ValidationError for a fact that breaks a constraint, RuleBroken for
+    a material its class refuses.
+    """
+    require_role(actor, Role.OWNER)
+    company = actor.company
+    only_editable(facts)
+    ensure_default_schemes(company)
+    facts.setdefault("design_factor", BY_CODE[gear_class].design_factor if gear_class in BY_CODE else None)
+    item = GearItem(
+        company=company,
+        tag=tag.strip(),
+        gear_class=gear_class,
+        description=description,
+        registered_on=company.today(),
+        **facts,
+    )
+    check(item)
+    item.save(force_insert=True)
+    entry = entry or Entry(actor=actor.person)
+    body = {"item": item.pk, "tag": item.tag, "gear_class": gear_class, "facts": snapshot(item)}
+    append(company, "gear.item-registered", entry, body=body, people=[actor.person])
+    refresh_state(item)
+    catch_recalls(item, entry)
+    return item
+
+
+@transaction.atomic
+def change_item(*, actor: Membership, item: GearItem, entry: Entry | None = None, **changes: Any) -> GearItem:
+    """Change facts of an item; the record holds each before and after. Tag and class stay for ever.
+
+    A changed length or end is an alteration and makes an examination pending. Raises like `add_item`.
+    """
+    require_role(actor, Role.OWNER)
+    only_editable(changes)
+    lock(actor, item)
+    must_be_in_service(item)
+    before = snapshot(item)
+    for name, value in changes.items():
+        setattr(item, name, value)
+    check(item)
+    after = snapshot(item)
+    changed = {name: [before[name], after[name]] for name in EDITABLE if before[name] != after[name]}
+    if not changed:
+        return item
+    item.save(update_fields=list(changed))
+    entry = entry or Entry(actor=actor.person)
+    append(item.company, "gear.item-changed", entry, body={"item": item.pk, "changes": changed}, people=[actor.person])
+    record_alteration_of(item, changed, entry)
+    settle(item, entry)
+    if set(TRACED) & set(changed):
+        catch_recalls(item, entry)
+    return item
+
+
+@transaction.atomic
+def start_use(*, actor: Membership, item: GearItem, on: dt.date, entry: Entry | None = None) -> GearItem:
+    """Note the first day of use of an item that was unused; one already in use is left as it is."""
+    lock(actor, item)
+    must_be_in_service(item)
+    if not item.is_unused or item.first_used_on is not None:
+        return item
+    entry = entry_for(actor, on, entry=entry)
+    item.is_unused = False
+    item.first_used_on = on
+    item.save(update_fields=["is_unused", "first_used_on"])
+    changes = {"is_unused": [True, False], "first_used_on": [None, on]}
+    append(item.company, "gear.item-changed", entry, body={"item": item.pk, "changes": changes}, people=[actor.person])
+    settle(item, entry)
+    return item
+
+
+@transaction.atomic
+def count_uses(*, actor: Membership, item: GearItem, on: dt.date, description: str, uses: int = 1) -> GearEvent:
+    """Count uses of an item whose maker permits only so many, or of any other."""
+    lock(actor, item)
+    must_be_in_service(item)
+    entry = entry_for(actor, on)
+    row = GearEvent(item=item, kind="used", happened_on=on, description=description, gear_loaded=True, uses=uses)
+    append_row(item.company, entry, row, people=[actor.person])
+    settle(item, entry)
+    return row
+
+
+def only_editable(facts: Mapping[str, Any]) -> None:
+    for name in facts:
+        if name not in EDITABLE:
+            raise FieldDoesNotExist(f"{name} is not a fact of an item that can be set")
+
+
+def snapshot(item: GearItem) -> dict[str, Any]:
+    """What is on record about an item, as the chain writes it."""
+    return {name: plain(getattr(item, item._meta.get_field(name).attname)) for name in EDITABLE}  # type: ignore[union-attr]
+
+
+def check(item: GearItem) -> None:
+    """Refuse facts that cannot be true of an item of its class."""
+    item.full_clean()
+    declared = item.declared
+    if item.material in declared.materials_refused:
+        name = dict(MATERIALS)[item.material]
+        raise RuleBroken(
+            f"{name} melts on a drum and in a hitch: not for a {declared.name.lower()}. Choose another material.",
+            code="material-refused",
+            field="material",
+        )
+    if item.construction and item.construction not in dict(declared.constructions):
+        raise RuleBroken(
+            f"Choose a construction of a {declared.name.lower()}.", code="construction-unknown", field="construction"
+        )
+    for other in (item.assembly, item.parent):
+        if other is not None and other.company_id != item.company_id:
+            raise RuleBroken("That item is not in this store.", code="other-company", field="assembly")
+    if item.assembly is not None and not item.assembly.is_assembly:
+        raise RuleBroken("Only a tackle set has parts.", code="not-a-set", field="assembly")
+
+
+def record_alteration_of(item: GearItem, changed: Mapping[str, list[Any]], entry: Entry) -> None:
+    """An alteration for a changed length or ends that were known before."""
+    known = [name for name in ALTERED if name in changed and changed[name][0] not in (None, [])]
+    if not known:
+        return
+    old, new = changed.get("length_m", [item.length_m, item.length_m])
+    is_shorter = old is not None and new is not None and new < old
+    row = GearEvent(
+        item=item,
+        kind="shortened" if is_shorter else "re_terminated",
+        happened_on=item.company.today(),
+        description="Length or ends on record changed by the owner.",
+        length_before_m=old if is_shorter else None,
+        length_after_m=new if is_shorter else None,
+    )
+    append_row(item.company, entry, row)

@@ -1,0 +1,133 @@
+"""Inspection schemes: the defaults, and which intervals an item keeps."""
+
+from dataclasses import dataclass
+
+from django.db import transaction
+
+from crewlog.errors import RuleBroken
+from crewlog.evidence import Entry, append
+from crewlog.models import Company, Membership, Role
+from gear.models import GearItem, InspectionScheme, SchemeRule
+from gear.services.state import refresh_items
+
+# Lifting accessories: what hangs between the load and the machine or the stem.
+ACCESSORIES = (
+    "rope", "tackle_rope", "hitch_cord", "eye_to_eye_sling", "block", "pulley", "connector", "sling", "cleat",
+    "rope_grab", "ring", "load_cell",
+)  # fmt: skip
+MEMORY = "from memory"
+NA_BASIS = "WAC 296-155-55820 Table 25 and ASME B30.9, normal service: yearly"
+
+
+@dataclass(frozen=True, slots=True)
+class DefaultRule:
+    """One interval as the product proposes it; local law comes first."""
+
+    use: str
+    months: int
+    basis: str
+    how_obtained: str
+    gear_classes: tuple[str, ...] = ()
+    inspection_kind: str = "thorough"
+
+
+@dataclass(frozen=True, slots=True)
+class DefaultScheme:
+    name: str
+    rules: tuple[DefaultRule, ...]
+    is_active: bool = True
+
+
+DEFAULT_SCHEMES: tuple[DefaultScheme, ...] = (
+    DefaultScheme(
+        "United Kingdom: LOLER 1998 and PUWER 1998",
+        (
+            DefaultRule(
+                "lift_or_lower", 6, "LOLER 1998 reg. 9(3), lifting accessories", "HSE leaflet on LOLER", ACCESSORIES
+            ),
+            DefaultRule("lift_or_lower", 12, "LOLER 1998 reg. 9(3), other lifting equipment", "HSE leaflet on LOLER"),
+            DefaultRule("support_person", 6, "LOLER 1998 reg. 9(3), equipment lifting people", "HSE leaflet on LOLER"),
+            DefaultRule("pull_at_ground", 12, "PUWER 1998 reg. 6, suitable intervals: 12 months chosen", MEMORY),
+        ),
+    ),
+    DefaultScheme(
+        "North America: annual periodic inspection",
+        tuple(
+            DefaultRule(
+                use,
+                12,
+                NA_BASIS,
+                "WAC text read; ASME from memory",
+            )
+            for use in ("pull_at_ground", "lift_or_lower", "support_person")
+        ),
+        is_active=False,
+    ),
+    DefaultScheme(
+        "Personal equipment: EN 365",
+        (DefaultRule("support_person", 12, "EN 365, periodic examination by a competent person", MEMORY),),
+    ),
+    DefaultScheme(
+        "Measuring equipment: calibration",
+        (DefaultRule("measure", 12, "yearly calibration, common practice", "common practice"),),
+    ),
+)
+
+
+@transaction.atomic
+def ensure_default_schemes(company: Company) -> None:
+    """Give a company that has no scheme the default ones; one that has any is left as it is."""
+    if InspectionScheme.objects.for_company(company).exists():
+        return
+    for default in DEFAULT_SCHEMES:
+        scheme = InspectionScheme.objects.create(company=company, name=default.name, is_active=default.is_active)
+        SchemeRule.objects.bulk_create(
+            SchemeRule(
+                scheme=scheme,
+                use=rule.use,
+                gear_classes=list(rule.gear_classes),
+                inspection_kind=rule.inspection_kind,
+                months=rule.months,
+                default_months=rule.months,
+                basis=rule.basis,
+                how_obtained=rule.how_obtained,
+            )
+            for rule in default.rules
+        )
+
+
+def must_be_owner(actor: Membership) -> None:
+    if actor.role != Role.OWNER:
+        raise RuleBroken("Only the owner sets inspection schemes.", code="owner-only")
+
+
+@transaction.atomic
+def switch_scheme(*, actor: Membership, scheme: InspectionScheme, is_active: bool) -> InspectionScheme:
+    """Switch a scheme on or off; every item's due date follows. A use left without a scheme is not fit."""
+    must_be_owner(actor)
+    before = scheme.is_active
+    scheme.is_active = is_active
+    scheme.save(update_fields=["is_active"])
+    body = {"scheme": scheme.name, "is_active": [before, is_active]}
+    append(scheme.company, "gear.scheme-switched", Entry(actor=actor.person), body=body, people=[actor.person])
+    refresh_company(scheme.company)
+    return scheme
+
+
+@transaction.atomic
+def change_interval(*, actor: Membership, rule: SchemeRule, months: int) -> SchemeRule:
+    """Shorten an interval, or lengthen it again up to the default. Raises ValidationError past the default."""
+    must_be_owner(actor)
+    before = rule.months
+    rule.months = months
+    rule.full_clean()
+    rule.save(update_fields=["months"])
+    body = {"scheme": rule.scheme.name, "basis": rule.basis, "months": [before, months]}
+    append(rule.scheme.company, "gear.interval-changed", Entry(actor=actor.person), body=body, people=[actor.person])
+    refresh_company(rule.scheme.company)
+    return rule
+
+
+def refresh_company(company: Company) -> None:
+    """Rebuild the state of every item a change of scheme may touch. Queries by chunks."""
+    refresh_items(company, list(GearItem.objects.for_company(company).in_service().select_related("company")))

@@ -1,0 +1,119 @@
+"""Keeping an item's state columns in step with its evidence."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass, field, fields
+from typing import Any
+
+from django.db.models import Model
+
+from crewlog.models import Company
+from gear.classes import BY_CODE
+from gear.history import Ended, Examined, Happened, LifeFacts, State, state_of
+from gear.models import GearEvent, GearItem, Inspection, Retirement
+from gear.scheme_book import SchemeBook
+
+STATE_COLUMNS = tuple(f.name for f in fields(State))
+CHUNK = 500
+
+
+@dataclass(slots=True)
+class Evidence:
+    """What stands recorded about one item."""
+
+    examined: list[Examined] = field(default_factory=list)
+    happened: list[Happened] = field(default_factory=list)
+    ended: Ended | None = None
+
+
+def refresh_state(item: GearItem) -> GearItem:
+    """Rebuild one item's state from its evidence and save it. Queries."""
+    refresh_items(item.company, [item])
+    return item
+
+
+def refresh_items(company: Company, items: Sequence[GearItem]) -> None:
+    """Rebuild the state of items of one company; the number of queries grows by chunks of 500 only."""
+    book = SchemeBook.of(company)
+    for start in range(0, len(items), CHUNK):
+        chunk = items[start : start + CHUNK]
+        evidence = load_evidence(chunk)
+        for item in chunk:
+            for name, value in asdict(state_for(item, evidence[item.pk], book)).items():
+                setattr(item, name, value)
+        GearItem.objects.bulk_update(chunk, STATE_COLUMNS, batch_size=40)
+
+
+def state_for(item: GearItem, evidence: Evidence, book: SchemeBook) -> State:
+    """The state an item's evidence gives."""
+    return state_of(
+        examined=evidence.examined,
+        happened=evidence.happened,
+        ended=evidence.ended,
+        life=life_facts(item, book),
+    )
+
+
+def life_facts(item: GearItem, book: SchemeBook) -> LifeFacts:
+    """The life and intervals in force: the maker's own where given, else the class's."""
+    rule = BY_CODE[item.gear_class].life
+    by_maker = item.life_from_maker
+    return LifeFacts(
+        manufactured_on=item.manufactured_on,
+        first_used_on=item.first_used_on,
+        is_unused=item.is_unused,
+        years_from_manufacture=item.life_years_from_manufacture if by_maker else rule.years_from_manufacture,
+        years_from_first_use=item.life_years_from_first_use if by_maker else rule.years_from_first_use,
+        maker_interval_months=item.maker_interval_months,
+        scheme=book.intervals(gear_class=item.gear_class, uses=item.uses),
+    )
+
+
+def load_evidence(items: Iterable[GearItem]) -> dict[int, Evidence]:
+    """All standing evidence of some items, in three queries."""
+    keys = [item.pk for item in items]
+    found: dict[int, Evidence] = defaultdict(Evidence)
+    inspections = Inspection.objects.filter(item__in=keys).select_related("record")
+    for row, sequence in standing(inspections):
+        found[row.item_id].examined.append(
+            Examined(
+                sequence=sequence,
+                on=row.examined_on,
+                kind=row.kind,
+                verdict=row.verdict,
+                marking_legible=row.marking_legible,
+                findings=row.findings,
+                remark_due_on=row.remark_due_on,
+                next_due_on=row.next_due_on,
+                next_due_basis=row.next_due_basis,
+                declaration_dated_on=row.declaration_dated_on,
+                residual_strength_ratio=row.residual_strength_ratio,
+            )
+        )
+    for row in GearEvent.objects.filter(item__in=keys).select_related("record"):
+        found[row.item_id].happened.append(
+            Happened(row.record.sequence, row.happened_on, row.kind, row.description, row.recall_id, row.uses or 0)
+        )
+    for row in Retirement.objects.filter(item__in=keys):
+        found[row.item_id].ended = Ended(row.retired_on, row.reason)
+    return found
+
+
+def standing(rows: Iterable[Any]) -> list[tuple[Any, int]]:
+    """Rows that no later one corrects, each with the place in the chain of the first it goes back to."""
+    by_record: dict[int, Any] = {row.record_id: row for row in rows}
+    corrected = {row.record.corrects_id for row in by_record.values()}
+    result = []
+    for key, row in by_record.items():
+        if key in corrected:
+            continue
+        first = row
+        while first.record.corrects_id in by_record:
+            first = by_record[first.record.corrects_id]
+        result.append((row, first.record.sequence))
+    return result
+
+
+def differs(item: Model, state: State) -> list[str]:
+    """State columns of an item that are not what its evidence gives."""
+    return [name for name, value in asdict(state).items() if getattr(item, name) != value]

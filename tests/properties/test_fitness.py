@@ -1,0 +1,154 @@
+"""One verdict three ways: the rules on facts, the state kept from evidence, and the SQL of the lists."""
+
+import datetime as dt
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from gear.classes import CLASSES
+from gear.facts import item_facts
+from gear.models import GearItem
+from gear.querysets import codes_in
+from gear.reasons import CODES, MARKS
+from gear.rules import fitness
+from gear.scheme_book import SchemeBook
+from gear.services.state import differs, load_evidence, refresh_items, state_for
+from tests.conftest import TODAY
+from tests.factories.crewlog import CompanyFactory, PersonFactory
+from tests.factories.gear import ItemFactory, examined, happened
+
+pytestmark = pytest.mark.django_db
+FEW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+
+near = st.integers(-40, 40).map(lambda n: TODAY + dt.timedelta(days=n))
+maybe_near = st.none() | near
+RATINGS = ("working_load_limit_n", "breaking_strength_n", "vertical_rating_n", "choker_rating_n", "basket_rating_n")
+
+
+@st.composite
+def item_columns(draw):
+    """Any state an item's columns can legally hold, near the day."""
+    columns = {
+        "gear_class": draw(st.sampled_from([c.code for c in CLASSES if c.code != "tackle_set"])),
+        "pre_service_on": draw(maybe_near),
+        "pre_service_ends_on": draw(maybe_near),
+        "next_due_on": draw(maybe_near),
+        "life_ends_on": draw(maybe_near),
+        "life_date_missing": draw(st.booleans()),
+        "permitted_uses": draw(st.none() | st.integers(1, 3)),
+        "uses_made": draw(st.integers(0, 3)),
+        "recall_unresolved": draw(st.booleans()),
+        "marking_illegible": draw(st.booleans()),
+        "design_factor": 7.0,
+    }
+    for day, because in (
+        ("retired_on", "retired_because"),
+        ("quarantined_on", "quarantined_because"),
+        ("examination_pending_since", "examination_pending_because"),
+        ("remark_due_on", "remark"),
+    ):
+        columns[day] = draw(maybe_near)
+        columns[because] = "a reason" if columns[day] else ""
+    for name in RATINGS:
+        columns[name] = None
+    rated = draw(st.none() | st.sampled_from(RATINGS))
+    if rated:
+        columns[rated] = 10_000.0
+    return columns
+
+
+def codes_of(item, day):
+    return tuple(reason.code for reason in fitness(item_facts(item), day))
+
+
+@FEW
+@given(
+    loose=st.lists(item_columns(), min_size=1, max_size=6),
+    parts=st.lists(item_columns(), max_size=3),
+    assembly=item_columns(),
+    expected=st.integers(2, 4),
+    day=near,
+)
+def test_sql_and_the_rules_agree_on_every_item_and_day(loose, parts, assembly, expected, day):
+    company = CompanyFactory()
+    for columns in loose:
+        ItemFactory(company=company, evidence=False, **columns)
+    whole = {**assembly, "gear_class": "tackle_set", "parts_expected": expected}
+    whole |= dict.fromkeys(RATINGS)
+    tackle = ItemFactory(company=company, evidence=False, **whole)
+    for columns in parts:
+        ItemFactory(company=company, evidence=False, assembly=tackle, **columns)
+
+    rows = GearItem.objects.for_company(company)
+    judged = {item.pk: codes_of(item, day) for item in rows}
+    annotated = {item.pk: codes_in(item.unfit_bits) for item in rows.with_unfit_reasons(day)}
+    assert annotated == judged
+    assert set(rows.fit_on(day).values_list("pk", flat=True)) == {pk for pk, codes in judged.items() if not codes}
+    for item in rows.with_status(day):
+        marks = {MARKS[code] for code in judged[item.pk]}
+        worst = next((mark for mark in ("gone", "out", "over") if mark in marks), None)
+        assert item.status == worst if worst else item.status in ("ok", "due")
+
+
+event = st.tuples(
+    st.just("event"),
+    st.sampled_from(["drop", "contamination", "shock_load", "near_miss_not_loaded", "marking_illegible", "used"]),
+    st.integers(0, 30),
+)
+exam = st.tuples(
+    st.just("exam"),
+    st.tuples(
+        st.sampled_from(["pre_use", "interim", "thorough", "after_event"]),
+        st.sampled_from(["fit", "remark", "out_of_use", "not_examined"]),
+        st.booleans(),
+    ),
+    st.integers(0, 30),
+)
+
+
+def tell(item, story):
+    for what, which, days in story:
+        if what == "event":
+            loaded = {"shock_load": True, "used": True, "near_miss_not_loaded": False}.get(which)
+            happened(item, which, days=days, gear_loaded=loaded, uses=1 if which == "used" else None)
+        else:
+            kind, verdict, legible = which
+            due = item.company.today() if verdict == "remark" else None
+            examined(
+                item, days=days, kind=kind, verdict=verdict, marking_legible=legible, remark_due_on=due,
+                inspector=PersonFactory(company=item.company),
+            )  # fmt: skip
+
+
+@FEW
+@given(stories=st.lists(st.lists(event | exam, max_size=5), min_size=1, max_size=3), day=near)
+def test_state_kept_from_evidence_gives_the_verdict_that_the_evidence_gives(stories, day):
+    company = CompanyFactory()
+    items = [ItemFactory(company=company, evidence=False) for _ in stories]
+    for item, story in zip(items, stories, strict=True):
+        tell(item, story)
+    refresh_items(company, items)
+
+    book = SchemeBook.of(company)
+    evidence = load_evidence(items)
+    for row in GearItem.objects.for_company(company).with_unfit_reasons(day):
+        assert differs(row, state_for(row, evidence[row.pk], book)) == []
+        assert codes_in(row.unfit_bits) == codes_of(row, day)
+
+
+@FEW
+@given(story=st.lists(event | exam, min_size=1, max_size=5), event_kind=st.sampled_from(["drop", "shock_load"]))
+def test_nothing_before_an_event_settles_it(story, event_kind):
+    """Whatever was recorded earlier in the chain, an event that takes an item out leaves it out."""
+    item = ItemFactory(evidence=False)
+    tell(item, story)
+    happened(item, event_kind, days=0, gear_loaded=True)
+    refresh_items(item.company, [item])
+    assert item.quarantined_on is not None
+    assert item.examination_pending_since is not None
+
+
+def test_codes_are_read_back_from_their_bits():
+    assert codes_in((1 << len(CODES)) - 1) == CODES
+    assert codes_in(0) == ()
