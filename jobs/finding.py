@@ -1,7 +1,8 @@
 """One finding about a plan or a sheet: what is wrong, the figure against its limit, and what would cure it."""
 
+import dataclasses
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 Severity = Literal["refusal", "caution"]
@@ -25,7 +26,7 @@ class Finding:
     field: str = ""
     item: str = ""
     danger: int = 2
-    facts: Mapping[str, float | str] = field(default_factory=dict)
+    facts: Mapping[str, float | str] = dataclasses.field(default_factory=dict)
 
     @property
     def full_code(self) -> str:
