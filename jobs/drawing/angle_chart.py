@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from jobs.drawing.figures import DrawingOptions, PlanFigures
 from jobs.drawing.labels import LabelPlacer
-from jobs.drawing.scene import Bounds, Circle, Line, Point, Polyline, Scene, Shape, Text
+from jobs.drawing.scene import Bounds, Circle, Line, Point, Polyline, Scene, Shape, Text, TextRole
 
 HEIGHT = 250.0
 LEFT, RIGHT, TOP, FOOT = 58.0, 10.0, 24.0, 46.0
@@ -94,7 +94,9 @@ def _marks(frame: _Frame, placer: LabelPlacer, figures: PlanFigures, options: Dr
     shapes: list[Shape] = []
     top = max(figures.pull["table"], key=lambda row: row["tension_n"])
     where = "upright" if top["angle_deg"] < 0.5 else f"at {write.angle(top['angle_deg'])}"
-    marks = [(top["angle_deg"], top["tension_n"], f"{write.force(top['tension_n'])} {where}", "text-strong")]
+    marks: list[tuple[float, float, str, TextRole]] = [
+        (top["angle_deg"], top["tension_n"], f"{write.force(top['tension_n'])} {where}", "text-strong")
+    ]
     if (self_deg := pull.get("self_falling_angle_deg")) is not None:
         marks.append(
             (self_deg, _tension_at(figures, self_deg), f"falls by itself from {write.angle(self_deg)}", "text")

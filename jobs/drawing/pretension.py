@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from jobs.drawing.figures import DrawingOptions, PlanFigures
 from jobs.drawing.labels import LabelPlacer
 from jobs.drawing.marks import rope
-from jobs.drawing.scene import Bounds, Curve, Line, Point, Polygon, Role, Scene, Shape, Text, TextRole
+from jobs.drawing.scene import Anchor, Bounds, Curve, Line, Point, Polygon, Role, Scene, Shape, Text, TextRole
 
 HEIGHT = 150.0
 BAND_LOW, BAND_HIGH = 52.0, 92.0
@@ -179,7 +179,7 @@ def _end(
 ) -> None:
     top, foot, width = frame
     edge: Point = (width - 2, 0) if from_right else (2, 0)
-    side = "end" if from_right else "start"
+    side: Anchor = "end" if from_right else "start"
     placer.place(
         [Text(x, top, number, "text-strong", "middle"), Text(edge[0], top, number, "text-strong", side)], must=True
     )

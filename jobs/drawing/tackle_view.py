@@ -8,13 +8,13 @@ from typing import Any
 
 from jobs.drawing.figures import DrawingOptions, Formatter, PlanFigures
 from jobs.drawing.marks import arc, arrowhead, rope
-from jobs.drawing.scene import Bounds, Circle, Point, Polygon, Polyline, Scene, Shape, Text
+from jobs.drawing.scene import Bounds, Circle, Point, Polygon, Polyline, Scene, Shape, Text, TextRole
 
 ROW = 36.0
 RADIUS = ROW / 2
 BLOCK_HALF = 27.0
 HEAD, FOOT = 30.0, 34.0
-LABEL_ROOM = 78.0
+LABEL_ROOM = 72.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,9 +155,8 @@ def _labels(stage: _Stage, write: Formatter) -> list[Shape]:
     x = stage.width / 2
     shapes: list[Shape] = []
     for row, force in enumerate(stage.parts):
-        role = "text-strong" if row == 0 else "text"
-        drop = 5.0
-        shapes.append(Text(x, stage.y(row) - drop, write.hand(force), role, "middle", halo=True))
+        role: TextRole = "text-strong" if row == 0 else "text"
+        shapes.append(Text(x, stage.y(row) - 5.0, write.hand(force), role, "middle", halo=True))
     last_stage = stage.index == stage.count - 1
     word = "hand" if last_stage else f"to stage {stage.index + 2}"
     if stage.blocks[0] == "moving":

@@ -1,0 +1,268 @@
+"""Blocks of the pages after the first, from plain data to flowables."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from reportlab.platypus import CondPageBreak, Flowable, Table, TableStyle
+
+from jobs.drawing.angle_chart import angle_chart
+from jobs.drawing.figures import DrawingOptions, Formatter
+from jobs.drawing.pdf import SceneFlowable, design_px
+from jobs.drawing.plan_view import plan_view
+from jobs.drawing.tackle_view import tackle_view
+from jobs.sheets.content import (
+    AnchorRow,
+    Assumption,
+    ChangedInput,
+    Check,
+    Duty,
+    Emergency,
+    Fact,
+    Hazard,
+    HoldPoint,
+    PlanFigure,
+    Reset,
+    Seal,
+    SheetContent,
+    Signature,
+    Step,
+    WorkingGroup,
+)
+from jobs.sheets.front import COLUMN_GAP, DRAWING_WIDTH, FLUSH, names, section
+from jobs.sheets.marks import QrCode, StateMark, TickBox
+from jobs.sheets.styles import BLACK, BODY, CELL, LABEL, WASH, WIDTH, para, para_parts
+from jobs.sheets.tables import HEADED, RULED, RopeEye, RopeTable, plain_table, ruled_table, strong
+
+NARROW = WIDTH - DRAWING_WIDTH - COLUMN_GAP
+TACKLE_WIDTH = 240.0
+PARTS_WIDTH = WIDTH - TACKLE_WIDTH - COLUMN_GAP
+
+
+def titled(title: str, *blocks: Flowable, needs: float = 64.0) -> list[Flowable]:
+    """A heading with its block, moved on together when less than `needs` points are left on the page."""
+    return [CondPageBreak(needs), section(title), *blocks]
+
+
+def sequence(steps: Sequence[Step], holds: Sequence[HoldPoint]) -> list[Flowable]:
+    """The work in order down a rope; a hold stands out and waits for its spoken go."""
+    if not steps:
+        return []
+    data: list[list[Any]] = [["", "", strong("Step"), strong("Who"), strong("Done at")]]
+    style = list(HEADED)
+    for number, step in enumerate(steps, start=1):
+        eye = RopeEye(starts=number == 1, solid=number == 1)
+        data.append([eye, str(number), para(step.text, CELL), para(step.who, CELL), ""])
+        if step.hold is not None:
+            style.append(("BACKGROUND", (2, len(data)), (-1, len(data)), WASH))
+            data.append(_hold_row(step.hold, holds[step.hold - 1]))
+    widths = [18.0, 18.0, WIDTH - 196.0, 100.0, 60.0]
+    table = RopeTable(data, colWidths=widths, repeatRows=1, style=TableStyle(style), hAlign="LEFT", splitInRow=1)
+    return titled("Sequence with hold points", table)
+
+
+def _hold_row(number: int, hold: HoldPoint) -> list[Any]:
+    words = para_parts(
+        [(f"HOLD {number}, spoken go: {hold.go}", True), (f"  {hold.detail}" if hold.detail else "", False)], CELL
+    )
+    return [RopeEye(solid=True), TickBox(), words, para(hold.given_by, CELL), para("Go at", LABEL)]
+
+
+def plan_figures(figures: Sequence[PlanFigure]) -> list[Flowable]:
+    """Figures of the plan, each with the margin that is in it."""
+    if not figures:
+        return []
+    rows = [(strong(f.label), f.value, f.margin, f.note) for f in figures]
+    widths = (140.0, 76.0, 130.0, WIDTH - 346.0)
+    return titled(
+        "Figures of the plan, with the margins in them",
+        ruled_table(("Figure", "Value", "Margin used", "Note"), rows, widths),
+    )
+
+
+def plan_drawings(content: SheetContent) -> list[Flowable]:
+    """From above, and the tension while it tips; then the tackle with its parts."""
+    figures = content.figures
+    if figures is None:
+        return []
+    write = content.formatter
+    wide = DrawingOptions(
+        width_px=design_px(DRAWING_WIDTH),
+        height_px=design_px(190.0),
+        formatter=write,
+        place_words=dict(content.place_words),
+    )
+    small = DrawingOptions(width_px=design_px(NARROW), formatter=write)
+    above = plan_view(figures, wide)
+    left: list[Flowable] = [section("From above, to scale", DRAWING_WIDTH, 0), SceneFlowable(above)]
+    left.append(para("Nobody stands in the shaded wedge behind the anchor, or inside a bight of the line.", LABEL))
+    right: list[Flowable] = []
+    if figures.pull.get("table"):
+        right = [section("While it tips", NARROW, 0), SceneFlowable(angle_chart(figures, small))]
+    pair = plain_table([[left, "", right or ""]], [DRAWING_WIDTH, COLUMN_GAP, NARROW], FLUSH)
+    pair.spaceBefore = 6
+    return [pair, *_tackle(figures.tackle, small, content)]
+
+
+def _tackle(tackle: Mapping[str, Any], options: DrawingOptions, content: SheetContent) -> list[Flowable]:
+    if not tackle.get("stages") or content.figures is None:
+        return []
+    options = replace(options, width_px=design_px(TACKLE_WIDTH))
+    drawing = SceneFlowable(tackle_view(content.figures, options))
+    table = part_by_part(tackle, content.formatter)
+    pair = plain_table([[drawing, "", table]], [TACKLE_WIDTH, COLUMN_GAP, PARTS_WIDTH], FLUSH)
+    return titled("Tackle unfolded, tension in each part", pair, needs=drawing.height + 24)
+
+
+def part_by_part(tackle: Mapping[str, Any], write: Formatter) -> Flowable:
+    """Each part's tension while hauling, lowering by hand, and standing on the cleat."""
+    rows: list[tuple[Any, ...]] = []
+    states = ("hauling_part_tensions_n", "holding_part_tensions_n", "cleated_part_tensions_n")
+    for index, stage in enumerate(tackle["stages"], start=1):
+        prefix = f"Stage {index}, " if len(tackle["stages"]) > 1 else ""
+        count = len(stage[states[0]])
+        for part in range(count):
+            name = "hand part" if part == 0 else f"part {part + 1}" + (", becket" if part == count - 1 else "")
+            forces = [write.hand(stage[key][part]) if stage.get(key) else "" for key in states]
+            rows.append((strong((prefix + name).capitalize()), *forces))
+    width = PARTS_WIDTH / 4
+    return ruled_table(("Part", "Hauling", "Lowering by hand", "On the cleat"), rows, (width,) * 4, right=(1, 2, 3))
+
+
+def resets(items: Sequence[Reset]) -> list[Flowable]:
+    """Resets in their order; those while the stem stands on its hinge are marked."""
+    if not items:
+        return []
+    rows = []
+    for number, reset in enumerate(items, start=1):
+        mark = StateMark("caution") if reset.while_tipping else ""
+        where = "While it tips" if reset.while_tipping else ""
+        rows.append((strong(str(number)), reset.when, mark, where, reset.text))
+    widths = (18.0, 110.0, 12.0, 70.0, WIDTH - 210.0)
+    return titled("Resets, in order", ruled_table(("", "When", "", "", "What"), rows, widths))
+
+
+def checks(items: Sequence[Check]) -> list[Flowable]:
+    """Rigging checks to tick, two columns, each with who and when."""
+    if not items:
+        return []
+    width = (WIDTH - COLUMN_GAP) / 2
+    half = (len(items) + 1) // 2
+    cells = [_check(item, width) for item in items]
+    rows = [[cells[i], "", cells[half + i] if half + i < len(cells) else ""] for i in range(half)]
+    return titled("Rigging checks", plain_table(rows, [width, COLUMN_GAP, width], FLUSH))
+
+
+def _check(item: Check, width: float) -> Flowable:
+    done = ", ".join(part for part in (item.done_by, item.done_at) if part)
+    who = para(done, LABEL) if done else para("Who and when", LABEL)
+    rule = [("LINEBELOW", (2, 0), (2, 0), 0.4, BLACK)] if not done else []
+    return plain_table(
+        [[TickBox(ticked=bool(done)), para(item.text, CELL), who]],
+        [13, width - 103, 90],
+        [*FLUSH, *rule, ("TOPPADDING", (0, 0), (-1, -1), 1.5)],
+    )
+
+
+def hazards(items: Sequence[Hazard]) -> list[Flowable]:
+    """Hazards with where they are and what controls each."""
+    if not items:
+        return []
+    rows = [(strong(h.what), h.where, h.control) for h in items]
+    return titled(
+        "Hazards and controls", ruled_table(("Hazard", "Where", "Control"), rows, (130.0, 120.0, WIDTH - 250.0))
+    )
+
+
+def anchors(items: Sequence[AnchorRow]) -> list[Flowable]:
+    """Anchors with the estimate, who made it and on what basis."""
+    if not items:
+        return []
+    rows = [(strong(a.position), f"{a.name}, {a.kind}", a.estimate, a.made_by, a.basis, a.checks) for a in items]
+    head = ("Anchor", "What", "Estimate", "Made by", "Basis", "Checked")
+    return titled("Anchors, as estimated", ruled_table(head, rows, (82.0, 92.0, 54.0, 76.0, 112.0, WIDTH - 416.0)))
+
+
+def emergency(plan: Emergency) -> list[Flowable]:
+    """Rescue plan and communication in full."""
+    facts = (Fact("Rescue", plan.rescue_plan), Fact("Communication", plan.communication))
+    return facts_table("Rescue and communication", [fact for fact in facts if fact.value])
+
+
+def duties(items: Sequence[Duty]) -> list[Flowable]:
+    """Everyone's duty, with supervisors."""
+    rows = [(strong(d.duty), names(d.people), d.supervised_by, d.contact) for d in items]
+    widths = (110.0, WIDTH - 330.0, 120.0, 100.0)
+    return titled("Duties", ruled_table(("Duty", "Held by", "Trainee, under", "Contact"), rows, widths))
+
+
+def facts_table(title: str, facts: Sequence[Fact]) -> list[Flowable]:
+    """Labels with their values, ruled, the values in full."""
+    if not facts:
+        return []
+    rows = [[strong(f.label), para(f.value, CELL)] for f in facts]
+    table = Table(rows, colWidths=[110.0, WIDTH - 110.0], style=TableStyle(RULED), hAlign="LEFT", splitInRow=1)
+    return titled(title, table)
+
+
+def lines(title: str, texts: Sequence[str]) -> list[Flowable]:
+    """Plain lines under a heading."""
+    return titled(title, *(para(text, BODY) for text in texts), needs=40.0) if texts else []
+
+
+def changed_inputs(items: Sequence[ChangedInput]) -> list[Flowable]:
+    """Every input changed after a refusal, with its new source."""
+    if not items:
+        return []
+    rows = [(strong(c.what), f"{c.before} → {c.after}", c.at, c.refusal, c.source, c.by) for c in items]
+    head = ("Input", "Changed", "At", "After", "Source", "By")
+    widths = (84.0, 84.0, 70.0, 96.0, 96.0, WIDTH - 430.0)
+    return titled("Inputs changed after a refusal", ruled_table(head, rows, widths))
+
+
+def signatures(items: Sequence[Signature]) -> list[Flowable]:
+    """Lines to sign, with room for a pen."""
+    if not items:
+        return []
+    rows = [(strong(s.role), s.name, s.signed_at or " ", " ") for s in items]  # blank: room for a pen
+    table = ruled_table(("Role", "Name", "Signed", "Signature"), rows, (110.0, 150.0, 110.0, WIDTH - 370.0))
+    table.setStyle(TableStyle([("TOPPADDING", (0, 1), (-1, -1), 8), ("BOTTOMPADDING", (0, 1), (-1, -1), 4)]))
+    return titled("Read, understood and signed", table)
+
+
+def working(groups: Sequence[WorkingGroup]) -> list[Flowable]:
+    """Formula, numbers put in, result, unit and source of every figure."""
+    blocks: list[Flowable] = []
+    widths = (92.0, 132.0, 132.0, 50.0, 26.0, WIDTH - 432.0)
+    head = ("Figure", "Formula", "Numbers", "Result", "Unit", "Source")
+    for group in groups:
+        rows = [
+            (strong(line.name), line.formula, line.numbers, line.result, line.unit, line.source) for line in group.lines
+        ]
+        blocks += titled(f"Working: {group.title}", ruled_table(head, rows, widths, right=(3,)))
+    return blocks
+
+
+def assumptions(items: Sequence[Assumption]) -> list[Flowable]:
+    """Assumptions and defaults, each with its basis."""
+    if not items:
+        return []
+    rows = [(strong(a.name), a.value, a.basis) for a in items]
+    return titled(
+        "Assumptions and defaults", ruled_table(("What", "Value", "Basis"), rows, (150.0, 90.0, WIDTH - 240.0))
+    )
+
+
+def seal(mark: Seal) -> list[Flowable]:
+    """How to tell whether the sheet is genuine and still stands."""
+    facts = [
+        (para("Snapshot sha256", LABEL), para(mark.snapshot_sha256, CELL)),
+        (para("Head of the record chain", LABEL), para(mark.chain_head, CELL)),
+        (para("Mechanics", LABEL), para(mark.mechanics_version, CELL)),
+        (para("Address", LABEL), para(mark.address, CELL)),
+    ]
+    words = plain_table(facts, [100.0, WIDTH - 180.0])
+    box = plain_table([[words, QrCode(mark.address, 60.0)]], [WIDTH - 70.0, 70.0], FLUSH)
+    return titled("Seal: is this sheet genuine, and does it still stand", box, needs=90.0)

@@ -1,0 +1,98 @@
+"""The job sheet: its blocks in reading order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.platypus import CondPageBreak, Flowable
+
+from jobs.drawing.figures import PlanFigures
+from jobs.sheets import blocks, front
+from jobs.sheets.content import PAGE_ONE_CAUTIONS, SheetContent
+from jobs.sheets.document import FRONT_HEIGHT, AfterPageOne, write_pdf
+from jobs.sheets.fonts import register_fonts
+from jobs.sheets.styles import WIDTH
+
+LEAST_DRAWING_PT, MOST_DRAWING_PT = 120.0, 190.0
+PATH_HEAD_PT = 70.0
+
+
+def render_job_sheet(content: SheetContent) -> bytes:
+    """The sheet as a PDF. Same content, same bytes; all user text is shown as written, never read as markup."""
+    register_fonts()
+    cut = front.Cut()
+    return write_pdf(content, [*_page_one(content, cut), AfterPageOne(), *_overleaf(content, cut), *_annex(content)])
+
+
+def _page_one(content: SheetContent, cut: front.Cut) -> list[Flowable]:
+    before: list[Flowable] = [front.Slab(content.banner, cut)] if content.banner else []
+    before += [
+        front.heading(content, cut),
+        front.where_wrong_who(content.site, content.emergency, content.duties, cut),
+    ]
+    if content.key_figures:
+        before.append(front.key_figures(content.key_figures, cut))
+    holds = [
+        *front.hold_points(content.hold_points, cut),
+        *front.cautions(content.cautions[:PAGE_ONE_CAUTIONS], cut),
+    ]
+    path = front.load_path(content.load_path, cut)
+    if content.figures is None:
+        statement = cut.fit("Method statement", content.method_statement, WIDTH, 8)
+        return [*before, *blocks.lines("Line load by method statement", [statement]), *holds, *path]
+    room = FRONT_HEIGHT - _height(before) - _height(holds)
+    height_pt = _drawing_height(content.figures, content, room, _height(path))
+    return [*before, front.drawings(content.figures, content, cut, height_pt=height_pt), *holds, *path]
+
+
+def _drawing_height(figures: PlanFigures, content: SheetContent, room_pt: float, path_pt: float) -> float:
+    """Height of the side view: as it asks for, or lower where that keeps the whole load path on page one.
+
+    Never so tall that hold points, cautions and the head of the load path leave the page.
+    """
+
+    def block_pt(height_pt: float) -> float:
+        return _height([front.drawings(figures, content, front.Cut(), height_pt=height_pt)])
+
+    natural_pt, wanted_pt = front.side_height(figures, content, MOST_DRAWING_PT), block_pt(MOST_DRAWING_PT)
+    for needed in (path_pt, PATH_HEAD_PT):
+        shrunk = natural_pt - max(0.0, wanted_pt + needed - room_pt)
+        if shrunk >= LEAST_DRAWING_PT and block_pt(shrunk) + needed <= room_pt:
+            return shrunk
+    return LEAST_DRAWING_PT
+
+
+def _height(flowables: Sequence[Flowable]) -> float:
+    solid = [f for f in flowables if not isinstance(f, CondPageBreak)]
+    return sum(f.wrap(WIDTH, 10_000)[1] + f.getSpaceBefore() + f.getSpaceAfter() for f in solid)
+
+
+def _overleaf(content: SheetContent, cut: front.Cut) -> list[Flowable]:
+    further = content.cautions[PAGE_ONE_CAUTIONS:]
+    return [
+        *front.cautions(further, cut, title="Further cautions", lines=12),
+        *blocks.facts_table("In full, cut short above", cut.facts),
+        *blocks.sequence(content.sequence, content.hold_points),
+        *(blocks.lines("This sheet stands while", content.envelope) if _envelope_ran_over(content) else []),
+        *blocks.checks(content.checks),
+        *blocks.resets(content.resets),
+        *blocks.plan_figures(content.plan_figures),
+        *blocks.plan_drawings(content),
+        *blocks.hazards(content.hazards),
+        *blocks.anchors(content.anchors),
+        *blocks.emergency(content.emergency),
+        *blocks.duties(content.duties),
+        *blocks.changed_inputs(content.changed_inputs),
+        *blocks.signatures(content.signatures),
+        *blocks.seal(content.seal),
+    ]
+
+
+def _envelope_ran_over(content: SheetContent) -> bool:
+    return len(content.envelope) > 6 or content.figures is None
+
+
+def _annex(content: SheetContent) -> list[Flowable]:
+    if not content.working and not content.assumptions:
+        return []
+    return [CondPageBreak(220), *blocks.working(content.working), *blocks.assumptions(content.assumptions)]
