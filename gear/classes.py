@@ -3,7 +3,7 @@
 Makers' instructions come first; what stands here is used where the maker is silent. Standard library only.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from gear.checklists import CHECKLISTS, Checklist
 from gear.wear import WearMeasure
@@ -29,6 +29,12 @@ class LifeRule:
     source: str
 
 
+NO_LIFE_SET = LifeRule(None, None, "metal gear: condition decides unless the maker sets a life (common practice)")
+TEXTILE_LIFE = LifeRule(
+    10, None, "up to 10 years from manufacture: common maker's figure for nylon and polyester (from memory)"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class GearClass:
     """One class of gear.
@@ -46,7 +52,7 @@ class GearClass:
     carries_load: bool = True
     constructions: tuple[tuple[str, str], ...] = ()
     measures: tuple[WearMeasure, ...] = ()
-    life: LifeRule = field(default_factory=lambda: NO_LIFE_SET)
+    life: LifeRule = NO_LIFE_SET
     roles: tuple[str, ...] = ()
     materials_refused: tuple[str, ...] = ()
     icon: str = "rope"
@@ -61,11 +67,6 @@ class GearClass:
         """Whether it has a length and ends: rope, tackle rope, hitch cord and eye-to-eye sling."""
         return self.kind in ("rope", "tackle_rope", "hitch_cord")
 
-
-NO_LIFE_SET = LifeRule(None, None, "metal gear: condition decides unless the maker sets a life (common practice)")
-TEXTILE_LIFE = LifeRule(
-    10, None, "up to 10 years from manufacture: common maker's figure for nylon and polyester (from memory)"
-)
 
 ROPE_WEAR = (
     WearMeasure("diameter_mm", "Smallest diameter found", "mm", of="diameter_mm", least_ratio=0.9,

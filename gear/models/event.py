@@ -76,8 +76,8 @@ class GearEvent(EvidenceModel):
             ),
             models.CheckConstraint(
                 name="gear_event_loaded_as_its_kind",
-                condition=(~Q(kind__in=LOADED_KINDS) | Q(gear_loaded=True))
-                & (~Q(kind__in=NOT_LOADED_KINDS) | Q(gear_loaded=False)),
+                condition=(~Q(kind__in=LOADED_KINDS) | Q(gear_loaded__isnull=False, gear_loaded=True))
+                & (~Q(kind__in=NOT_LOADED_KINDS) | Q(gear_loaded__isnull=False, gear_loaded=False)),
                 violation_error_message="A shock load or overload was loaded; a near miss of this kind was not.",
             ),
             models.CheckConstraint(
@@ -88,7 +88,7 @@ class GearEvent(EvidenceModel):
             ),
             models.CheckConstraint(
                 name="gear_event_use_counted",
-                condition=Q(kind="used", uses__gte=1) | (~Q(kind="used") & Q(uses__isnull=True)),
+                condition=Q(kind="used", uses__isnull=False, uses__gte=1) | (~Q(kind="used") & Q(uses__isnull=True)),
                 violation_error_message="Say how many uses.",
             ),
             models.CheckConstraint(

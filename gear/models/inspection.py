@@ -65,7 +65,10 @@ class Inspection(EvidenceModel):
             ),
             models.CheckConstraint(
                 name="gear_inspection_declaration_is_dated",
-                condition=(Q(kind="declaration") & Q(declaration_dated_on__lte=F("examined_on")))
+                condition=(
+                    Q(kind="declaration", declaration_dated_on__isnull=False)
+                    & Q(declaration_dated_on__lte=F("examined_on"))
+                )
                 | (~Q(kind="declaration") & Q(declaration_dated_on__isnull=True)),
                 violation_error_message="A declaration of conformity carries its date, not after the day it was seen.",
             ),
@@ -73,7 +76,7 @@ class Inspection(EvidenceModel):
                 name="gear_inspection_residual_is_ratio",
                 condition=Q(residual_strength_ratio__isnull=True)
                 | Q(residual_strength_ratio__gt=0, residual_strength_ratio__lte=1),
-                violation_error_message="The remaining strength must be above 0 and at most 100 %.",
+                violation_error_message="The remaining strength must be above 0 and at most 1.",
             ),
             models.CheckConstraint(
                 name="gear_inspection_defect_is_told",

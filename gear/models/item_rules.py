@@ -1,4 +1,7 @@
-"""What must never be false of an item, as constraints of the database."""
+"""What must never be false of an item, as constraints of the database.
+
+A CHECK that comes out as NULL passes: where a nullable column must be known, the condition says so.
+"""
 
 from django.db.models import BaseConstraint, CheckConstraint, F, Q
 
@@ -63,7 +66,7 @@ def figure_constraints() -> list[BaseConstraint]:
         _check(
             f"{field}_is_ratio",
             _absent_or(field, Q(**{f"{field}__gt": 0, f"{field}__lte": 1})),
-            f"{words} must be above 0 and at most 100 %.",
+            f"{words} must be above 0 and at most 1.",
         )
         for field, words in RATIOS.items()
     ]
@@ -140,7 +143,7 @@ def pairing_constraints() -> list[BaseConstraint]:
         ),
         _check(
             "set_counts_its_parts",
-            (Q(gear_class=TACKLE_SET) & Q(parts_expected__gte=2))
+            (Q(gear_class=TACKLE_SET, parts_expected__isnull=False, parts_expected__gte=2))
             | (~Q(gear_class=TACKLE_SET) & Q(parts_expected__isnull=True)),
             "A tackle set says how many tagged parts it has, at least two; nothing else has parts.",
         ),

@@ -1,0 +1,94 @@
+"""What each class of gear declares."""
+
+import pytest
+
+from gear.checklists import CHECKLISTS
+from gear.classes import BY_CODE, CLASSES, GATES, LOCKING_GATES, MATERIALS, RATING_FIELDS, TERMINATIONS
+from gear.models import GearItem
+from gear.wear import WearMeasure
+from jobs.mechanics.roles import GEAR_KINDS, find_role
+
+each_class = pytest.mark.parametrize("declared", CLASSES, ids=lambda c: c.code)
+
+
+@each_class
+def test_its_kind_is_one_the_mechanics_know(declared):
+    assert declared.kind in GEAR_KINDS or (declared.kind == "" and not declared.carries_load)
+
+
+@each_class
+def test_every_position_it_may_take_exists_and_takes_its_kind(declared):
+    for name in declared.roles:
+        role = find_role(name) or find_role(f"{name}_1")
+        assert role is not None, name
+        assert declared.kind in role.kinds
+
+
+def test_every_kind_of_item_can_be_registered():
+    assert {c.kind for c in CLASSES} - {""} == set(GEAR_KINDS)
+
+
+@each_class
+def test_its_checklist_has_points_with_sources_and_reads_the_marking(declared):
+    points = declared.checklist.points
+    assert len(points) >= 4
+    assert "marking" in {p.code for p in points}
+    assert all(p.words and p.hint and p.source for p in points)
+    assert len({p.code for p in points}) == len(points)
+    assert declared.checklist.gear_class == declared.code
+
+
+@each_class
+def test_its_ratings_and_measures_name_columns_of_an_item(declared):
+    columns = {field.name for field in GearItem._meta.fields}
+    assert set(declared.ratings) <= columns & set(RATING_FIELDS)
+    assert bool(declared.ratings) == declared.carries_load
+    assert {m.of for m in declared.measures} - {""} <= columns
+    assert all(m.source for m in declared.measures)
+    assert all(m.name.endswith(("_mm", "_m", "_ratio")) for m in declared.measures)
+
+
+@each_class
+def test_its_design_factor_is_the_one_of_the_mechanics(declared):
+    assert declared.design_factor == (7.0 if declared.kind == "sling" else 5.0)
+
+
+def test_polypropylene_is_refused_where_it_would_melt():
+    assert "polypropylene" in dict(MATERIALS)
+    for code in ("rope", "hitch_cord", "eye_to_eye_sling"):
+        assert "polypropylene" in BY_CODE[code].materials_refused
+
+
+def test_textiles_have_a_life_and_metal_has_none_of_its_own():
+    assert BY_CODE["sling"].life.years_from_manufacture == 10
+    assert BY_CODE["block"].life.years_from_manufacture is None
+    assert all(c.life.source for c in CLASSES)
+
+
+def test_a_plain_gate_is_known_and_does_not_lock():
+    assert "plain" in dict(GATES)
+    assert "plain" not in LOCKING_GATES
+
+
+def test_the_ends_are_the_seven_terminations_and_the_hitch():
+    assert len(TERMINATIONS) == 8
+    assert TERMINATIONS[-1][0] == "friction_hitch_on_line"
+
+
+def test_every_class_has_a_checklist_and_no_other_has():
+    assert set(CHECKLISTS) == set(BY_CODE)
+
+
+def test_a_measure_at_its_limit_passes_and_past_it_does_not():
+    rope = WearMeasure("diameter_mm", "Smallest diameter", "mm", of="diameter_mm", least_ratio=0.9, source="x")
+    assert rope.least(14.0) == pytest.approx(12.6)
+    assert rope.passes(12.6, 14.0)
+    assert not rope.passes(12.5, 14.0)
+    drum = WearMeasure("groove_depth_mm", "Groove", "mm", most=2.0, source="x")
+    assert drum.passes(2.0)
+    assert not drum.passes(2.01)
+
+
+def test_a_measure_against_an_unknown_figure_has_no_limit_to_fail():
+    rope = WearMeasure("diameter_mm", "Smallest diameter", "mm", of="diameter_mm", least_ratio=0.9, source="x")
+    assert rope.least(None) is None
