@@ -9,13 +9,13 @@ import numpy as np
 
 from jobs.mechanics.checks import falls_short
 from jobs.mechanics.defaults import CREW_ADVERSE_FACTOR, CREW_FAVOURABLE_FACTOR
+from jobs.mechanics.errors import Refused
 from jobs.mechanics.hinge import hinge_line
 from jobs.mechanics.limits import HINGE_TOO_THICK_RATIO, HINGE_TOO_THIN_M, HINGE_TOO_THIN_RATIO
 from jobs.mechanics.pull import Scan, greatest_tension, greatest_tensions_by_thickness
 from jobs.mechanics.rotation import Margins
 from jobs.mechanics.situation import Situation
-from jobs.mechanics.window import WindowOptions, WindowResult
-from jobs.mechanics.window_bounds import gravity_moment_about, lever_arm_about, sit_back_tension
+from jobs.mechanics.window import WindowOptions, WindowResult, sit_back_about
 
 CREW_MARGINS = Margins(adverse_factor=CREW_ADVERSE_FACTOR, favourable_factor=CREW_FAVOURABLE_FACTOR)
 
@@ -53,16 +53,16 @@ def crew_tensions_by_thickness(
     Range: thicknesses the hinge may have.
     Source: STATICS-01, PANEL-01.
     """
-    margins = Margins(adverse_factor=options.sit_back_factor, favourable_factor=options.favourable_factor)
     pulls = greatest_tensions_by_thickness(state, thicknesses_m, CREW_MARGINS)
-    lines = [float(hinge_line(state.section.notch_apex_x_m, thickness)) for thickness in thicknesses_m]
-    sits = [
-        sit_back_tension(
-            gravity_moment_about(state, x), state.wind_moment_n_m, lever_arm_about(state, x), margins=margins
-        )
-        for x in lines
-    ]
+    sits = [_sit_back(state, options, thickness_m) for thickness_m in thicknesses_m]
     return np.maximum(np.maximum(pulls, sits), window.pinch_tension_n)
+
+
+def _sit_back(state: Situation, options: WindowOptions, thickness_m: float) -> float:
+    try:
+        return sit_back_about(state, options, float(hinge_line(state.section.notch_apex_x_m, thickness_m)))
+    except Refused:
+        return math.inf
 
 
 def thickest_hinge(

@@ -1,0 +1,88 @@
+"""How each main figure of a plan comes about: formula, numbers put in, result, unit, source. For page and annex."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from jobs.mechanics.defaults import DEFAULTS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Term:
+    """One number put into a formula, in SI."""
+
+    symbol: str
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkingLine:
+    """One figure of a plan.
+
+    `substituted` is the formula's numbers as text in SI, rounded for reading; `terms` are the same unrounded, for a
+    page in other units. `default_basis` says what each default in it rests on, "" where it has none.
+    """
+
+    group: str
+    symbol_name: str
+    title: str
+    formula: str
+    substituted: str
+    result: float
+    unit: str
+    source: str
+    default_basis: str
+    terms: tuple[Term, ...]
+
+
+def working_line(
+    group: str,
+    title: str,
+    formula: str,
+    *,
+    symbol_name: str,
+    result: float,
+    unit: str,
+    source: str,
+    terms: Sequence[tuple[str, float, str]],
+    default_names: Mapping[str, float] | None = None,
+) -> WorkingLine:
+    """One line of working; `default_names` are the defaults it may rest on, with the values used in their place.
+
+    Range: sources of the source list, names of the register of defaults; raises KeyError for any other default.
+    Source: MODEL-01.
+    """
+    return WorkingLine(
+        group=group,
+        symbol_name=symbol_name,
+        title=title,
+        formula=formula,
+        substituted=", ".join(f"{symbol} = {_shown(value)}{_unit(unit_of)}" for symbol, value, unit_of in terms),
+        result=result,
+        unit=unit,
+        source=source,
+        default_basis="; ".join(_basis(name, used) for name, used in (default_names or {}).items()),
+        terms=tuple(Term(symbol=symbol, value=value, unit=unit_of) for symbol, value, unit_of in terms),
+    )
+
+
+def _shown(value: float) -> str:
+    """Four significant digits, without an exponent for the sizes met here."""
+    if value == 0 or 1e-3 <= abs(value) < 1e7:
+        digits = f"{value:.4g}"
+        return f"{value:.0f}" if "e" in digits else digits
+    return f"{value:.3e}"
+
+
+def _unit(unit: str) -> str:
+    return "" if unit in ("", "1") else f"\N{NO-BREAK SPACE}{unit}"
+
+
+def _basis(name: str, used: float) -> str:
+    default = DEFAULTS[name]
+    words = name.replace("_", " ")
+    if abs(used - default.value) <= 1e-12 * max(1.0, abs(default.value)):
+        return f"{words} {used:g}: {default.basis}"
+    return f"{words} {used:g}: entered in place of {default.value:g}"
