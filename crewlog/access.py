@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404
 from crewlog.http import CrewRequest
 from crewlog.models import Company, Role
 
-Row = TypeVar("Row", bound=Model)
+Row = TypeVar("Row", bound=Model, covariant=True)
 View = Callable[..., HttpResponse]
 
 

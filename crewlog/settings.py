@@ -1,6 +1,7 @@
 """Settings, read from the environment; a missing or wrong value fails loudly at start."""
 
 import os
+import secrets
 from pathlib import Path
 
 import dj_database_url
@@ -8,7 +9,6 @@ from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-DEMO_SECRET_KEY = "crewlog-demo-only-not-a-secret"  # noqa: S105 - refused outside debug mode below
 
 
 def env_bool(name: str, *, default: bool) -> bool:
@@ -25,17 +25,25 @@ def env_list(name: str, *, default: str) -> list[str]:
     return [part.strip() for part in os.environ.get(name, default).split(",") if part.strip()]
 
 
+def kept_secret(path: Path) -> str:
+    """The installation's own key: made once, readable by its owner only."""
+    try:
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as new:
+            new.write(secrets.token_urlsafe(50))
+    except FileExistsError:
+        pass
+    return path.read_text().strip()
+
+
+VAR_DIR = Path(os.environ.get("CREWLOG_VAR", BASE_DIR / "var"))
+VAR_DIR.mkdir(parents=True, exist_ok=True)
 DEBUG = env_bool("CREWLOG_DEBUG", default=False)
-SECRET_KEY = os.environ.get("CREWLOG_SECRET_KEY", "")
-if not SECRET_KEY:
-    if not DEBUG:
-        raise ImproperlyConfigured("Set CREWLOG_SECRET_KEY, or CREWLOG_DEBUG=yes on a machine of your own.")
-    SECRET_KEY = DEMO_SECRET_KEY
+# On a machine of one's own: plain http, static files straight from the source.
+LOCAL = env_bool("CREWLOG_LOCAL", default=DEBUG)
+SECRET_KEY = os.environ.get("CREWLOG_SECRET_KEY") or kept_secret(VAR_DIR / "secret-key")
 ALLOWED_HOSTS = env_list("CREWLOG_HOSTS", default="localhost,127.0.0.1,[::1]")
 CSRF_TRUSTED_ORIGINS = env_list("CREWLOG_ORIGINS", default="")
 SITE_ADDRESS = os.environ.get("CREWLOG_ADDRESS", "http://127.0.0.1:8000")
-VAR_DIR = Path(os.environ.get("CREWLOG_VAR", BASE_DIR / "var"))
-VAR_DIR.mkdir(parents=True, exist_ok=True)
 
 INSTALLED_APPS = [
     "crewlog.apps.CrewlogConfig",
@@ -134,10 +142,9 @@ MFA_TOTP_ISSUER = "Crewlog"
 
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
 SESSION_COOKIE_HTTPONLY = True
-if not DEBUG:
-    SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = env_bool("CREWLOG_HTTPS", default=True)
-    SECURE_SSL_REDIRECT = env_bool("CREWLOG_HTTPS", default=True)
-    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365 if SECURE_SSL_REDIRECT else 0
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = not LOCAL
+if not LOCAL:
+    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
@@ -171,10 +178,11 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
-        if DEBUG
+        if LOCAL
         else "whitenoise.storage.CompressedManifestStaticFilesStorage"
     },
 }
+WHITENOISE_USE_FINDERS = LOCAL
 EMAIL_BACKEND = os.environ.get("CREWLOG_EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
 LOGGING = {
     "version": 1,

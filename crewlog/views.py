@@ -1,5 +1,7 @@
 """Pages that belong to no gear and no job: theme, more, crew, records."""
 
+from typing import Any
+
 from django.contrib.auth.decorators import login_not_required
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -59,7 +61,7 @@ def records(request: CrewRequest) -> HttpResponse:
         Record.objects.for_company(company).order_by("-sequence").select_related("entered_by__details"),
         RECORDS_PER_PAGE,
     ).get_page(request.GET.get("page"))
-    context = {"page": page, "rows": record_rows(page.object_list)}
+    context: dict[str, Any] = {"page": page, "rows": record_rows(page.object_list)}
     if "verify" in request.GET:
         context["verdict"] = verify(company, since=request.GET.get("since", "").strip() or None)
     return render(request, "crewlog/records.html", context)

@@ -45,7 +45,7 @@ class Bundle:
         """The same bundle with another item tried in a position, used as the one before it was."""
         tried = Assignment(sheet=self.sheet, role=role, item=item)
         for name in ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded"):
-            if template is not None and template.item_id is not None:
+            if template is not None and template.anchor_id is None and not template.not_used:
                 setattr(tried, name, getattr(template, name))
         others = tuple(a for a in self.assignments if not (a.role == role and a.rank == 0))
         return replace(self, assignments=(*others, tried))
@@ -65,7 +65,9 @@ def load_bundle(stem: Stem, sheet: Sheet | None = None) -> Bundle:
         places=tuple(plan.places.all()) if saved else (),
         hazards=tuple(stem.hazards.all()),
         assignments=tuple(
-            sheet.assignments.select_related("item__company", "anchor__estimated_by__details") if sheet is not None else ()
+            sheet.assignments.select_related("item__company", "anchor__estimated_by__details")
+            if sheet is not None
+            else ()
         ),
         sheet=sheet,
     )

@@ -11,7 +11,15 @@ from jobs.models import Answer, CrownState, PullPlan, Stem
 from jobs.models.stem import DiameterMethod, LeanMethod, Soundness
 from jobs.species import find_species
 
-STEM_ANSWERS = ("species", "bark_thickness_m", "diameter_method", "tree_height_m", "height_method", "lean_deg", "ground_fall_deg")
+STEM_ANSWERS = (
+    "species",
+    "bark_thickness_m",
+    "diameter_method",
+    "tree_height_m",
+    "height_method",
+    "lean_deg",
+    "ground_fall_deg",
+)
 PLAN_ANSWERS = (
     "lay_azimuth_deg",
     "hinge_height_m",

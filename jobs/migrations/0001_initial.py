@@ -80,7 +80,7 @@ class Migration(migrations.Migration):
             name='Sheet',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(max_length=24)),
+                ('number', models.CharField(max_length=48)),
                 ('revision', models.PositiveSmallIntegerField(default=1)),
                 ('day', models.DateField()),
                 ('starts_at', models.TimeField(blank=True, null=True, verbose_name='from')),

@@ -15,7 +15,7 @@ class Sheet(models.Model):
     """A sheet in one revision. It is a draft until it has an IssuedSheet; an issued one is never changed again."""
 
     stem = models.ForeignKey(Stem, on_delete=models.PROTECT, related_name="sheets")
-    number = models.CharField(max_length=24)
+    number = models.CharField(max_length=48)
     revision = models.PositiveSmallIntegerField(default=1)
     day = models.DateField()
     starts_at = models.TimeField("from", null=True, blank=True)

@@ -1,0 +1,114 @@
+"""Working out a plan: form checks, the envelope, the design result, and its findings in words."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from jobs.bundle import Bundle
+from jobs.drawing.figures import PlanFigures
+from jobs.envelope import Corner, Envelope, Request, corner_of, work_envelope
+from jobs.finding import Finding, cautions, refusals
+from jobs.form_checks import form_findings
+from jobs.mechanics import MECHANICS_VERSION
+from jobs.mechanics.convert import FormatError, from_json, to_json
+from jobs.mechanics.errors import OutOfRange
+from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.topics import TOPICS
+from jobs.plan_findings import corner_findings, format_finding
+from jobs.plan_request import plan_request
+from jobs.reader import Reader
+
+CHART_STEPS = 36
+
+
+def chart_angles(request: Request) -> list[float]:
+    """Angles of the chart [deg]: from upright until the notch closes."""
+    end_deg = min(90.0, request["hinge"]["notch_opening_deg"])
+    return [end_deg * step / CHART_STEPS for step in range(CHART_STEPS + 1)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What working out a bundle gave. `request` and `result` are those of the governing corner."""
+
+    findings: tuple[Finding, ...]
+    request: Request | None = None
+    result: PlanResult | None = None
+    envelope: Envelope | None = None
+    mechanics_version: str = MECHANICS_VERSION
+
+    @property
+    def refusals(self) -> tuple[Finding, ...]:
+        return refusals(self.findings)
+
+    @property
+    def cautions(self) -> tuple[Finding, ...]:
+        return cautions(self.findings)
+
+    @property
+    def passes(self) -> bool:
+        return self.result is not None and not self.refusals
+
+    def results_json(self) -> dict[str, Any]:
+        """The result as JSON values; empty where there is none."""
+        return dict(to_json(self.result)) if self.result is not None else {}
+
+
+def calculate(bundle: Bundle) -> Outcome:
+    """Work a bundle out at its worst corner. Never raises for what a person typed: that becomes a finding."""
+    missing = form_findings(bundle)
+    if missing:
+        return Outcome(findings=missing)
+    request = plan_request(bundle, with_uncertainty=False)
+    try:
+        envelope = work_envelope(request, bundle.plan)
+        design = design_corner(bundle, envelope)
+    except (FormatError, OutOfRange) as error:
+        return Outcome(findings=(format_finding(error),), request=request)
+    reader = Reader(bundle.job.company.unit_system)
+    found = corner_findings((design, *envelope.corners), bundle, reader)
+    return Outcome(findings=found, request=design.request, result=design.result, envelope=envelope)
+
+
+def design_corner(bundle: Bundle, envelope: Envelope) -> Corner:
+    """The governing corner worked again with the study of how closely its inputs are known."""
+    governing = envelope.governing
+    if governing.result is None:
+        return governing
+    with_study = plan_request(bundle)["uncertainty"]
+    return corner_of(governing.request | {"uncertainty": with_study}, governing.changes)
+
+
+def topic_results(topic: str, inputs: dict[str, Any]) -> dict[str, Any]:
+    """Results of another topic for inputs that a plan was worked from."""
+    spec = TOPICS[topic]
+    return dict(to_json(spec.run(from_json(spec.inputs, inputs, "inputs"))))
+
+
+def plan_figures(outcome: Outcome) -> PlanFigures | None:
+    """What the drawings read: the plan and the topics behind it, for the same inputs."""
+    if outcome.request is None or outcome.result is None:
+        return None
+    return figures_from_json(outcome.request, outcome.results_json())
+
+
+def figures_from_json(request: dict[str, Any], results: dict[str, Any]) -> PlanFigures:
+    """The drawings' data from a stored snapshot as well as from a fresh result."""
+    shared = {key: request[key] for key in ("tree", "hinge", "line", "wind")}
+    hauled = {"stages": request["stages"], "load_n": results["tackle_tension_n"]}
+    return PlanFigures(
+        inputs=request,
+        results=results,
+        stem=topic_results("stem", request["tree"]),
+        line=topic_results("line", {key: shared[key] for key in ("tree", "line", "hinge")}),
+        window=topic_results("window", shared | {"options": request.get("window", {})}),
+        tackle=topic_results("tackle", hauled),
+        pull=topic_results("pull", shared | {"table_angles_deg": chart_angles(request)}),
+    )
+
+
+def read_request(request: dict[str, Any]) -> PlanInput:
+    """A stored request as the mechanics' own input."""
+    plan_input = from_json(PlanInput, request, "inputs")
+    assert isinstance(plan_input, PlanInput)  # noqa: S101 - tells the type
+    return plan_input

@@ -1,0 +1,289 @@
+"""Checking a sheet: everything that refuses it, at once, and what every position carries."""
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from jobs.bookings import booking_findings
+from jobs.bundle import Bundle, load_bundle
+from jobs.calculation import Outcome, calculate
+from jobs.changes import Change, changes_since_refusals, source_findings
+from jobs.duty_rules import Holder, duties_needed, duty_findings, holder_of, sheet_duties
+from jobs.finding import Finding, cautions, refusals
+from jobs.gear_rules import length_findings, position_findings
+from jobs.mechanics.plan_result import RoleUtilisation
+from jobs.mechanics.roles import ROLES, Role, find_role, role_title
+from jobs.models import Assignment, Job, PullPlan, Sheet
+from jobs.models.plan import Gauge
+from jobs.reader import Reader
+from jobs.site_rules import anchor_findings, hazard_findings
+
+# Codes that the fitness of an item says better, with date and reason.
+SAID_BY_FITNESS = ("overdue", "retired")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PositionRow:
+    """One position of the load path with what hangs there, what it carries and what speaks against it."""
+
+    role: str
+    title: str
+    kinds: tuple[str, ...]
+    group: str
+    is_anchor: bool
+    is_optional: bool
+    reasons: tuple[str, ...]
+    assignment: Assignment | None
+    alternates: tuple[Assignment, ...]
+    load_n: float | None
+    use: RoleUtilisation | None
+    people_max: int | None
+    refusals: tuple[Finding, ...]
+    cautions: tuple[Finding, ...]
+
+    @property
+    def is_filled(self) -> bool:
+        return self.assignment is not None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetCheck:
+    """The verdict on one sheet."""
+
+    sheet: Sheet
+    bundle: Bundle
+    outcome: Outcome
+    positions: tuple[PositionRow, ...]
+    holders: tuple[Holder, ...]
+    findings: tuple[Finding, ...]
+    changes: tuple[Change, ...]
+    day: dt.date
+
+    @property
+    def refusals(self) -> tuple[Finding, ...]:
+        return refusals(self.findings)
+
+    @property
+    def cautions(self) -> tuple[Finding, ...]:
+        return cautions(self.findings)
+
+    @property
+    def stands(self) -> bool:
+        return not self.refusals and self.outcome.result is not None
+
+    @property
+    def by_role(self) -> dict[str, PositionRow]:
+        return {row.role: row for row in self.positions}
+
+    @property
+    def by_duty(self) -> dict[str, list[Holder]]:
+        held: dict[str, list[Holder]] = {}
+        for holder in self.holders:
+            held.setdefault(holder.duty.value, []).append(holder)
+        return held
+
+
+def last_day(sheet: Sheet, job: Job) -> dt.date:
+    """The last day gear has to be fit on: the job's, or the sheet's own where that lies later."""
+    return max(sheet.day, job.last_day)
+
+
+def check_sheet(sheet: Sheet) -> SheetCheck:
+    """Check a sheet against every rule. Queries do not grow with the number of positions or people."""
+    bundle = load_bundle(sheet.stem, sheet)
+    reader = Reader(bundle.job.company.unit_system)
+    day = last_day(sheet, bundle.job)
+    outcome = calculate(bundle)
+    holders = tuple(holder_of(row, day) for row in sheet_duties(sheet))
+    changes = changes_since_refusals(sheet, bundle, reader)
+    found = tuple(
+        deduplicated(
+            (
+                *outcome.findings,
+                *gear_findings(bundle, outcome, day, reader),
+                *crew_findings(bundle, outcome, holders, day=day, reader=reader),
+                *hazard_findings(bundle, reader),
+                *anchor_findings(bundle),
+                *date_findings(sheet, bundle.job),
+                *source_findings(changes),
+            )
+        )
+    )
+    return SheetCheck(
+        sheet=sheet,
+        bundle=bundle,
+        outcome=outcome,
+        positions=position_rows(bundle, outcome, found),
+        holders=holders,
+        findings=found,
+        changes=changes,
+        day=day,
+    )
+
+
+def gear_findings(bundle: Bundle, outcome: Outcome, day: dt.date, reader: Reader) -> Iterator[Finding]:
+    on_path = set(path_roles(bundle.plan, len(bundle.pull_redirects), len(bundle.side_redirects)))
+    for assignment in bundle.assignments:
+        if assignment.role in on_path:
+            yield from position_findings(assignment, bundle, day, reader)
+    yield from booking_findings(bundle)
+    if outcome.result is not None:
+        yield from length_findings(bundle, outcome.result, reader)
+        yield from stretch_findings(bundle)
+    else:
+        yield from empty_findings(bundle)
+
+
+def stretch_findings(bundle: Bundle) -> Iterator[Finding]:
+    """Resets and the restraint's peak rest on the rope's own stretch, which nobody may assume."""
+    roles = ("main_line", "restraint_line") if bundle.plan.restraint else ("main_line",)
+    for role in roles:
+        item = bundle.item_in(role)
+        if item is not None and None in (item.reference_elongation_ratio, item.reference_load_ratio):
+            yield Finding(
+                code="unknown",
+                subject="rope_stretch",
+                severity="refusal",
+                area="gear",
+                title=f"{item.tag}: stretch not entered",
+                text="The maker's elongation at a reference load is missing, so resets cannot be worked out.",
+                cure="Enter it from the maker's data sheet.",
+                item=item.tag,
+                field=role,
+            )
+
+
+def empty_findings(bundle: Bundle) -> Iterator[Finding]:
+    """Empty positions while the plan itself cannot be worked out: the lead sees them from the start."""
+    filled = bundle.in_place()
+    for name in path_roles(bundle.plan, len(bundle.pull_redirects), len(bundle.side_redirects)):
+        role = find_role(name)
+        if role is not None and not role.is_optional and name not in filled:
+            yield empty_position(name)
+
+
+def empty_position(role: str) -> Finding:
+    return Finding(
+        code="position-empty",
+        subject=role,
+        severity="refusal",
+        area="gear",
+        title=f"{role_title(role)}: position empty",
+        text="Nothing is assigned here and no allowed reason is given.",
+        cure="Assign an item, or give the reason it is not needed.",
+    )
+
+
+def crew_findings(
+    bundle: Bundle, outcome: Outcome, holders: tuple[Holder, ...], *, day: dt.date, reader: Reader
+) -> tuple[Finding, ...]:
+    diameter_m = 0.0
+    if outcome.result is not None and outcome.result.working is not None:
+        diameter_m = outcome.result.working.situation.stem.hinge_diameter_over_bark_m
+    return duty_findings(
+        holders,
+        needed=duties_needed(bundle.plan, someone_climbs=climbs(bundle)),
+        haulers=bundle.plan.haulers,
+        stem_diameter_m=diameter_m,
+        day=day,
+        reader=reader,
+    )
+
+
+def climbs(bundle: Bundle) -> bool:
+    """Somebody climbs when the line is set at a height a climber taped."""
+    return bundle.plan.attach_method == "climber" or bundle.stem.height_method == "climber"
+
+
+def date_findings(sheet: Sheet, job: Job) -> Iterator[Finding]:
+    if not job.first_day <= sheet.day <= job.last_day:
+        yield sheet_finding(
+            "day-outside-job",
+            "The sheet's day is not a day of the job",
+            f"The sheet is for {sheet.day:%-d %B %Y}; "
+            f"the job runs from {job.first_day:%-d %B} to {job.last_day:%-d %B %Y}.",
+            "Change the day of the sheet, or the days of the job.",
+        )
+    if sheet.day < job.company.today():
+        yield sheet_finding(
+            "day-past",
+            "The sheet's day has passed",
+            f"The sheet is for {sheet.day:%-d %B %Y}.",
+            "Set the day the work is done.",
+        )
+    if job.closed_on is not None:
+        yield sheet_finding(
+            "job-closed", "The job is closed", f"Closed on {job.closed_on:%-d %B %Y}.", "Open a new job."
+        )
+
+
+def sheet_finding(code: str, title: str, text: str, cure: str) -> Finding:
+    return Finding(
+        code=code, severity="refusal", area="sheet", title=title, text=text, cure=cure, field="day", danger=3
+    )
+
+
+def deduplicated(findings: tuple[Finding, ...]) -> Iterator[Finding]:
+    """Each code and title once; an overdue item is named by its fitness, with the date."""
+    unfit = {f.subject for f in findings if f.code == "unfit"}
+    seen: set[tuple[str, str]] = set()
+    for finding in findings:
+        if finding.code in SAID_BY_FITNESS and finding.subject in unfit:
+            continue
+        key = (finding.full_code, finding.title)
+        if key not in seen:
+            seen.add(key)
+            yield finding
+
+
+def path_roles(plan: PullPlan, redirects: int, side_redirects: int) -> tuple[str, ...]:
+    """Positions of this plan's load path in order from the stem, optional ones included."""
+    names: list[str] = []
+    for role in ROLES:
+        if not is_on_path(role, plan):
+            continue
+        count = side_redirects if role.need == "side_redirect" else redirects
+        names += [role.numbered(n) for n in range(1, count + 1)] if role.is_numbered else [role.name]
+    return tuple(names)
+
+
+def is_on_path(role: Role, plan: PullPlan) -> bool:
+    match role.need:
+        case "gauge" | "gauge_optional":
+            return plan.tension_gauge != Gauge.NONE
+        case "side" | "side_redirect":
+            return plan.side_line
+        case "restraint":
+            return plan.restraint
+        case _:
+            return True
+
+
+def position_rows(bundle: Bundle, outcome: Outcome, findings: tuple[Finding, ...]) -> tuple[PositionRow, ...]:
+    held = bundle.in_place()
+    result = outcome.result
+    rows = []
+    for name in path_roles(bundle.plan, len(bundle.pull_redirects), len(bundle.side_redirects)):
+        role = find_role(name)
+        if role is None:
+            continue
+        about = [f for f in findings if f.subject == name]
+        rows.append(
+            PositionRow(
+                role=name,
+                title=role_title(name),
+                kinds=role.kinds,
+                group=role.group,
+                is_anchor=role.is_anchor,
+                is_optional=role.is_optional,
+                reasons=role.reasons,
+                assignment=held.get(name),
+                alternates=tuple(a for a in bundle.assignments if a.role == name and a.rank > 0),
+                load_n=result.loads_n.get(name) if result else None,
+                use=result.utilisations.get(name) if result else None,
+                people_max=result.people_max_by_role.get(name) if result else None,
+                refusals=refusals(about),
+                cautions=cautions(about),
+            )
+        )
+    return tuple(rows)

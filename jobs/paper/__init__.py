@@ -1,0 +1,1 @@
+"""From a checked sheet to what its paper says: plain content in the reader's words and units."""

@@ -1,0 +1,141 @@
+"""One checked sheet as the content of its paper."""
+
+import datetime as dt
+from collections.abc import Iterable
+from urllib.parse import urljoin
+
+from django.conf import settings
+from django.urls import reverse
+
+from crewlog.models import Person
+from jobs.calculation import figures_from_json
+from jobs.changes import Change
+from jobs.checking import SheetCheck
+from jobs.mechanics.defaults import DEFAULTS
+from jobs.mechanics.plan_result import PlanResult
+from jobs.models import Place
+from jobs.paper import figures as paper_figures
+from jobs.paper import sequence as paper_sequence
+from jobs.paper.path_rows import anchor_rows, path_rows
+from jobs.paper.words import day_words, moment_words, window_words
+from jobs.paper.working_groups import working_groups
+from jobs.reader import Reader
+from jobs.sheets.content import (
+    Assumption,
+    Caution,
+    ChangedInput,
+    Emergency,
+    Seal,
+    SheetContent,
+    Site,
+)
+
+# Defaults that every plan rests on; the rest stand with their formula in the working.
+SHOWN_BASES = ("panel's judgement", "from memory", "chosen")
+
+
+def build_content(
+    check: SheetCheck, *, issued_by: Person, issued_at: dt.datetime, snapshot_sha256: str, chain_head: str
+) -> SheetContent:
+    """Content of a sheet that stands. Raises ValueError for a check without a result: there is nothing to print."""
+    result, envelope, request = check.outcome.result, check.outcome.envelope, check.outcome.request
+    if result is None or envelope is None or request is None:
+        raise ValueError("a sheet cannot be printed without its result")
+    bundle, sheet = check.bundle, check.sheet
+    company = bundle.job.company
+    reader = Reader(company.unit_system)
+    return SheetContent(
+        company=company.name,
+        sheet_number=sheet.number,
+        revision=str(sheet.revision),
+        title=f"{bundle.stem}, {species_words(check)}",
+        day=day_words(sheet.day),
+        window=window_words(sheet),
+        issued=f"{moment_words(issued_at, company)}, by {issued_by}",
+        site=site(check),
+        emergency=emergency(check),
+        duties=paper_sequence.duties(check),
+        key_figures=paper_figures.key_figures(check, result, envelope, reader),
+        envelope=paper_figures.envelope_words(check, reader),
+        sequence=paper_sequence.sequence(check, result, reader),
+        plan_figures=paper_figures.plan_figures(result, reader),
+        load_path=path_rows(check, reader),
+        cautions=tuple(Caution(title=f.title, text=f"{f.text} {f.cure}") for f in check.cautions),
+        checks=paper_sequence.rigging_checks(check),
+        hazards=paper_sequence.hazards(check, reader),
+        anchors=anchor_rows(check, company, reader),
+        changed_inputs=changed_inputs(check.changes),
+        resets=paper_sequence.resets(result, reader),
+        working=working_groups(result, reader),
+        assumptions=assumptions(result),
+        signatures=paper_sequence.signatures(check, company),
+        figures=figures_from_json(request, check.outcome.results_json()),
+        formatter=reader,
+        place_words=tuple((kind.value, kind.label) for kind in Place.Kind),
+        seal=Seal(
+            snapshot_sha256=snapshot_sha256,
+            chain_head=chain_head,
+            mechanics_version=check.outcome.mechanics_version,
+            address=urljoin(settings.SITE_ADDRESS, reverse("sheet", args=[sheet.pk])),
+        ),
+    )
+
+
+def species_words(check: SheetCheck) -> str:
+    from jobs.species import find_species
+
+    species = find_species(check.bundle.stem.species)
+    return species.common_name if species else "species not known"
+
+
+def site(check: SheetCheck) -> Site:
+    job = check.bundle.job
+    return Site(
+        job_reference=job.reference,
+        client=job.client,
+        name=job.site_name,
+        address=job.address,
+        grid_reference=job.grid_reference,
+        access=job.access,
+    )
+
+
+def emergency(check: SheetCheck) -> Emergency:
+    job = check.bundle.job
+    return Emergency(
+        number=job.company.emergency_number,
+        department=job.emergency_department,
+        signal=job.phone_signal,
+        grid_reference=job.grid_reference,
+        rescue_plan=job.rescue_plan,
+        communication=job.communication,
+    )
+
+
+def changed_inputs(changes: Iterable[Change]) -> tuple[ChangedInput, ...]:
+    return tuple(
+        ChangedInput(
+            what=change.what,
+            before=change.before,
+            after=change.after,
+            at=change.refused_at,
+            refusal=change.refusal,
+            source=change.source or "a choice of the plan",
+        )
+        for change in changes
+    )
+
+
+def assumptions(result: PlanResult) -> tuple[Assumption, ...]:
+    """Every default and limit of the model that is not a published standard, with what it rests on."""
+    return tuple(
+        Assumption(
+            name=default.name.replace("_", " "),
+            value=f"{default.value:g} {default.unit}".replace(" 1", "")
+            if default.unit != "1"
+            else f"{default.value:g}",
+            basis=f"{default.basis}: {default.note}",
+        )
+        for default in DEFAULTS.values()
+        if default.basis in SHOWN_BASES
+    )

@@ -1,0 +1,161 @@
+"""The work in its order: steps with hold points, resets, rigging checks, who does what."""
+
+from crewlog.models import Company
+from jobs.checking import SheetCheck
+from jobs.duty_rules import ALWAYS
+from jobs.mechanics.plan_result import PlanResult
+from jobs.models import DutyKind
+from jobs.models.plan import CutMethod
+from jobs.paper.words import bearing_words
+from jobs.reader import Reader
+from jobs.sheets.content import Check, Duty, Hazard, Reset, Signature, Step
+
+DUTY_ORDER = (*ALWAYS, DutyKind.SIDE_TENDER, DutyKind.RESTRAINT_TENDER, DutyKind.FIRST_AIDER, DutyKind.RESCUE_CLIMBER)
+
+# Ticks of the form checks: common practice and the model's own conditions (mechanics section 15).
+RIGGING_CHECKS = (
+    "Sound wood at the line's height, confirmed by whoever climbed to it",
+    "All gear on this sheet looked at before use, tags read against the sheet",
+    "Each anchor looked at again: root plate, decay, lean, ground",
+    "Tackle fully extended",
+    "Stopper knot in the tail of the tackle",
+    "Friction hitch set and proved by loading; its wraps are a rule of thumb",
+    "Cleat backed up on the bollard before hands leave the rope",
+    "Back-up tail on the bollard kept snug",
+    "A person other than the cutter tends the bollard",
+    "Escape route of the cutter clear, walked once",
+    "Everybody stands at their place; the public is two heights away",
+    "Lookout sees or hears everybody; signals agreed",
+    "Wind watched; the stop figure known to all",
+)
+LATE_CHECK = "Pre-tension read again just before the back cut: rope creeps and hitches settle"
+
+
+def duties(check: SheetCheck) -> tuple[Duty, ...]:
+    """Who does what, in the order of the work; one line a duty."""
+    held = check.by_duty
+    rows = []
+    for kind in DUTY_ORDER:
+        holders = held.get(kind.value, [])
+        if not holders:
+            continue
+        supervisors = sorted({h.supervisor_name for h in holders if h.supervisor_name})
+        people = tuple(f"{h.name} (trainee)" if h.is_trainee else h.name for h in holders)
+        rows.append(Duty(duty=kind.label, people=people, supervised_by=", ".join(supervisors)))
+    return tuple(rows)
+
+
+def names_of(check: SheetCheck, kind: DutyKind) -> str:
+    return ", ".join(h.name for h in check.by_duty.get(kind.value, [])) or kind.label
+
+
+def sequence(check: SheetCheck, result: PlanResult, reader: Reader) -> tuple[Step, ...]:
+    """The steps of the pull. `hold` is the hold point at whose spoken go the work goes on."""
+    plan, lead = check.bundle.plan, str(check.bundle.job.lead)
+    cutter, haulers = names_of(check, DutyKind.CUTTER), names_of(check, DutyKind.HAULER)
+    bollard = names_of(check, DutyKind.BOLLARD_TENDER)
+    proof = (
+        f"Zone clear: proof pull to {reader.force(result.proof_tension_n)}, held one minute. One person watches each "
+        "anchor, one the root plate. A rig that fails its proof pull stops. Then slack to the pre-tension."
+        if plan.proof_pull_planned
+        else "Zone clear: take the slack out by hand and look along the whole line."
+    )
+    envelope = check.outcome.envelope
+    low = envelope.lowest_tension_n if envelope else result.lowest_tension_n
+    high = envelope.highest_tension_n if envelope else result.highest_tension_n
+    depth = reader.percent(plan.notch_depth_ratio or 0.0)
+    notch = (
+        f"Face notch {depth} deep, {plan.notch_opening_deg:.0f}° open, on lay {plan.lay_azimuth_deg:03.0f}°. "
+        f"Then pre-tension: {reader.force(low)} to {reader.force_limit(high)} at the stem."
+    )
+    back = "bore cut, leaving the holding strap" if plan.cut_method == CutMethod.BORE else "back cut"
+    wedge = " Set the wedge before the line is trusted." if plan.wedge_planned else ""
+    hinge = reader.diameter(plan.hinge_thickness_m or 0.0)
+    return (
+        Step(text="Rig from the stem to the anchor; the tackle fully extended. Tick the rigging checks.", who=lead),
+        Step(text=proof, who=haulers, hold=1),
+        Step(text=notch, who=f"{cutter}; {haulers}", hold=2),
+        Step(text=f"{LATE_CHECK}. Everybody at their place.", who=lead, hold=3),
+        Step(
+            text=f"{back.capitalize()} to a hinge of {hinge}.{wedge} Nobody hauls while the saw is in the wood.",
+            who=cutter,
+        ),
+        Step(text="Cutter leaves by the escape route and calls clear.", who=cutter, hold=4),
+        Step(text=pull_words(result, reader), who=f"{haulers}; {bollard}"),
+        Step(text="Keep away until it lies still; slack the line off before anyone touches it.", who=lead, hold=5),
+    )
+
+
+def pull_words(result: PlanResult, reader: Reader) -> str:
+    travel = reader.length(result.balance_travel_m)
+    goes = f"It may go by itself from {reader.angle(result.balance_angle_deg)}, {travel} of travel"
+    if result.self_falling_angle_deg is None:
+        return f"Haul without a stop. {goes}; keep hauling until the notch closes."
+    return (
+        f"Haul without a stop. {goes}; it must be pulled at most to {reader.angle(result.self_falling_angle_deg)}, "
+        f"{reader.length(result.tip_travel_m)} of travel. The bollard takes in every bit."
+    )
+
+
+def resets(result: PlanResult, reader: Reader) -> tuple[Reset, ...]:
+    """Each reset of the first tackle in its order, with what holds the stem meanwhile."""
+    if result.travel is None:
+        return ()
+    stage = result.travel.stages[0]
+    before_tipping_m = result.travel.total_travel_m - result.tip_travel_m
+    setback_m = reset_loss_m(result)
+    rows = []
+    for number in range(1, stage.resets + 1):
+        at_m = stage.throw_m + (number - 1) * (stage.throw_m - setback_m)
+        tipping = at_m > before_tipping_m + 1e-9
+        rows.append(
+            Reset(
+                when=f"Reset {number} of {stage.resets}, at about {reader.length(at_m)} of line travel",
+                text=(
+                    "Cleat the tackle; bollard takes the load on its wraps; slack the tackle, slide the hitch forward, "
+                    "extend fully; haul until the bollard's line goes slack; take its slack in at once."
+                ),
+                while_tipping=tipping,
+            )
+        )
+    return tuple(rows)
+
+
+def reset_loss_m(result: PlanResult) -> float:
+    if result.working is None:
+        return 0.0
+    stage = result.working.plan.stages[0]
+    travel = result.working.plan.travel
+    if stage.setback_m is not None:
+        return stage.setback_m
+    return (travel.setback_m if travel is not None else None) or 0.0
+
+
+def rigging_checks(check: SheetCheck) -> tuple[Check, ...]:
+    texts = list(RIGGING_CHECKS)
+    if check.bundle.plan.wedge_planned:
+        texts.append("Wedge and mallet at the stump")
+    if check.bundle.plan.side_line:
+        texts.append("Side line tended by a person of its own")
+    if check.bundle.plan.restraint:
+        texts.append("Restraint line snug: slack lets the log run")
+    texts += [LATE_CHECK, "Competent person has confirmed the figures on this sheet for this stem"]
+    return tuple(Check(text=text) for text in texts)
+
+
+def hazards(check: SheetCheck, reader: Reader) -> tuple[Hazard, ...]:
+    return tuple(
+        Hazard(
+            what=f"{h.get_kind_display()}: {h.description}",
+            where=bearing_words(h.distance_m, h.bearing_deg, reader),
+            control=f"{h.control} ({h.get_power_line_control_display()})" if h.kind == "overhead_line" else h.control,
+        )
+        for h in check.bundle.hazards
+    )
+
+
+def signatures(check: SheetCheck, company: Company) -> tuple[Signature, ...]:
+    """A line for the lead, then one for each person who is briefed."""
+    lead = str(check.bundle.job.lead)
+    names = sorted({h.name for h in check.holders} - {lead})
+    return (Signature(role="Crew lead", name=lead), *(Signature(role="Briefed", name=name) for name in names))

@@ -1,0 +1,180 @@
+"""Drafting a sheet: gear, anchors and people to their places. A draft holds what is wrong too; issuing refuses it."""
+
+import datetime as dt
+from typing import Any
+
+from django.db import transaction
+
+from crewlog.errors import RuleBroken
+from crewlog.models import Person
+from gear.classes import BY_CODE
+from gear.models import GearItem
+from jobs.errors import NotForThisPosition, SheetFixed
+from jobs.mechanics.roles import NOT_USED_REASONS, Role, find_role
+from jobs.models import Anchor, Assignment, Duty, Sheet, SourceNote, Stem
+from jobs.models.sheet import MAX_ALTERNATES
+
+
+@transaction.atomic
+def open_draft(*, actor: Person, stem: Stem, day: dt.date | None = None) -> Sheet:
+    """The stem's draft sheet; a new revision with the last one's gear and people where that was issued."""
+    number = f"{stem.job.reference}-{stem.label}"
+    last: Sheet | None = stem.sheets.filter(number=number).order_by("-revision").first()
+    if last is not None and not is_issued(last):
+        return last
+    first_day = day or max(stem.job.first_day, min(stem.job.company.today(), stem.job.last_day))
+    if last is None:
+        return Sheet.objects.create(stem=stem, number=number, day=first_day)
+    draft = Sheet.objects.create(
+        stem=stem,
+        number=number,
+        revision=last.revision + 1,
+        day=day or max(last.day, first_day),
+        starts_at=last.starts_at,
+        ends_at=last.ends_at,
+    )
+    for rows in (last.assignments.all(), last.duties.all()):
+        for row in rows:
+            row.pk = None
+            row.sheet = draft
+            row.save(force_insert=True)
+    return draft
+
+
+def is_issued(sheet: Sheet) -> bool:
+    return hasattr(sheet, "issue")
+
+
+def must_be_draft(sheet: Sheet) -> None:
+    if is_issued(sheet):
+        raise SheetFixed(f"Sheet {sheet.number}, revision {sheet.revision} is issued. Start a new revision.")
+
+
+@transaction.atomic
+def set_window(
+    *, actor: Person, sheet: Sheet, day: dt.date, starts_at: dt.time | None, ends_at: dt.time | None
+) -> Sheet:
+    """Set a draft's day and window. Raises ValidationError by field."""
+    must_be_draft(sheet)
+    sheet.day, sheet.starts_at, sheet.ends_at = day, starts_at, ends_at
+    sheet.full_clean()
+    sheet.save()
+    return sheet
+
+
+def role_or_refuse(name: str) -> Role:
+    role = find_role(name)
+    if role is None:
+        raise NotForThisPosition("There is no such position.", field="role")
+    return role
+
+
+def put(sheet: Sheet, role: str, *, rank: int = 0, **values: Any) -> Assignment:
+    """Put something in a position in place of what was there."""
+    must_be_draft(sheet)
+    if not 0 <= rank <= MAX_ALTERNATES:
+        raise NotForThisPosition(f"A position has up to {MAX_ALTERNATES} alternates.", field="rank")
+    sheet.assignments.filter(role=role, rank=rank).delete()
+    assignment = Assignment(sheet=sheet, role=role, rank=rank, **values)
+    assignment.full_clean()
+    assignment.save()
+    return assignment
+
+
+@transaction.atomic
+def assign_item(
+    *,
+    actor: Person,
+    sheet: Sheet,
+    role: str,
+    item: GearItem,
+    rank: int = 0,
+    configuration: str = "",
+    basket_half_angle_deg: float | None = None,
+    choke_angle_deg: float | None = None,
+    loaded: str = Assignment.Loaded.MAJOR,
+) -> Assignment:
+    """Hang an item in a position. What is merely unfit or under-rated may be drafted; issuing refuses it.
+
+    Raises NotForThisPosition where a sling's use is not said: it is never assumed.
+    """
+    spec = role_or_refuse(role)
+    if spec.is_anchor:
+        raise NotForThisPosition("This position holds an anchor, not gear.", field="item")
+    if item.company_id != sheet.stem.job.company_id:
+        raise NotForThisPosition("There is no such item.", field="item")
+    if BY_CODE[item.gear_class].kind == "sling":
+        if not configuration:
+            raise NotForThisPosition("Say how the sling is used: straight, choked or basket.", field="configuration")
+        if configuration == Assignment.Configuration.BASKET and basket_half_angle_deg is None:
+            raise NotForThisPosition(
+                "Give the angle from the line of pull to each leg of the basket.", field="basket_half_angle_deg"
+            )
+        if configuration == Assignment.Configuration.CHOKER and choke_angle_deg is None:
+            raise NotForThisPosition("Give the angle of the choke.", field="choke_angle_deg")
+    return put(
+        sheet,
+        role,
+        rank=rank,
+        item=item,
+        configuration=configuration,
+        basket_half_angle_deg=basket_half_angle_deg,
+        choke_angle_deg=choke_angle_deg,
+        loaded=loaded,
+    )
+
+
+@transaction.atomic
+def assign_anchor(*, actor: Person, sheet: Sheet, role: str, anchor: Anchor) -> Assignment:
+    """Put an anchor of the job in an anchor's position."""
+    if not role_or_refuse(role).is_anchor:
+        raise NotForThisPosition("This position holds gear, not an anchor.", field="anchor")
+    if anchor.job_id != sheet.stem.job_id:
+        raise NotForThisPosition("There is no such anchor on this job.", field="anchor")
+    return put(sheet, role, anchor=anchor)
+
+
+@transaction.atomic
+def leave_out(*, actor: Person, sheet: Sheet, role: str, reason: str) -> Assignment:
+    """Leave a position out for one of the reasons allowed there."""
+    spec = role_or_refuse(role)
+    if reason not in spec.reasons or reason not in NOT_USED_REASONS:
+        raise NotForThisPosition("This position cannot be left out for that reason.", field="not_used")
+    return put(sheet, role, not_used=reason)
+
+
+@transaction.atomic
+def clear_position(*, actor: Person, sheet: Sheet, role: str) -> None:
+    must_be_draft(sheet)
+    sheet.assignments.filter(role=role).delete()
+
+
+@transaction.atomic
+def assign_duty(*, actor: Person, sheet: Sheet, duty: str, person: Person, supervisor: Person | None = None) -> Duty:
+    """Give a person a duty on a draft. Raises ValidationError by field."""
+    must_be_draft(sheet)
+    for named in (person, supervisor):
+        if named is not None and named.company_id != sheet.stem.job.company_id:
+            raise RuleBroken("There is no such person.", code="no-such-person", field="person")
+    row = Duty(sheet=sheet, duty=duty, person=person, supervisor=supervisor)
+    row.full_clean()
+    row.save()
+    return row
+
+
+@transaction.atomic
+def remove_duty(*, actor: Person, duty: Duty) -> None:
+    must_be_draft(duty.sheet)
+    duty.delete()
+
+
+@transaction.atomic
+def note_source(*, actor: Person, sheet: Sheet, path: str, value: str, source: str) -> SourceNote:
+    """Say where a figure changed after a refusal now comes from."""
+    must_be_draft(sheet)
+    if not source.strip():
+        raise RuleBroken("Say how the new figure was obtained.", code="source-missing", field="source")
+    note, _ = SourceNote.objects.update_or_create(
+        sheet=sheet, path=path, value=value, defaults={"source": source.strip()}
+    )
+    return note

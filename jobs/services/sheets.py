@@ -1,0 +1,168 @@
+"""Issuing a sheet, or refusing it; withdrawing one; filling a draft from the store."""
+
+import dataclasses
+from collections.abc import Iterable, Iterator
+
+from django.db import transaction
+from django.utils import timezone
+
+from crewlog.evidence import Entry, append_row, canonical, chain_head
+from crewlog.models import Company, Person
+from gear.facts import item_fitness
+from gear.models import GearItem
+from jobs.bookings import booking_findings
+from jobs.changes import watched_inputs
+from jobs.checking import SheetCheck, check_sheet
+from jobs.choices import best_filling
+from jobs.errors import SheetRefused
+from jobs.finding import Finding
+from jobs.gear_rules import fitness_findings
+from jobs.models import (
+    Assignment,
+    IssuedSheet,
+    Sheet,
+    SheetRefusal,
+    SheetWithdrawal,
+    WithdrawalSeen,
+)
+from jobs.paper.build import build_content
+from jobs.services.assign import assign_item, must_be_draft
+from jobs.sheets.job_sheet import render_job_sheet
+from jobs.snapshot import snapshot_sha256, take_snapshot
+
+
+def issue_sheet(*, actor: Person, sheet: Sheet) -> IssuedSheet:
+    """Issue a sheet, or raise SheetRefused with every reason. There is no override.
+
+    A refused attempt leaves a record of its codes and inputs. The heavy work is done before the lock is taken;
+    under the lock the gear is looked at once more, so that an item quarantined in between is caught.
+    """
+    must_be_draft(sheet)
+    check = check_sheet(sheet)
+    if not check.stands:
+        record_refusal(actor=actor, check=check)
+        raise SheetRefused(check.refusals)
+    company = check.bundle.job.company
+    snapshot = take_snapshot(check)
+    late: tuple[Finding, ...]
+    with transaction.atomic():
+        Company.objects.select_for_update().get(pk=company.pk)
+        late = tuple(gear_since(check))
+        if not late:
+            return store_issue(actor=actor, check=check, snapshot=snapshot)
+    record_refusal(actor=actor, check=dataclasses.replace(check, findings=(*check.findings, *late)))
+    raise SheetRefused(late)
+
+
+def gear_since(check: SheetCheck) -> Iterator[Finding]:
+    """What became unfit or was booked since the check, read afresh under the lock."""
+    held = {a.item_id: a for a in check.bundle.assignments if a.item_id is not None}
+    for item in GearItem.objects.filter(pk__in=held):
+        if item_fitness(item, check.day):
+            yield from fitness_findings(held[item.pk], item, check.day)
+    yield from booking_findings(check.bundle)
+
+
+def store_issue(*, actor: Person, check: SheetCheck, snapshot: str) -> IssuedSheet:
+    company, now = check.bundle.job.company, timezone.now()
+    head, digest = chain_head(company), snapshot_sha256(snapshot)
+    content = build_content(check, issued_by=actor, issued_at=now, snapshot_sha256=digest, chain_head=head)
+    row = IssuedSheet(
+        sheet=check.sheet,
+        issued_by=actor,
+        mechanics_version=check.outcome.mechanics_version,
+        snapshot=snapshot,
+        snapshot_sha256=digest,
+        chain_head=head,
+        pdf=render_job_sheet(content),
+    )
+    return append_row(company, Entry(actor=actor, happened_at=now), row, people=people_named(check))
+
+
+def people_named(check: SheetCheck) -> list[Person]:
+    """Everyone whose name the sheet prints."""
+    named = [check.bundle.job.lead]
+    for duty in check.sheet.duties.select_related("person__details", "supervisor__details"):
+        named += [person for person in (duty.person, duty.supervisor) if person is not None]
+    named += [a.anchor.estimated_by for a in check.bundle.assignments if a.anchor is not None]
+    return named
+
+
+@transaction.atomic
+def record_refusal(*, actor: Person, check: SheetCheck) -> SheetRefusal:
+    """Keep a refused attempt: its codes, and the inputs a later issue is compared with."""
+    row = SheetRefusal(
+        sheet=check.sheet,
+        asked_by=actor,
+        codes=canonical([f.full_code for f in check.refusals]),
+        inputs=canonical(watched_inputs(check.bundle)),
+    )
+    return append_row(check.bundle.job.company, Entry(actor=actor), row)
+
+
+@transaction.atomic
+def withdraw_sheet(*, sheet: Sheet, reason: str, entry: Entry, item: GearItem | None = None) -> SheetWithdrawal:
+    """Withdraw an issued sheet; gear on it is free again, the paper no longer stands."""
+    row = SheetWithdrawal(sheet=sheet, item=item, reason=reason[:300])
+    return append_row(sheet.stem.job.company, entry, row)
+
+
+def withdraw_sheets_of(item: GearItem, reason: str, entry: Entry) -> None:
+    """Withdraw every standing sheet of today or later that lists an item which went out of use.
+
+    Runs in the transaction that put it out of use (gear calls it by its list of listeners).
+    """
+    listed = Assignment.objects.filter(item=item, rank=0).values("sheet")
+    today = item.company.today()
+    for sheet in Sheet.objects.standing().with_stem().filter(pk__in=listed, day__gte=today):
+        withdraw_sheet(sheet=sheet, item=item, reason=f"{item.tag}: {reason}", entry=entry)
+
+
+@transaction.atomic
+def acknowledge_withdrawal(*, actor: Person, withdrawal: SheetWithdrawal) -> None:
+    """Record that a person has seen a withdrawal; once is enough."""
+    if not withdrawal.seen_by.filter(person=actor).exists():
+        row = WithdrawalSeen(withdrawal=withdrawal, person=actor)
+        append_row(withdrawal.sheet.stem.job.company, Entry(actor=actor), row)
+
+
+def fill_from_store(*, actor: Person, sheet: Sheet, rounds: int = 3) -> list[str]:
+    """Fill empty and refused positions with the least over-rated set that passes; returns the positions filled.
+
+    A rope and its block are judged against what hangs beside them, so filling is repeated while it helps.
+    """
+    must_be_draft(sheet)
+    filled: list[str] = []
+    for _ in range(rounds):
+        chosen = best_filling(check_sheet(sheet))
+        if not chosen:
+            break
+        with transaction.atomic():
+            for role, choice in chosen.items():
+                hang(actor=actor, sheet=sheet, assignment=choice.assignment)
+                filled.append(role)
+    return sorted(set(filled))
+
+
+def hang(*, actor: Person, sheet: Sheet, assignment: Assignment) -> None:
+    if assignment.item is not None:
+        assign_item(
+            actor=actor,
+            sheet=sheet,
+            role=assignment.role,
+            item=assignment.item,
+            configuration=assignment.configuration,
+            basket_half_angle_deg=assignment.basket_half_angle_deg,
+            choke_angle_deg=assignment.choke_angle_deg,
+            loaded=assignment.loaded,
+        )
+
+
+def unseen_withdrawals(company: Company, person: Person) -> Iterable[SheetWithdrawal]:
+    """Withdrawals this person has not acknowledged, newest first. One query."""
+    return (
+        SheetWithdrawal.objects.filter(record__company=company)
+        .exclude(seen_by__person=person)
+        .select_related("record", "item", "sheet__stem__job__lead__details")
+        .order_by("-record_id")
+    )

@@ -1,0 +1,111 @@
+"""What an issued sheet rests on, as JSON: inputs, results, the state of each item, and who by opaque id."""
+
+import dataclasses
+import hashlib
+from typing import Any
+
+from crewlog.evidence import canonical
+from gear.facts import item_facts, item_fitness
+from gear.models import GearItem
+from jobs.checking import PositionRow, SheetCheck
+from jobs.models import Anchor
+
+SNAPSHOT_FORMAT = 1
+
+
+def take_snapshot(check: SheetCheck) -> str:
+    """Canonical JSON of everything the sheet was computed and checked from. Names stay out: people stand by id."""
+    sheet, bundle, outcome = check.sheet, check.bundle, check.outcome
+    job = bundle.job
+    return canonical(
+        {
+            "format": SNAPSHOT_FORMAT,
+            "sheet": {
+                "number": sheet.number,
+                "revision": sheet.revision,
+                "day": sheet.day,
+                "starts_at": sheet.starts_at,
+                "ends_at": sheet.ends_at,
+            },
+            "job": {
+                "reference": job.reference,
+                "site": job.site_name,
+                "first_day": job.first_day,
+                "last_day": job.last_day,
+            },
+            "lead": job.lead_id,
+            "gear_fit_until": check.day,
+            "mechanics_version": outcome.mechanics_version,
+            "request": outcome.request,
+            "results": outcome.results_json(),
+            "corner": outcome.envelope.governing.changes if outcome.envelope else {},
+            "band_n": band(check),
+            "cautions": [dataclasses.asdict(f) for f in check.cautions],
+            "load_path": [position_state(row, check) for row in check.positions],
+            "duties": [{"duty": h.duty.value, "person": h.person, "supervisor": h.supervisor} for h in check.holders],
+            "hazards": [
+                {"kind": h.kind, "distance_m": h.distance_m, "bearing_deg": h.bearing_deg, "control": h.control}
+                for h in bundle.hazards
+            ],
+            "changes": [dataclasses.asdict(c) for c in check.changes],
+        }
+    )
+
+
+def band(check: SheetCheck) -> dict[str, float]:
+    envelope = check.outcome.envelope
+    if envelope is None:
+        return {}
+    return {"lowest": envelope.lowest_tension_n, "highest": envelope.highest_tension_n}
+
+
+def position_state(row: PositionRow, check: SheetCheck) -> dict[str, Any]:
+    state: dict[str, Any] = {"role": row.role, "load_n": row.load_n}
+    if row.use is not None:
+        state["use"] = dataclasses.asdict(row.use)
+    assignment = row.assignment
+    if assignment is None:
+        return state
+    if assignment.item is not None:
+        state["item"] = item_state(assignment.item, check)
+        state["as"] = {
+            "configuration": assignment.configuration,
+            "basket_half_angle_deg": assignment.basket_half_angle_deg,
+            "choke_angle_deg": assignment.choke_angle_deg,
+            "loaded": assignment.loaded,
+        }
+    elif assignment.anchor is not None:
+        state["anchor"] = anchor_state(assignment.anchor)
+    else:
+        state["not_used"] = assignment.not_used
+    state["alternates"] = [a.item.tag for a in row.alternates if a.item is not None]
+    return state
+
+
+def item_state(item: GearItem, check: SheetCheck) -> dict[str, Any]:
+    """An item on the day of issue: what it is, what fitness was judged from, and that it was fit."""
+    return {
+        "id": item.pk,
+        "tag": item.tag,
+        "class": item.gear_class,
+        "description": item.description,
+        "serial": item.serial,
+        "facts": dataclasses.asdict(item_facts(item, ())),
+        "last_examined_on": item.last_examined_on,
+        "reasons": [reason.code for reason in item_fitness(item, check.day)],
+    }
+
+
+def anchor_state(anchor: Anchor) -> dict[str, Any]:
+    return {
+        "name": anchor.name,
+        "kind": anchor.kind,
+        "estimate_n": anchor.estimate_n,
+        "estimated_by": anchor.estimated_by_id,
+        "estimated_at": anchor.estimated_at,
+        "basis": anchor.basis,
+    }
+
+
+def snapshot_sha256(snapshot: str) -> str:
+    return hashlib.sha256(snapshot.encode()).hexdigest()
