@@ -222,13 +222,21 @@ def refuse_hinge(hinge: Hinge, stem_diameter_m: float, thickness_m: float) -> No
     depth = hinge.notch_depth_ratio
     lowest, highest = defaults.NOTCH_DEPTH_LOWEST_RATIO, defaults.NOTCH_DEPTH_HIGHEST_RATIO
     if falls_short(depth, lowest) or exceeds(depth, highest):
-        raise Refused("hinge-geometry", f"notch depth {depth:g} of the diameter is outside {lowest:g} to {highest:g}")
+        raise Refused(
+            "hinge-geometry",
+            f"Notch depth of {depth:.2f} D; the model covers {lowest:.2f} to {highest:.2f} D.",
+            {"notch_depth_ratio": depth, "lowest_ratio": lowest, "highest_ratio": highest},
+        )
     if thickness_m <= 0.0:
-        raise Refused("hinge-geometry", f"hinge thickness {thickness_m:g} m is not above 0")
+        raise Refused("hinge-geometry", "Hinge thickness is not above 0.", {"thickness_m": thickness_m})
     back = notch_apex(stem_diameter_m, depth) - thickness_m
     limit = stem_diameter_m * (defaults.HINGE_BACK_LEAST_RATIO - 0.5)
     if not exceeds(back, limit):
-        raise Refused("hinge-geometry", f"hinge {thickness_m:g} m thick leaves no wood behind it")
+        raise Refused(
+            "hinge-geometry",
+            f"Hinge of {thickness_m:.3f} m leaves no wood behind it.",
+            {"thickness_m": thickness_m, "stem_diameter_m": stem_diameter_m},
+        )
 
 
 def hinge_of(hinge: Hinge, stem_diameter_m: float) -> HingeResult:

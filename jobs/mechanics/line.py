@@ -192,13 +192,27 @@ def attach_place(tree: Tree, attach_height_m: float) -> Vector:
 
 def refuse_attachment(tree: Tree, line: Line) -> None:
     """Raise the first refusal of section 4 that the attachment meets."""
-    height = line.attach_height_m
-    if line.sound_wood_height_m is not None and exceeds(height, line.sound_wood_height_m):
-        raise Refused("attach-above-sound-wood", f"rope at {height:g} m, sound wood to {line.sound_wood_height_m:g} m")
-    if not exceeds(height, tree.hinge_height_m) or exceeds(height, tree.sections[-1].height_m):
-        raise Refused("attach-outside-stem", f"rope at {height:g} m is not on the stem above the hinge")
-    if falls_short(diameter_at(tree, height), defaults.ATTACH_DIAMETER_LEAST_M):
-        raise Refused("attach-too-thin", f"stem {diameter_at(tree, height):.3f} m thick at the rope, least 0.10 m")
+    height, top = line.attach_height_m, tree.sections[-1].height_m
+    sound = line.sound_wood_height_m
+    if sound is not None and exceeds(height, sound):
+        raise Refused(
+            "attach-above-sound-wood",
+            f"Rope at {height:.2f} m; sound wood goes to {sound:.2f} m.",
+            {"attach_height_m": height, "limit_m": sound},
+        )
+    if not exceeds(height, tree.hinge_height_m) or exceeds(height, top):
+        raise Refused(
+            "attach-outside-stem",
+            f"Rope at {height:.2f} m; the stem stands from {tree.hinge_height_m:.2f} to {top:.2f} m.",
+            {"attach_height_m": height, "lowest_m": tree.hinge_height_m, "highest_m": top},
+        )
+    diameter, least = diameter_at(tree, height), defaults.ATTACH_DIAMETER_LEAST_M
+    if falls_short(diameter, least):
+        raise Refused(
+            "attach-too-thin",
+            f"Stem of {diameter:.3f} m at the rope; at least {least:.2f} m is needed.",
+            {"diameter_m": diameter, "limit_m": least},
+        )
 
 
 def route_of(tree: Tree, line: Line) -> Route:
@@ -213,7 +227,7 @@ def route_of(tree: Tree, line: Line) -> Route:
     legs = [difference(head, tail) for tail, head in pairwise(corners)]
     lengths = tuple(float(length_of(leg)) for leg in legs)
     if min(lengths) <= 0.0:
-        raise Refused("line-geometry", "two corners of the line coincide")
+        raise Refused("line-geometry", "Two corners of the line coincide.")
     wraps = tuple(angle_between(incoming, outgoing) for incoming, outgoing in pairwise(legs))
     efficiencies, loads, tension = [], [], 1.0
     for redirect, wrap in zip(line.redirects, wraps, strict=True):
@@ -255,12 +269,16 @@ def line_of(route: Route, hinge_line_x_m: float) -> LineResult:
     """
     direction = route.direction
     steep, aside = depression_deg(direction), off_axis_deg(direction)
-    if exceeds(steep, defaults.STEEPEST_LINE_DEG):
-        raise Refused("line-geometry", f"line falls at {steep:.1f}°, over {defaults.STEEPEST_LINE_DEG:g}°")
-    if exceeds(abs(aside), defaults.FURTHEST_OFF_AXIS_DEG):
-        raise Refused(
-            "line-geometry", f"line is {abs(aside):.1f}° off the lay, over {defaults.FURTHEST_OFF_AXIS_DEG:g}°"
-        )
+    for angle, limit, words in (
+        (steep, defaults.STEEPEST_LINE_DEG, "falls at"),
+        (abs(aside), defaults.FURTHEST_OFF_AXIS_DEG, "pulls off the lay by"),
+    ):
+        if exceeds(angle, limit):
+            raise Refused(
+                "line-geometry",
+                f"Line {words} {angle:.1f}°; the model covers {limit:g}°.",
+                {"angle_deg": angle, "limit_deg": limit},
+            )
     place = Vector(route.attach.x - hinge_line_x_m, route.attach.y, route.attach.z)
     return LineResult(
         attach_point_m=point_of(route.attach),

@@ -138,7 +138,11 @@ def tensions(scan: Scan, hinge_moment_n_m: float, margins: Margins) -> tuple[Flo
     lost = np.asarray(loses_lever(demand, scan.turn.lever_arm_m, scan.body.reach_m))
     if lost.any():
         angle = float(scan.angles_deg[int(lost.argmax())])
-        raise Refused("line-loses-lever", f"tension still needed at {angle:.1f}°, where the line no longer pulls over")
+        raise Refused(
+            "line-loses-lever",
+            f"Tension is still needed at {angle:.1f}°, where the line no longer pulls over.",
+            {"angle_deg": angle},
+        )
     return demand, np.asarray(tension_for(demand, scan.turn.lever_arm_m))
 
 

@@ -184,18 +184,26 @@ def stem_axis(tree: Tree) -> Vector:
 def refuse_tree(tree: Tree) -> None:
     """Raise the first refusal of section 1 that this tree meets."""
     if tree.decay:
-        raise Refused("decay", "decay where it matters: no felling figures")
+        raise Refused("decay", "Decay where the strength of the wood matters.")
     if not tree.green_density_kg_m3:
-        raise Refused("no-density", "green density is not known")
+        raise Refused("no-density", "Green density is not known.")
     heights = [section.height_m for section in tree.sections]
     rising = all(upper > lower for lower, upper in pairwise(heights))
     sound = all(section.diameter_m > 0.0 for section in tree.sections[:-1])
     if not heights or not rising or not sound or tree.sections[-1].diameter_m < 0.0:
-        raise Refused("bad-sections", "heights must rise and diameters be above 0")
+        raise Refused("bad-sections", "Section heights do not rise or a diameter is not above 0.")
     if falls_short(tree.hinge_height_m, heights[0]) or not falls_short(tree.hinge_height_m, heights[-1]):
-        raise Refused("hinge-outside-sections", f"hinge at {tree.hinge_height_m:g} m is outside the measured sections")
+        raise Refused(
+            "hinge-outside-sections",
+            f"Hinge at {tree.hinge_height_m:.2f} m; sections go from {heights[0]:.2f} to {heights[-1]:.2f} m.",
+            {"hinge_height_m": tree.hinge_height_m, "lowest_m": heights[0], "highest_m": heights[-1]},
+        )
     if exceeds(tree.lean_deg, defaults.GREATEST_LEAN_DEG):
-        raise Refused("lean-too-great", f"lean {tree.lean_deg:g}° is over {defaults.GREATEST_LEAN_DEG:g}°")
+        raise Refused(
+            "lean-too-great",
+            f"Lean of {tree.lean_deg:.1f}°; the model covers {defaults.GREATEST_LEAN_DEG:g}°.",
+            {"lean_deg": tree.lean_deg, "limit_deg": defaults.GREATEST_LEAN_DEG},
+        )
 
 
 def frustums(tree: Tree) -> tuple[Frustum, ...]:

@@ -186,8 +186,8 @@ def uncertainty_of(
     if exceeds(lost_share, defaults.LOST_SHARE_RATIO):
         raise Refused(
             "line-loses-lever",
-            f"{lost_share:.1%} of the cases need tension where the line no longer pulls over; at most 1 % may",
-            {"share": lost_share},
+            f"{100 * lost_share:.1f} % of the cases need tension where the line no longer pulls over; 1 % may.",
+            {"share_ratio": lost_share, "limit_ratio": defaults.LOST_SHARE_RATIO},
         )
     efficiency = np.minimum(values["sheave_efficiency"], 1.0)
     advantage = np.ones_like(efficiency)

@@ -152,7 +152,7 @@ def resultants(loads: Sequence[Push], cos_end_ratio: float, sin_end_ratio: float
 def known_gust(wind: Wind) -> float:
     """The gust [m/s], or the refusal unknown:gust."""
     if wind.gust_m_s is None:
-        raise Refused("unknown:gust", "gust is not known")
+        raise Refused("unknown:gust", "Gust is not known.")
     return wind.gust_m_s
 
 

@@ -40,7 +40,7 @@ def tension_from(moment_n_m: float, lever_arm_m: float) -> float:
     Source: STATICS-01.
     """
     if lever_arm_m <= 0.0:
-        raise Refused("line-loses-lever", "the line does not pull the stem over")
+        raise Refused("line-loses-lever", "The line does not pull the stem over.")
     return max(0.0, moment_n_m / lever_arm_m)
 
 
@@ -72,7 +72,7 @@ def back_fibre_tension(
     area, stiffness = float(section.area_m2), float(section.back_m) / float(section.second_moment_m4)
     opening = lever_arm_m * stiffness + rise_ratio / area
     if opening <= 0.0:
-        raise Refused("pull-closes-cut", "pulling presses the back cut shut")
+        raise Refused("pull-closes-cut", "Pulling presses the back cut shut.")
     return (stress_pa + weight_n / area - moment_n_m * stiffness) / opening
 
 
@@ -89,7 +89,7 @@ def front_fibre_tension(
     area, stiffness = float(section.area_m2), float(section.front_m) / float(section.second_moment_m4)
     pressing = lever_arm_m * stiffness - rise_ratio / area
     if pressing <= 0.0:
-        raise Refused("line-loses-lever", "the line lifts more than it pulls over")
+        raise Refused("line-loses-lever", "The line lifts more than it pulls over.")
     return (stress_pa - weight_n / area - moment_n_m * stiffness) / pressing
 
 

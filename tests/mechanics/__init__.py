@@ -1,0 +1,1 @@
+"""Mechanics: hand-checked cases, no database."""
