@@ -66,11 +66,11 @@ def resets_for(needed_travel_m: float, throw_m: float, setback_m: float) -> int:
     Range: throw > 0 and, where a reset is needed, throw > setback; refuses no-throw.
     Source: TACKLE-02
     """
-    if throw_m <= 0:
+    if not exceeds(throw_m, 0.0):
         raise Refused("no-throw", f"Throw of the tackle is {throw_m:.2f} m.", {"throw_m": throw_m})
     if not exceeds(needed_travel_m, throw_m):
         return 0
-    if throw_m <= setback_m:
+    if not exceeds(throw_m, setback_m):
         raise Refused(
             "no-throw",
             f"Throw of {throw_m:.2f} m loses {setback_m:.2f} m at each reset.",
