@@ -1,0 +1,1 @@
+"""Forms of jobs, stems, plans and sheets: they check shape, the services check rules."""

@@ -1,0 +1,64 @@
+"""Rows of the plan's form: redirects of a line, and where people stand."""
+
+from typing import Any, ClassVar
+
+from django import forms
+
+from crewlog.fields import QuantityField
+from jobs.forms.fields import BearingField, answer
+from jobs.forms.rows import RowForm
+from jobs.models import Place, Redirect
+
+MAX_REDIRECTS = 4
+FURTHEST_M = 300.0
+
+
+class RedirectRow(RowForm):
+    """A block or ring that turns a line, seen from the stump."""
+
+    needed: ClassVar[tuple[str, ...]] = ("distance_m", "azimuth_deg", "slope_deg", "height_m", "kind", "friction_ratio")
+
+    distance_m = QuantityField(
+        kind="length", label="Distance", required=False, min_value=0, min_exclusive=True, max_value=FURTHEST_M
+    )
+    azimuth_deg = BearingField(label="Bearing", required=False)
+    slope_deg = QuantityField(
+        kind="slope", label="Slope", required=False, min_value=-60, max_value=60, help_text="Rising +, falling −."
+    )
+    height_m = QuantityField(kind="length", label="Height above ground", required=False, max_value=20)
+    kind = answer(Redirect.Kind, "What turns the line")
+    friction_ratio = QuantityField(
+        kind="percent",
+        label="Kept at the sheave, or friction of the ring",
+        required=False,
+        min_value=0,
+        min_exclusive=True,
+        max_value=1,
+    )
+
+    def is_empty(self) -> bool:
+        boxes = ("distance_m", "azimuth_deg", "slope_deg", "height_m", "friction_ratio", "kind")
+        return not any(str(self[name].value() or "").strip() for name in boxes)
+
+
+class PlaceRow(RowForm):
+    """Where somebody stands, seen from the stump."""
+
+    needed: ClassVar[tuple[str, ...]] = ("distance_m", "azimuth_deg")
+
+    distance_m = QuantityField(kind="length", label="Distance", required=False, max_value=500)
+    azimuth_deg = BearingField(label="Bearing", required=False)
+    escape_route = forms.CharField(
+        label="Escape route",
+        required=False,
+        max_length=200,
+        help_text="Back and to the side, cleared. Without one the cutter may not stand in the fall zone.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        number = int(str(self.prefix).rsplit("-", 1)[1])
+        self.place = Place.Kind.values[number]
+        self.title = Place.Kind(self.place).label
+        if self.place != Place.Kind.CUTTER:
+            del self.fields["escape_route"]

@@ -1,0 +1,227 @@
+"""The form of a stem as measured. Nothing is answered beforehand."""
+
+import math
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+
+from crewlog.fields import QuantityField, UnitForm
+from jobs.forms.fields import BearingField, MomentField, PersonField, answer, give_company, whole_number
+from jobs.forms.rows import Rows
+from jobs.forms.stem_rows import (
+    MAX_CROWN_PARTS,
+    MAX_SECTIONS,
+    TALLEST_M,
+    THICKEST_M,
+    CrownRow,
+    SectionRow,
+)
+from jobs.models import Answer, CrownPart, CrownState, Job, Stem, StemSection
+from jobs.models.stem import DiameterMethod, HeightMethod, LeanMethod, MeasuredAs, Soundness
+from jobs.species import all_species
+
+BY_EYE_REFUSES = {"by_eye": "Refuses the plan."}
+SOUNDNESS_HINTS = {"unsound": "Refuses the felling figures.", "not_known": "Refuses the plan."}
+
+
+def refuses(*answers: str) -> dict[str, str]:
+    """Hints of tiles whose answer refuses the plan."""
+    return dict.fromkeys(answers, "Refuses the plan.")
+
+
+class StemForm(UnitForm, forms.ModelForm):
+    """Species, size, lean, crown and soundness of one stem, with who measured each and how."""
+
+    position = whole_number("Place in the order of felling", 1, 200, required=True)
+    species = forms.ChoiceField(label="Species", required=False)
+    split_prone = answer(Answer, "Splits easily along the grain", hints={"yes": "Tightens the split figures."})
+    green_density_kg_m3 = QuantityField(
+        kind="density",
+        label="Density, weighed",
+        required=False,
+        min_value=300,
+        max_value=1400,
+        help_text="Only if a piece was weighed. Else the species' figure counts.",
+    )
+    measured_as = answer(MeasuredAs, "Sizes below are", hints={"girth": "Tape round the stem."})
+    diameter_method = answer(DiameterMethod, "How the sizes were taken", hints=BY_EYE_REFUSES)
+    bark_thickness_m = QuantityField(
+        kind="diameter_stem",
+        label="Bark, one side",
+        required=False,
+        max_value=0.2,
+        help_text="Cut a window at hinge height and measure it. 0 counts the bark as wood.",
+    )
+    tree_height_m = QuantityField(
+        kind="length",
+        label="Height of the tree",
+        required=False,
+        min_value=0,
+        min_exclusive=True,
+        max_value=TALLEST_M,
+        help_text="To the top of what stands now. The fall zone reaches as far.",
+    )
+    height_method = answer(HeightMethod, "How the height was taken")
+    lean_deg = QuantityField(kind="angle", label="Lean", required=False, min_value=0, max_value=30, noun="lean")
+    lean_azimuth_deg = BearingField(
+        label="Bearing the stem leans to", required=False, help_text="Not needed for a stem that stands upright."
+    )
+    lean_method = answer(LeanMethod, "How the lean was taken", hints=BY_EYE_REFUSES)
+    crown = answer(CrownState, "Crown", hints=refuses("not_known"))
+    hinge_soundness = answer(Soundness, "Wood at the hinge", hints=SOUNDNESS_HINTS)
+    attachment_soundness = answer(Soundness, "Wood at the line", hints=SOUNDNESS_HINTS)
+    dead_or_dying = answer(Answer, "Dead or dying", hints=refuses("yes", "not_known"))
+    hung_up = answer(Answer, "Hung up or touching another tree", hints=refuses("yes", "not_known"))
+    union_or_crack = answer(Answer, "Included union, crack or several stems", hints=refuses("yes", "not_known"))
+    ground_fall_deg = QuantityField(
+        kind="slope",
+        label="Fall of the ground where the log will lie",
+        required=False,
+        min_value=0,
+        max_value=60,
+        help_text="Along or across the log, the steeper of the two. Level: 0.",
+    )
+    measured_by = PersonField(label="Measured by", required=False)
+    measured_at = MomentField(label="Measured at", required=False)
+
+    class Meta:
+        model = Stem
+        fields = (
+            "label",
+            "position",
+            "species",
+            "split_prone",
+            "green_density_kg_m3",
+            "measured_as",
+            "diameter_method",
+            "bark_thickness_m",
+            "tree_height_m",
+            "height_method",
+            "lean_deg",
+            "lean_azimuth_deg",
+            "lean_method",
+            "crown",
+            "hinge_soundness",
+            "attachment_soundness",
+            "dead_or_dying",
+            "hung_up",
+            "union_or_crack",
+            "ground_fall_deg",
+            "measured_by",
+            "measured_at",
+        )
+        labels = {"label": "Number or name"}
+
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        job: Job,
+        unit_system: str,
+        instance: Stem | None = None,
+        sections: Iterable[StemSection] = (),
+        crown_parts: Iterable[CrownPart] = (),
+    ) -> None:
+        super().__init__(data, instance=instance, unit_system=unit_system)
+        self.job = job
+        give_company(self, job.company)
+        species = [(each.code, each.common_name) for each in all_species()]
+        self.fields["species"].choices = [("", "Not chosen"), *species]  # type: ignore[attr-defined]
+        stored = list(sections)
+        if not stored:
+            self.initial["measured_as"] = ""
+        as_girth = self.instance.measured_as == MeasuredAs.GIRTH
+        self.sections = Rows(
+            SectionRow,
+            prefix="sections",
+            count=MAX_SECTIONS,
+            unit_system=unit_system,
+            data=data,
+            least_open=4,
+            initial=[
+                {"height_m": row.height_m, "size_m": row.diameter_m * (math.pi if as_girth else 1.0)} for row in stored
+            ],
+        )
+        self.crown_parts = Rows(
+            CrownRow,
+            prefix="crown",
+            count=MAX_CROWN_PARTS,
+            unit_system=unit_system,
+            data=data,
+            initial=[{name: getattr(part, name) for name in CrownRow.needed} for part in crown_parts],
+        )
+
+    def clean_label(self) -> str:
+        label: str = self.cleaned_data["label"]
+        if self.job.pk and self.job.stems.filter(label=label).exclude(pk=self.instance.pk).exists():
+            raise forms.ValidationError("This job has a stem of that name.")
+        return label
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        rows_hold = all([self.sections.is_valid(), self.crown_parts.is_valid()])
+        if self.sections.filled() and not data.get("measured_as") and "measured_as" not in self.errors:
+            self.add_error("measured_as", "Say whether the sizes are diameters or girths.")
+        if rows_hold:
+            self._check_sections()
+            self._check_crown()
+        if not rows_hold or any(row.errors for row in (*self.sections, *self.crown_parts)):
+            # the rows say what is wrong, each by its box; the form itself must not pass
+            self.rows_are_wrong = True
+        return data
+
+    rows_are_wrong = False
+
+    @property
+    def in_order(self) -> list[forms.BaseForm]:
+        """The form and its rows, for the summary of errors."""
+        return [self, *self.sections, *self.crown_parts]
+
+    def is_valid(self) -> bool:
+        return super().is_valid() and not self.rows_are_wrong
+
+    def _check_sections(self) -> None:
+        below: float | None = None
+        for row in self.sections.filled():
+            height, size = row.cleaned_data["height_m"], row.cleaned_data["size_m"]
+            if below is not None and height <= below:
+                row.add_error("height_m", "Heights rise from row to row. This one is not above the one before.")
+            if self._diameter(size) > THICKEST_M:
+                row.add_error("size_m", "Thicker than the figures cover.")
+            below = height
+
+    def _check_crown(self) -> None:
+        parts, state = self.crown_parts.filled(), self.cleaned_data.get("crown")
+        if parts and state == CrownState.BARE:
+            self.add_error("crown", "A bare spar has no crown parts. Empty the rows, or choose the crown.")
+        elif state == CrownState.CROWN and not parts:
+            self.crown_parts.forms[0].add_error("mass_kg", "Give at least one part of the crown.")
+
+    def _diameter(self, size_m: float) -> float:
+        return size_m / math.pi if self.cleaned_data.get("measured_as") == MeasuredAs.GIRTH else size_m
+
+    def facts(self) -> dict[str, Any]:
+        """The stem's own fields for the service; after is_valid()."""
+        facts = {name: self.cleaned_data[name] for name in self._meta.fields}
+        if not facts["measured_as"]:
+            del facts["measured_as"]  # no sizes yet, so nothing to be a diameter or a girth
+        return facts
+
+    def section_rows(self) -> list[StemSection]:
+        """The sizes along the stem as unsaved rows, after is_valid()."""
+        return [
+            StemSection(
+                stem=self.instance,
+                height_m=row.cleaned_data["height_m"],
+                diameter_m=self._diameter(row.cleaned_data["size_m"]),
+            )
+            for row in self.sections.filled()
+        ]
+
+    def crown_rows(self) -> list[CrownPart]:
+        """The parts of the crown as unsaved rows, after is_valid()."""
+        return [
+            CrownPart(stem=self.instance, **{name: row.cleaned_data[name] for name in CrownRow.needed})
+            for row in self.crown_parts.filled()
+        ]

@@ -1,0 +1,100 @@
+"""Findings as pages show them: mark, sentence, and a way to what would cure them."""
+
+from django.urls import reverse
+
+from crewlog.parts import Cure, FindingRow
+from jobs.finding import Finding
+from jobs.form_checks import RESTRAINT_ANSWERS, SIDE_ANSWERS, SOUNDNESS
+from jobs.mechanics.roles import find_role
+from jobs.models import Place, Stem
+
+PLACES = tuple(Place.Kind.values)
+# Where a name in a finding stands in a form, when it is no box of its own.
+PLAN_ALIASES = {"side_line": "id_side_line", "restraint": "id_restraint", "places": "places"}
+STEM_ALIASES = {"sections": "id_sections-0-height_m", "crown": "id_crown_0"}
+PLAN_TILES = {
+    "attach_method", "anchor_distance_method", "gust_source", "frozen_wood", "rove", "sheave_efficiency_origin",
+    "cleat_on", "cut_method", "tension_gauge", "backup_anchor", "side_target", "shock_credible",
+    "restraint_attachment",
+}  # fmt: skip
+STEM_TILES = {
+    "split_prone", "diameter_method", "height_method", "lean_method", *SOUNDNESS, "dead_or_dying", "hung_up",
+    "union_or_crack", "measured_as",
+}  # fmt: skip
+
+
+def field_place(finding: Finding, stem: Stem) -> str:
+    """The address of the box, tile or position that mends a finding."""
+    name = finding.field
+    if finding.area == "stem" and name:
+        return f"{reverse('stem', args=[stem.pk])}#{stem_anchor(name)}"
+    if name in PLACES:
+        return f"{reverse('plan', args=[stem.pk])}#id_places-{PLACES.index(name)}-distance_m"
+    if finding.area == "plan" and name:
+        return f"{reverse('plan', args=[stem.pk])}#{plan_anchor(name)}"
+    if finding.area == "gear":
+        role = finding.subject if find_role(finding.subject) is not None else name
+        return f"{reverse('assign', args=[stem.pk])}#{role}" if role else reverse("assign", args=[stem.pk])
+    if finding.area == "crew":
+        return f"{reverse('assign', args=[stem.pk])}#duties"
+    if finding.area == "site":
+        return f"{reverse('job', args=[stem.job_id])}#hazards"
+    if finding.area == "stem":
+        return reverse("stem", args=[stem.pk])
+    return reverse("plan", args=[stem.pk])
+
+
+def plan_anchor(name: str) -> str:
+    return PLAN_ALIASES.get(name) or (f"id_{name}_0" if name in PLAN_TILES else f"id_{name}")
+
+
+def stem_anchor(name: str) -> str:
+    if not any(field.name == name for field in Stem._meta.concrete_fields):
+        return STEM_ALIASES.get(name, "id_species")
+    return STEM_ALIASES.get(name) or (f"id_{name}_0" if name in STEM_TILES else f"id_{name}")
+
+
+def finding_row(finding: Finding, stem: Stem, *, verb: str = "Open") -> FindingRow:
+    """A finding with its cure as a row that leads to where it is done."""
+    cures = (Cure(finding.cure, verb=verb, href=field_place(finding, stem)),) if finding.cure else ()
+    kind = "refused" if finding.is_refusal else "caution"
+    return FindingRow(kind, finding.title, finding.text, cures, id=f"finding-{finding.full_code.replace(':', '-')}")
+
+
+def groups_to_open(findings: tuple[Finding, ...]) -> frozenset[str]:
+    """The groups of the plan's form that findings speak of."""
+    return frozenset(group for finding in findings if (group := group_of(finding.field)))
+
+
+def group_of(name: str) -> str:
+    if name in PLACES:
+        return "places"
+    return next((group for group, names in GROUPS.items() if name in names), "")
+
+
+GROUPS: dict[str, tuple[str, ...]] = {
+    "hinge": (
+        "lay_azimuth_deg", "hinge_height_m", "notch_depth_ratio", "notch_opening_deg", "hinge_thickness_m",
+        "hinge_width_m", "cut_method",
+    ),
+    "line": (
+        "attach_height_m", "attach_method", "sound_wood_height_m", "anchor_distance_m", "anchor_distance_method",
+        "anchor_azimuth_deg", "anchor_slope_deg", "anchor_height_m",
+    ),
+    "tackle": (
+        "parts", "rove", "sheave_efficiency_ratio", "sheave_efficiency_origin", "cleat_on", "extended_length_m",
+        "two_blocked_length_m", "setback_m", "slack_m", "hitch_spread_deg", "haulers", "tension_gauge",
+        "second_parts", "second_efficiency_ratio",
+    ),
+    "wind": ("gust_m_s", "gust_source", "frozen_wood"),
+    "holding": (
+        "backup_anchor", "wedge_planned", "proof_pull_planned", "side_target", "shock_credible", "bollard_hand_n",
+        "bollard_wraps",
+    ),
+    "side": ("side_line", *SIDE_ANSWERS),
+    "restraint": ("restraint", *RESTRAINT_ANSWERS, "restraint_attachment"),
+    "places": (),
+    "tolerances": (
+        "attach_tolerance_m", "anchor_tolerance_m", "gust_tolerance_m_s", "lean_tolerance_deg", "hauler_tolerance",
+    ),
+}  # fmt: skip

@@ -1,0 +1,241 @@
+"""The page of a sheet and the list of them: state, figures, what refuses it, what it was issued as."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from crewlog.models import Company, Person
+from crewlog.parts import Cure, Figure, FindingRow, MarkKind
+from jobs.changes import Change, value_key, watched_inputs
+from jobs.checking import SheetCheck
+from jobs.finding import Finding
+from jobs.models import IssuedSheet, Sheet
+from jobs.pages.findings import finding_row
+from jobs.pages.plan import key_figures
+from jobs.pages.rows import counted, number_unit, stem_title
+from jobs.pages.state import State, sheet_state
+from jobs.paper.words import day_words, moment_words, window_words
+from jobs.reader import Reader
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeRow:
+    """An input changed after a refusal, with the form that names its new source."""
+
+    what: str
+    before: str
+    after: str
+    refusal: str
+    source: str
+    needs_source: bool
+    path: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftPage:
+    """A draft with everything that stands against it."""
+
+    verdict_kind: str
+    verdict_words: str
+    verdict_line: str
+    figures: tuple[Figure, ...]
+    findings: tuple[FindingRow, ...]
+    cautions: tuple[FindingRow, ...]
+    changes: tuple[ChangeRow, ...]
+    can_issue: bool
+    day: str
+
+    @property
+    def is_refused(self) -> bool:
+        return self.verdict_kind == "refused"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WithdrawalRow:
+    """Why a sheet no longer stands, and whether the reader has said they saw it."""
+
+    id: int
+    reason: str
+    when: str
+    is_seen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IssuedPage:
+    """A sheet as it was issued."""
+
+    verdict_kind: str
+    verdict_words: str
+    verdict_line: str
+    figures: tuple[Figure, ...]
+    issued_line: str
+    sha256: str
+    chain_head: str
+    mechanics_version: str
+    withdrawals: tuple[WithdrawalRow, ...]
+    changes: tuple[ChangeRow, ...]
+    size_words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListRow:
+    """One sheet of the company's list."""
+
+    id: int
+    title: str
+    stem: str
+    site: str
+    day: str
+    mark: MarkKind
+    state: str
+
+
+def draft_page(check: SheetCheck) -> DraftPage:
+    """Lay a checked draft out for its page."""
+    reader = Reader(check.bundle.job.company.unit_system)
+    refusals, result = check.refusals, check.outcome.result
+    if check.stands:
+        verdict = (
+            "stands",
+            "Nothing is refused",
+            "The sheet can be issued. It stands for what was measured and for the day it names.",
+        )
+    elif refusals:
+        verdict = (
+            "refused",
+            f"Refused: {counted(len(refusals), 'reason')}",
+            "The button to issue is left out until every reason is cured. There is no way round a refusal.",
+        )
+    else:
+        verdict = ("refused", "Not worked out", "The plan has no result yet, so there is nothing to issue.")
+    inputs = watched_inputs(check.bundle)
+    return DraftPage(
+        verdict_kind=verdict[0],
+        verdict_words=verdict[1],
+        verdict_line=verdict[2],
+        figures=key_figures(result, refusals, check.bundle, reader) if result is not None else (),
+        findings=tuple(refusal_row(f, check) for f in refusals),
+        cautions=tuple(finding_row(f, check.bundle.stem) for f in check.cautions),
+        changes=tuple(change_row(change, inputs.get(change.path)) for change in check.changes),
+        can_issue=check.stands,
+        day=f"{day_words(check.sheet.day)}, {window_words(check.sheet)}",
+    )
+
+
+def refusal_row(finding: Finding, check: SheetCheck) -> FindingRow:
+    """A refusal with its rule's words first: "Double-booked: D-02"."""
+    row = finding_row(finding, check.bundle.stem)
+    if finding.area == "sheet":
+        anchor = f"#change-{finding.subject}" if finding.code == "change-without-source" else "#day"
+        return FindingRow(row.kind, row.title, row.why, (Cure(finding.cure, verb="Open", href=anchor),), id=row.id)
+    return row
+
+
+def change_row(change: Change, value: object) -> ChangeRow:
+    return ChangeRow(
+        what=change.what,
+        before=change.before,
+        after=change.after,
+        refusal=change.refusal.replace("-", " "),
+        source=change.source,
+        needs_source=change.needs_source,
+        path=change.path,
+        value=value_key(value),
+    )
+
+
+def issued_page(sheet: Sheet, issue: IssuedSheet, siblings: Iterable[Sheet], reader_person: Person) -> IssuedPage:
+    """Lay an issued sheet out from its own snapshot: later changes do not rewrite it."""
+    company = sheet.stem.job.company
+    snapshot = json.loads(issue.snapshot)
+    state = sheet_state(sheet, siblings)
+    kind, words, line = issued_verdict(state, sheet, siblings)
+    return IssuedPage(
+        verdict_kind=kind,
+        verdict_words=words,
+        verdict_line=line,
+        figures=snapshot_figures(snapshot, Reader(company.unit_system)),
+        issued_line=f"Issued by {issue.issued_by} on {moment_words(issue.record.happened_at, company)}",
+        sha256=issue.snapshot_sha256,
+        chain_head=issue.chain_head,
+        mechanics_version=issue.mechanics_version,
+        withdrawals=withdrawal_rows(sheet, company, reader_person),
+        changes=tuple(snapshot_change(each) for each in snapshot.get("changes", [])),
+        size_words=f"{len(bytes(issue.pdf)) / 1024:.0f} kB",
+    )
+
+
+def issued_verdict(state: State, sheet: Sheet, siblings: Iterable[Sheet]) -> tuple[str, str, str]:
+    if state.key == "withdrawn":
+        reasons = " ".join(f"{each.reason.rstrip('.')}." for each in sheet.withdrawals.all())
+        return "refused", "Withdrawn", f"This sheet no longer stands. {reasons}"
+    if state.key == "superseded":
+        latest = max((s.revision for s in siblings if s.number == sheet.number and hasattr(s, "issue")), default=0)
+        return "caution", f"Superseded by revision {latest}", "Work from the later revision; this one no longer stands."
+    return (
+        "stands",
+        "Sheet stands",
+        f"For {day_words(sheet.day)}, {window_words(sheet)}, within the envelope it prints.",
+    )
+
+
+def snapshot_figures(snapshot: dict[str, object], reader: Reader) -> tuple[Figure, ...]:
+    results = snapshot.get("results")
+    if not isinstance(results, dict) or not results:
+        return ()
+    line, hand = (
+        number_unit(reader.force(results["stem_tension_n"])),
+        number_unit(reader.hand(results["hauling_force_n"])),
+    )
+    proof = number_unit(reader.force(results["proof_tension_n"]))
+    low, high = number_unit(reader.force(results["lowest_tension_n"])), reader.force_limit(results["highest_tension_n"])
+    figures = [
+        Figure("Needed in the line", line.number, line.unit, "at the stem, margins in it"),
+        Figure("At the hand", hand.number, hand.unit),
+        Figure("Pre-tension from", low.number, low.unit, f"to {high}"),
+        Figure("Proof pull", proof.number, proof.unit, "one minute"),
+    ]
+    travel = results.get("travel")
+    if isinstance(travel, dict):
+        figures.append(Figure("Resets", str(travel["stages"][0]["resets"])))
+    return tuple(figures)
+
+
+def snapshot_change(stored: dict[str, object]) -> ChangeRow:
+    said = {name: str(stored.get(name, "")) for name in ("what", "before", "after", "refusal", "source", "path")}
+    return ChangeRow(**said, needs_source=False, value="")
+
+
+def withdrawal_rows(sheet: Sheet, company: Company, person: Person) -> tuple[WithdrawalRow, ...]:
+    rows = sheet.withdrawals.select_related("record").prefetch_related("seen_by")
+    return tuple(
+        WithdrawalRow(
+            id=row.pk,
+            reason=row.reason,
+            when=moment_words(row.record.happened_at, company),
+            is_seen=any(seen.person_id == person.pk for seen in row.seen_by.all()),
+        )
+        for row in rows
+    )
+
+
+def list_rows(sheets: Iterable[Sheet], later: frozenset[int]) -> list[ListRow]:
+    """Rows of the company's list. `later` holds the sheets that a later issued revision supersedes."""
+    rows = []
+    for sheet in sheets:
+        state = sheet_state(sheet, (sheet,))
+        if sheet.pk in later and state.key == "stands":
+            state = State("superseded", "gone", "Superseded")
+        rows.append(
+            ListRow(
+                id=sheet.pk,
+                title=f"{sheet.number}, revision {sheet.revision}",
+                stem=stem_title(sheet.stem),
+                site=sheet.stem.job.site_name,
+                day=day_words(sheet.day),
+                mark=state.mark,
+                state=state.word,
+            )
+        )
+    return rows

@@ -1,0 +1,252 @@
+"""The page one starts the day on: what runs, what waits for a decision, what the gear needs."""
+
+import datetime as dt
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Count, Exists, OuterRef
+from django.urls import reverse
+
+from crewlog.evidence import chain_head
+from crewlog.models import Company, Membership, Person, Record
+from crewlog.parts import MarkKind
+from gear.models import GearItem
+from jobs.mechanics.codes import find_code
+from jobs.models import Job, PullPlan, Sheet, SheetRefusal, Stem
+from jobs.pages.jobs import days_words
+from jobs.pages.rows import counted, stem_title
+from jobs.pages.state import StemRow, stem_row, with_sheets
+from jobs.paper.words import NBSP, day_words
+from jobs.reader import Reader
+from jobs.services.sheets import unseen_withdrawals
+
+DUE_SHOWN = 6
+DECISIONS_SHOWN = 8
+SHEETS_LOOKED_AT = 12
+STORE_WORDS: dict[str, tuple[MarkKind, str]] = {
+    "ok": ("ok", "In service"),
+    "due": ("due", "Due in 30 days"),
+    "over": ("over", "Overdue"),
+    "out": ("out", "Out of use"),
+    "gone": ("gone", "Retired"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobToday:
+    """A job that runs today or comes next."""
+
+    id: int
+    site: str
+    reference: str
+    line: str
+    stems: tuple[StemRow, ...]
+    next_words: str
+    next_href: str
+    gust_words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decision:
+    """Something that waits for the reader: a refused sheet, or a withdrawal nobody has acknowledged."""
+
+    mark: MarkKind
+    title: str
+    why: str
+    href: str
+    verb: str
+    withdrawal: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueRow:
+    tag: str
+    href: str
+    what: str
+    mark: MarkKind
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class CountRow:
+    status: str
+    mark: MarkKind
+    word: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedRow:
+    """An input changed after a refusal, for the owner."""
+
+    sheet: str
+    href: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TodayPage:
+    title: str
+    line: str
+    jobs: tuple[JobToday, ...]
+    ahead: tuple[JobToday, ...]
+    decisions: tuple[Decision, ...]
+    due: tuple[DueRow, ...]
+    counts: tuple[CountRow, ...]
+    changed: tuple[ChangedRow, ...]
+    records: str
+    head: str
+
+
+def today_page(member: Membership, *, may_plan: bool) -> TodayPage:
+    """One member's day. The number of queries does not grow with jobs, stems, sheets or gear."""
+    company = member.company
+    today = company.today()
+    open_jobs = Job.objects.for_company(company).open().select_related("company", "lead__details")
+    running = list(open_jobs.on_day(today).annotate(crew_count=Count("crew")).order_by("first_day", "reference"))
+    ahead = list(open_jobs.filter(first_day__gt=today).annotate(crew_count=Count("crew")).order_by("first_day")[:3])
+    stems = stems_of(running + ahead)
+    return TodayPage(
+        title=f"{today:%A} {today.day}{NBSP}{today:%B}",
+        line=day_line(running, today, member.person),
+        jobs=tuple(job_today(job, stems.get(job.pk, []), today, may_plan=may_plan) for job in running),
+        ahead=tuple(job_today(job, stems.get(job.pk, []), today, may_plan=may_plan) for job in ahead),
+        decisions=tuple(decisions(company, member.person, may_plan=may_plan)),
+        due=tuple(due_rows(company, today)),
+        counts=tuple(count_rows(company, today)),
+        changed=tuple(changed_rows(company)) if member.role == "owner" else (),
+        records=f"{Record.objects.for_company(company).count():,} records",
+        head=chain_head(company)[:12],
+    )
+
+
+def stems_of(jobs: list[Job]) -> dict[int, list[Stem]]:
+    found: dict[int, list[Stem]] = {}
+    for stem in with_sheets(Stem.objects.filter(job__in=jobs)).order_by("position", "label"):
+        found.setdefault(stem.job_id, []).append(stem)
+    return found
+
+
+def day_line(running: list[Job], today: dt.date, person: Person) -> str:
+    if not running:
+        return "No job runs today."
+    if len(running) > 1:
+        return f"{counted(len(running), 'job')} run today.".capitalize()
+    job = running[0]
+    days = (job.last_day - job.first_day).days + 1
+    where = f"Day {(today - job.first_day).days + 1} of {days} at {job.site_name}."
+    crew = f"a crew of {job.crew_count}" if job.crew_count else "it"  # type: ignore[attr-defined]
+    return f"{where} {'You lead' if job.lead_id == person.pk else f'{job.lead} leads'} {crew}."
+
+
+def job_today(job: Job, stems: list[Stem], today: dt.date, *, may_plan: bool) -> JobToday:
+    rows = tuple(stem_row(stem, may_plan=may_plan) for stem in stems)
+    todo = next((row for row in rows if not row.is_felled), None)
+    words, href = "", ""
+    if may_plan and todo is not None:
+        words, href = f"Go on with {todo.short}", todo.href
+    elif may_plan and not rows:
+        words, href = "Add the first stem", reverse("stem_new", args=[job.pk])
+    return JobToday(
+        id=job.pk,
+        site=job.site_name,
+        reference=job.reference,
+        line=f"{days_words(job)}. {job.lead} leads.",
+        stems=rows,
+        next_words=words,
+        next_href=href,
+        gust_words=gust_words(job, stems),
+    )
+
+
+def gust_words(job: Job, stems: list[Stem]) -> str:
+    """What wind the day's plans were worked for."""
+    plans: list[PullPlan] = [stem.plan for stem in stems if hasattr(stem, "plan") and stem.felled_on is None]
+    gusts = [plan.gust_m_s for plan in plans if plan.gust_m_s is not None]
+    reader = Reader(job.company.unit_system)
+    stop = f"The company stops at {reader.wind(job.company.wind_stop_m_s)}."
+    if not gusts:
+        return stop
+    return f"Planned for gusts of {reader.wind(min(gusts))}. {stop}"
+
+
+def decisions(company: Company, person: Person, *, may_plan: bool) -> Iterable[Decision]:
+    """Withdrawals the reader has not acknowledged, then drafts that were refused."""
+    for row in list(unseen_withdrawals(company, person))[:DECISIONS_SHOWN]:
+        yield Decision(
+            mark="caution",
+            title=f"Sheet {row.sheet.number} withdrawn",
+            why=f"{row.reason.rstrip('.')}. It was issued for {day_words(row.sheet.day)} at {row.sheet.stem.job.site_name}.",
+            href=reverse("sheet", args=[row.sheet_id]),
+            verb="Open the sheet",
+            withdrawal=row.pk,
+        )
+    if may_plan:
+        yield from refused_drafts(company)
+
+
+def refused_drafts(company: Company) -> Iterable[Decision]:
+    refused = SheetRefusal.objects.filter(sheet=OuterRef("pk"))
+    drafts = (
+        Sheet.objects.for_company(company)
+        .drafts()
+        .filter(Exists(refused), stem__felled_on__isnull=True, stem__job__closed_on__isnull=True)
+        .select_related("stem__job")
+        .prefetch_related("refusals")
+        .order_by("day")[:DECISIONS_SHOWN]
+    )
+    for draft in drafts:
+        codes = json.loads(max(draft.refusals.all(), key=lambda each: each.pk).codes)
+        yield Decision(
+            mark="refused",
+            title=f"Sheet for {str(draft.stem).lower()} refused",
+            why=f"{stem_title(draft.stem)} at {draft.stem.job.site_name}: {code_words(codes)}.",
+            href=reverse("sheet", args=[draft.pk]),
+            verb="See the cures",
+        )
+
+
+def code_words(codes: list[str]) -> str:
+    """The first three rules of a refusal in words, and how many more."""
+    named: list[str] = []
+    for full in codes:
+        code = find_code(full)
+        words = code.title if code is not None else full.partition(":")[0].replace("-", " ")
+        words = words[:1].lower() + words[1:]
+        if words not in named:
+            named.append(words)
+    more = len(named) - 3
+    return ", ".join(named[:3]) + (f" and {more} more" if more > 0 else "")
+
+
+def due_rows(company: Company, today: dt.date) -> Iterable[DueRow]:
+    """Gear that is overdue or falls due within thirty days, the oldest first."""
+    items = GearItem.objects.for_company(company).with_status(today).filter(status__in=("over", "due"))
+    for item in items.filter(next_due_on__isnull=False).order_by("next_due_on", "tag")[:DUE_SHOWN]:
+        due = item.next_due_on
+        if due < today:
+            mark, words = "over", f"Since {due.day}{NBSP}{due:%b}"
+        else:
+            mark, words = "due", "Today" if due == today else f"{due.day}{NBSP}{due:%b}"
+        yield DueRow(tag=item.tag, href=item.get_absolute_url(), what=item.description, mark=mark, words=words)
+
+
+def count_rows(company: Company, today: dt.date) -> Iterable[CountRow]:
+    found = GearItem.objects.for_company(company).with_status(today).order_by().values_list("status")
+    counts = dict(found.annotate(Count("pk")))
+    for status, (mark, word) in STORE_WORDS.items():
+        yield CountRow(status, mark, word, counts.get(status, 0))
+
+
+def changed_rows(company: Company) -> Iterable[ChangedRow]:
+    """Inputs changed after a refusal on the sheets issued last, for the owner's eye."""
+    issued = Sheet.objects.for_company(company).issued().select_related("issue").defer("issue__pdf")
+    for sheet in issued.order_by("-issue__record_id")[:SHEETS_LOOKED_AT]:
+        for change in json.loads(sheet.issue.snapshot).get("changes", []):
+            source = f", source: {change['source']}" if change.get("source") else ""
+            yield ChangedRow(
+                f"Sheet {sheet.number}, revision {sheet.revision}",
+                reverse("sheet", args=[sheet.pk]),
+                f"{change['what']} {change['before']} → {change['after']} after {change['refusal'].replace('-', ' ')}{source}",
+            )

@@ -1,0 +1,23 @@
+"""Tags of the job pages' forms."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django import template
+from django.forms import BaseForm
+
+from crewlog.templatetags.ui import error_summary
+
+register = template.Library()
+
+
+@register.filter
+def of(rows: Mapping[str, Any], key: str) -> Any:
+    """What a mapping holds for a key, or nothing: `{{ page.cures|of:row.role }}`."""
+    return rows.get(key)
+
+
+@register.inclusion_tag("parts/errors.html")
+def all_errors(forms_in_order: Iterable[BaseForm], before: str = "") -> dict[str, Any]:
+    """The error summary of a form with rows: `{% all_errors form.in_order %}`."""
+    return error_summary(*forms_in_order, before=before)

@@ -1,0 +1,221 @@
+"""Hanging gear and naming people on a draft sheet."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from crewlog.access import PLANNERS, get_for_company_or_404, role_required
+from crewlog.errors import RuleBroken
+from crewlog.http import CrewRequest, render_page_or_part
+from gear.models import GearItem
+from jobs.checking import PositionRow, SheetCheck, check_sheet
+from jobs.duty_rules import sheet_duties
+from jobs.forms.sheet import AnchorChoiceForm, DutyForm, HangForm
+from jobs.models import Assignment, Duty, Sheet
+from jobs.pages.assign import assign_page, reasons_allowed, split_choices
+from jobs.pages.jobs import anchor_row
+from jobs.pages.path import path_row
+from jobs.reader import Reader
+from jobs.services.assign import (
+    assign_anchor,
+    assign_duty,
+    assign_item,
+    clear_position,
+    leave_out,
+    open_draft,
+    remove_duty,
+)
+from jobs.services.sheets import fill_from_store
+from jobs.views.common import draft_of, draft_or_404, status_of, stem_or_404, tell
+
+
+@require_GET
+@role_required(*PLANNERS)
+def assign(request: CrewRequest, stem_id: int) -> HttpResponse:
+    stem = stem_or_404(request, stem_id)
+    draft = draft_of(stem)
+    if draft is None:
+        latest = stem.sheets.order_by("-revision").first()
+        return render(request, "jobs/assign_open.html", {"stem": stem, "job": stem.job, "latest": latest})
+    return assign_with(request, draft, DutyForm(company=stem.job.company))
+
+
+def assign_with(request: CrewRequest, draft: Sheet, duty_form: DutyForm) -> HttpResponse:
+    context = {
+        "stem": draft.stem,
+        "job": draft.stem.job,
+        "sheet": draft,
+        "page": assign_page(check_sheet(draft), sheet_duties(draft)),
+        "duty_form": duty_form,
+    }
+    return render(request, "jobs/assign.html", context, status=status_of(duty_form))
+
+
+@require_POST
+@role_required(*PLANNERS)
+def sheet_open(request: CrewRequest, stem_id: int) -> HttpResponse:
+    stem = stem_or_404(request, stem_id)
+    open_draft(actor=request.member.person, stem=stem)
+    return redirect("assign", stem.pk)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*PLANNERS)
+def position(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
+    draft = draft_or_404(request, stem_id)
+    check = check_sheet(draft)
+    row = check.by_role.get(role)
+    if row is None:
+        raise Http404("There is no such position on this load path.")
+    if request.method == "GET":
+        return position_page(request, check, row, hang_form(request.GET, row, draft))
+    form = hang_form(request.POST, row, draft)
+    try:
+        done = hang(request, draft, row, form)
+    except (RuleBroken, ValidationError) as error:
+        tell(form, error)
+        done = False
+    if not done:
+        return position_page(request, check, row, form, status=422)
+    return redirect(f"{reverse('assign', args=[draft.stem_id])}#{role}")
+
+
+def hang_form(data: QueryDict, row: PositionRow, draft: Sheet) -> HangForm:
+    """How an item is used: what was asked for, else as what hangs there now."""
+    asked = any(name in data for name in ("configuration", "loaded", "rank", "item", "anchor", "reason"))
+    held = row.assignment
+    initial: dict[str, Any] = {"rank": 0}
+    if held is not None and held.item_id is not None:
+        names = ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded")
+        initial |= {name: getattr(held, name) for name in names}
+    return HangForm(
+        data if asked else None,
+        kinds=row.kinds,
+        unit_system=draft.stem.job.company.unit_system,
+        initial=initial,
+    )
+
+
+def hang(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -> bool:
+    """Do what was asked: leave out, put an anchor, or hang an item. False where the form says what is missing."""
+    actor = request.member.person
+    if "reason" in request.POST:
+        leave_out(actor=actor, sheet=draft, role=row.role, reason=request.POST["reason"])
+        return True
+    if row.is_anchor:
+        anchors = AnchorChoiceForm(request.POST, sheet=draft)
+        if not anchors.is_valid():
+            form.add_error(None, "Choose an anchor of this job.")
+            return False
+        assign_anchor(actor=actor, sheet=draft, role=row.role, anchor=anchors.cleaned_data["anchor"])
+        return True
+    if not form.is_valid():
+        return False
+    item = item_of(request)
+    if item is None:
+        form.add_error(None, "Choose an item of the store.")
+        return False
+    assign_item(actor=actor, sheet=draft, role=row.role, item=item, **form.facts())
+    return True
+
+
+def item_of(request: CrewRequest) -> GearItem | None:
+    field = forms.IntegerField(min_value=1, max_value=2**62)
+    try:
+        pk = field.clean(request.POST.get("item", ""))
+    except ValidationError:
+        return None
+    return get_for_company_or_404(GearItem.objects, request, pk=pk)
+
+
+def position_page(
+    request: CrewRequest, check: SheetCheck, row: PositionRow, form: HangForm, *, status: int = 200
+) -> HttpResponse:
+    draft, stem = check.sheet, check.bundle.stem
+    reader = Reader(check.bundle.job.company.unit_system)
+    template = template_of(draft, row, form)
+    must_say = "configuration" in form.fields or "loaded" in form.fields
+    fits, refused = ([], []) if row.is_anchor else split_choices(check, row.role, template)
+    context = {
+        "stem": stem,
+        "job": check.bundle.job,
+        "sheet": draft,
+        "row": path_row(row, reader),
+        "form": form,
+        "has_uses": must_say,
+        "is_said": not must_say or template is not None,
+        "fits": fits,
+        "refused": refused,
+        "anchors": anchors_of(check, reader) if row.is_anchor else [],
+        "is_anchor": row.is_anchor,
+        "reasons": reasons_allowed(row.reasons),
+        "used": form.cleaned_data if form.is_bound and form.is_valid() else form.initial,
+    }
+    return render_page_or_part(request, "jobs/position.html", "jobs/_position_choices.html", context, status=status)
+
+
+def anchors_of(check: SheetCheck, reader: Reader) -> list[Any]:
+    return [anchor_row(each, reader) for each in check.bundle.job.anchors.select_related("estimated_by__details")]
+
+
+def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | None:
+    """How the candidates would be used: as asked for, or as what hangs there now."""
+    if form.is_bound:
+        if not form.is_valid():
+            return None
+        facts = {name: value for name, value in form.facts().items() if name != "rank"}
+        return Assignment(sheet=draft, role=row.role, **facts) if facts else None
+    return row.assignment if row.assignment is not None and row.assignment.item_id is not None else None
+
+
+@require_POST
+@role_required(*PLANNERS)
+def position_clear(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
+    draft = draft_or_404(request, stem_id)
+    clear_position(actor=request.member.person, sheet=draft, role=role)
+    return redirect(f"{reverse('assign', args=[stem_id])}#{role}")
+
+
+@require_POST
+@role_required(*PLANNERS)
+def fill(request: CrewRequest, stem_id: int) -> HttpResponse:
+    draft = draft_or_404(request, stem_id)
+    filled = fill_from_store(actor=request.member.person, sheet=draft)
+    if filled:
+        messages.success(request, f"{len(filled)} positions filled from the store.")
+    else:
+        messages.warning(request, "Nothing in the store cures what is open. Say how the slings are used first.")
+    return redirect("assign", stem_id)
+
+
+@require_POST
+@role_required(*PLANNERS)
+def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
+    draft = draft_or_404(request, stem_id)
+    form = DutyForm(request.POST, company=draft.stem.job.company)
+    if form.is_valid():
+        try:
+            assign_duty(actor=request.member.person, sheet=draft, **form.cleaned_data)
+        except (RuleBroken, ValidationError) as error:
+            tell(form, error)
+        else:
+            return redirect(f"{reverse('assign', args=[stem_id])}#duties")
+    return assign_with(request, draft, form)
+
+
+@require_POST
+@role_required(*PLANNERS)
+def duty_remove(request: CrewRequest, duty_id: int) -> HttpResponse:
+    rows = Duty.objects.select_related("sheet__issue")
+    duty = get_object_or_404(rows, pk=duty_id, sheet__stem__job__company=request.member.company)
+    try:
+        remove_duty(actor=request.member.person, duty=duty)
+    except RuleBroken as error:
+        messages.error(request, error.message)
+    return redirect(f"{reverse('assign', args=[duty.sheet.stem_id])}#duties")

@@ -1,0 +1,155 @@
+"""Pull plans: the page, working one out while it is typed, keeping a revision, every figure with its source."""
+
+import copy
+from dataclasses import replace
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db.models import Max
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from crewlog.access import COMPANY_PEOPLE, PLANNERS, role_required
+from crewlog.errors import RuleBroken
+from crewlog.http import CrewRequest
+from jobs.bundle import Bundle, load_bundle
+from jobs.calculation import calculate
+from jobs.forms.plan import PlanForm
+from jobs.models import Stem
+from jobs.pages.findings import GROUPS
+from jobs.pages.plan import PlanPage, plan_page
+from jobs.pages.revisions import head_line, revision_rows
+from jobs.pages.stem import stem_facts, stem_words
+from jobs.pages.working import working_page
+from jobs.services.plans import keep_revision, save_plan
+from jobs.views.common import draft_of, may_plan, sent, status_of, stem_or_404, tell
+
+
+def bundle_for_form(bundle: Bundle) -> Bundle:
+    """The bundle with a copy of the plan: a form writes what is typed onto it, the stored row stays as it is."""
+    return replace(bundle, plan=copy.copy(bundle.plan))
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*COMPANY_PEOPLE)
+def plan(request: CrewRequest, stem_id: int) -> HttpResponse:
+    stem = stem_or_404(request, stem_id)
+    bundle = load_bundle(stem, draft_of(stem))
+    if not may_plan(request):
+        return read_only(request, bundle)
+    form = PlanForm(sent(request), bundle=bundle_for_form(bundle))
+    if request.method == "POST" and form.is_valid() and save(request, stem, form):
+        messages.success(request, "Worked out from what was entered.")
+        return redirect("plan", stem.pk)
+    return full_page(request, bundle, form)
+
+
+def save(request: CrewRequest, stem: Stem, form: PlanForm) -> bool:
+    """Save the working copy; an error of the service is told in the form."""
+    try:
+        save_plan(
+            actor=request.member.person,
+            stem=stem,
+            facts=form.facts(),
+            redirects=form.redirect_rows(),
+            places=form.place_rows(),
+        )
+    except (RuleBroken, ValidationError) as error:
+        tell(form, error)
+        return False
+    return True
+
+
+def full_page(request: CrewRequest, bundle: Bundle, form: PlanForm) -> HttpResponse:
+    page = plan_page(bundle, calculate(bundle))
+    context = base_context(bundle, page) | {"form": form, "opened": opened(form, page)}
+    return render(request, "jobs/plan.html", context, status=status_of(form))
+
+
+def read_only(request: CrewRequest, bundle: Bundle) -> HttpResponse:
+    if request.method == "POST":
+        return HttpResponse(status=403)
+    page = plan_page(bundle, calculate(bundle))
+    names = (
+        "Hinge and notch",
+        "Line",
+        "Tackle and crew",
+        "Wind",
+        "Holding",
+        "Side line",
+        "Restraint line",
+        "Places",
+        "Stands while",
+    )
+    context = base_context(bundle, page) | {"readable": list(zip(names, page.words.values(), strict=True))}
+    return render(request, "jobs/plan.html", context)
+
+
+def base_context(bundle: Bundle, page: PlanPage) -> dict[str, Any]:
+    latest = bundle.stem.revisions.aggregate(last=Max("revision"))["last"] or 0
+    return {
+        "stem": bundle.stem,
+        "job": bundle.job,
+        "page": page,
+        "stem_words": stem_words(bundle),
+        "stem_facts": stem_facts(bundle),
+        "head_line": head_line(bundle, latest),
+        "next_revision": latest + 1,
+        "revisions": revision_rows(bundle.stem),
+    }
+
+
+def opened(form: PlanForm, page: PlanPage) -> dict[str, bool]:
+    """Which groups stand open: those with an error, else those that the findings speak of."""
+    if form.is_bound:
+        wrong = set(form.errors)
+        shut = {name: bool(wrong & set(fields)) for name, fields in GROUPS.items()}
+        shut["places"] = any(row.errors for row in form.places)
+        shut["line"] = shut["line"] or any(row.errors for row in form.redirects)
+        shut["side"] = shut["side"] or any(row.errors for row in form.side_redirects)
+        return shut
+    return {name: name in page.open_groups for name in GROUPS}
+
+
+@require_POST
+@role_required(*PLANNERS)
+def plan_try(request: CrewRequest, stem_id: int) -> HttpResponse:
+    """Work out what is typed, without saving it: the part of the page that shows results."""
+    stem = stem_or_404(request, stem_id)
+    bundle = load_bundle(stem, draft_of(stem))
+    form = PlanForm(request.POST, bundle=bundle_for_form(bundle))
+    if not form.is_valid():
+        return render(request, "jobs/_plan_unread.html", {"form": form, "stem": stem}, status=422)
+    typed = form.bundle()
+    page = plan_page(typed, calculate(typed))
+    return render(request, "jobs/_plan_results.html", {"page": page, "stem": stem})
+
+
+@require_POST
+@role_required(*PLANNERS)
+def plan_keep(request: CrewRequest, stem_id: int) -> HttpResponse:
+    """Save what is typed and keep it as the next revision, refused or not."""
+    stem = stem_or_404(request, stem_id)
+    bundle = load_bundle(stem, draft_of(stem))
+    form = PlanForm(request.POST, bundle=bundle_for_form(bundle))
+    if not form.is_valid() or not save(request, stem, form):
+        return full_page(request, bundle, form)
+    kept = load_bundle(stem, bundle.sheet)
+    try:
+        row = keep_revision(actor=request.member.person, bundle=kept, outcome=calculate(kept))
+    except RuleBroken as error:
+        messages.error(request, error.message)
+    else:
+        messages.success(request, f"Kept as revision {row.revision}.")
+    return redirect("plan", stem.pk)
+
+
+@require_GET
+@role_required(*COMPANY_PEOPLE)
+def plan_working(request: CrewRequest, stem_id: int) -> HttpResponse:
+    stem = stem_or_404(request, stem_id)
+    bundle = load_bundle(stem, draft_of(stem))
+    context = {"stem": stem, "job": stem.job, "page": working_page(bundle, calculate(bundle))}
+    return render(request, "jobs/plan_working.html", context)

@@ -1,0 +1,187 @@
+"""Sheets: their page, issuing or refusing, the paper, withdrawal, and the list an auditor starts from."""
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
+from crewlog.errors import RuleBroken
+from crewlog.evidence import Entry
+from crewlog.http import CrewRequest
+from jobs.checking import check_sheet
+from jobs.errors import SheetRefused
+from jobs.forms.sheet import SheetForm, SourceForm, WithdrawForm
+from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
+from jobs.pages.sheet import draft_page, issued_page, list_rows
+from jobs.pages.state import is_issued, with_state
+from jobs.services.assign import note_source, set_window
+from jobs.services.sheets import acknowledge_withdrawal, issue_sheet, withdraw_sheet
+from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
+
+SHEETS_PER_PAGE = 40
+
+
+@require_GET
+@role_required(*EVERYONE)
+def sheets(request: CrewRequest) -> HttpResponse:
+    rows = Sheet.objects.for_company(request.member.company).select_related("stem__job__company")
+    if is_auditor(request):
+        rows = rows.issued()
+    page = Paginator(with_state(rows).order_by("-day", "number", "-revision"), SHEETS_PER_PAGE).get_page(
+        request.GET.get("page")
+    )
+    shown = list(page.object_list)
+    context = {"page": page, "rows": list_rows(shown, superseded(shown)), "is_auditor": is_auditor(request)}
+    return render(request, "jobs/sheets.html", context)
+
+
+def superseded(shown: list[Sheet]) -> frozenset[int]:
+    """Those of the sheets that a later issued revision of their number supersedes. One query."""
+    later: dict[tuple[int, str], int] = {}
+    rows = Sheet.objects.issued().filter(stem__in={sheet.stem_id for sheet in shown})
+    for stem_id, number, revision in rows.values_list("stem_id", "number", "revision"):
+        later[stem_id, number] = max(revision, later.get((stem_id, number), 0))
+    return frozenset(s.pk for s in shown if later.get((s.stem_id, s.number), 0) > s.revision)
+
+
+@require_GET
+@role_required(*EVERYONE)
+def sheet(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    row = sheet_or_404(request, sheet_id)
+    return issued_view(request, row) if is_issued(row) else draft_view(request, row)
+
+
+def draft_view(
+    request: CrewRequest, row: Sheet, *, status: int = 200, source: SourceForm | None = None
+) -> HttpResponse:
+    if is_auditor(request):
+        raise PermissionDenied
+    context = {
+        "sheet": row,
+        "stem": row.stem,
+        "job": row.stem.job,
+        "page": draft_page(check_sheet(row)),
+        "may_plan": may_plan(request),
+        "source_form": source,
+    }
+    return render(request, "jobs/sheet_draft.html", context, status=status)
+
+
+def issued_view(request: CrewRequest, row: Sheet, form: WithdrawForm | None = None) -> HttpResponse:
+    issue = IssuedSheet.objects.select_related("record", "issued_by__details").get(pk=row.issue.pk)
+    siblings = list(with_state(row.stem.sheets.all()))
+    page = issued_page(row, issue, siblings, request.member.person)
+    context = {
+        "sheet": row,
+        "stem": row.stem,
+        "job": row.stem.job,
+        "page": page,
+        "may_plan": may_plan(request),
+        "is_auditor": is_auditor(request),
+        "form": form or WithdrawForm(),
+        "can_withdraw": may_plan(request) and not page.withdrawals,
+    }
+    return render(request, "jobs/sheet_issued.html", context, status=status_of(form))
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*PLANNERS)
+def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    row = sheet_or_404(request, sheet_id)
+    initial = {"day": row.day, "starts_at": row.starts_at, "ends_at": row.ends_at}
+    form = SheetForm(sent(request), job=row.stem.job, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        try:
+            set_window(actor=request.member.person, sheet=row, **form.cleaned_data)
+        except (RuleBroken, ValidationError) as error:
+            tell(form, error)
+        else:
+            return redirect("sheet", row.pk)
+    context = {
+        "form": form,
+        "job": row.stem.job,
+        "title": f"Day of sheet {row.number}",
+        "line": "Gear on it is booked for that time.",
+        "action": "Keep the day",
+        "leave": reverse("sheet", args=[row.pk]),
+    }
+    return render(request, "jobs/small_form.html", context, status=status_of(form))
+
+
+@require_POST
+@role_required(*PLANNERS)
+def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    row = sheet_or_404(request, sheet_id)
+    try:
+        issue_sheet(actor=request.member.person, sheet=row)
+    except SheetRefused:
+        return draft_view(request, row, status=422)
+    except RuleBroken as error:
+        messages.error(request, error.message)
+    else:
+        messages.success(request, f"Sheet {row.number}, revision {row.revision} is issued.")
+    return redirect("sheet", row.pk)
+
+
+@require_GET
+@role_required(*EVERYONE)
+def sheet_pdf(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    row = sheet_or_404(request, sheet_id)
+    issue = get_object_or_404(IssuedSheet, sheet=row)
+    response = HttpResponse(bytes(issue.pdf), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{file_name(row)}"'
+    response["Cache-Control"] = "private, no-store"
+    return response
+
+
+def file_name(row: Sheet) -> str:
+    """A name without anything a header or a file system could take amiss."""
+    safe = "".join(c if c.isascii() and (c.isalnum() or c in "-_") else "-" for c in row.number)
+    return f"sheet-{safe}-r{row.revision}.pdf"
+
+
+@require_POST
+@role_required(*PLANNERS)
+def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    """Say where a figure that was changed after a refusal now comes from."""
+    row = sheet_or_404(request, sheet_id)
+    form = SourceForm(request.POST)
+    if form.is_valid():
+        try:
+            note_source(actor=request.member.person, sheet=row, **form.cleaned_data)
+        except RuleBroken as error:
+            tell(form, error)
+        else:
+            return redirect(f"{reverse('sheet', args=[row.pk])}#changes")
+    return draft_view(request, row, status=422, source=form) if not is_issued(row) else redirect("sheet", row.pk)
+
+
+@require_POST
+@role_required(*PLANNERS)
+def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    row = sheet_or_404(request, sheet_id)
+    if not is_issued(row):
+        messages.error(request, "A draft is not issued, so there is nothing to withdraw.")
+        return redirect("sheet", row.pk)
+    form = WithdrawForm(request.POST)
+    if not form.is_valid():
+        return issued_view(request, row, form)
+    if row.withdrawals.exists():
+        messages.error(request, "The sheet is withdrawn already.")
+    else:
+        withdraw_sheet(sheet=row, reason=form.cleaned_data["reason"], entry=Entry(actor=request.member.person))
+        messages.success(request, "The sheet is withdrawn. Its gear is free again.")
+    return redirect("sheet", row.pk)
+
+
+@require_POST
+@role_required(*COMPANY_PEOPLE)
+def withdrawal_seen(request: CrewRequest, withdrawal_id: int) -> HttpResponse:
+    rows = SheetWithdrawal.objects.select_related("sheet__stem__job__company")
+    row = get_object_or_404(rows, pk=withdrawal_id, sheet__stem__job__company=request.member.company)
+    acknowledge_withdrawal(actor=request.member.person, withdrawal=row)
+    return redirect("today")

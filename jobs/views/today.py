@@ -1,0 +1,20 @@
+"""The page one starts the day on."""
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from crewlog.access import EVERYONE, role_required
+from crewlog.http import CrewRequest
+from jobs.pages.today import today_page
+from jobs.views.common import is_auditor, may_plan
+
+
+@require_GET
+@role_required(*EVERYONE)
+def today(request: CrewRequest) -> HttpResponse:
+    """An auditor starts at the list of sheets: nothing of the day's work is theirs to see."""
+    if is_auditor(request):
+        return redirect("sheets")
+    page = today_page(request.member, may_plan=may_plan(request))
+    return render(request, "jobs/today.html", {"page": page, "may_plan": may_plan(request)})
