@@ -23,7 +23,13 @@ class Box:
     corners: tuple[Point, Point, Point, Point]
 
     def overlaps(self, other: Box) -> bool:
-        """Whether the two share any area (separating axes)."""
+        """Whether the two share any area (upright extents first, then separating axes)."""
+        mine_x, mine_y = zip(*self.corners, strict=True)
+        theirs_x, theirs_y = zip(*other.corners, strict=True)
+        if max(mine_x) <= min(theirs_x) or max(theirs_x) <= min(mine_x):
+            return False
+        if max(mine_y) <= min(theirs_y) or max(theirs_y) <= min(mine_y):
+            return False
         for box in (self, other):
             for i in range(2):
                 ax, ay = box.corners[i]

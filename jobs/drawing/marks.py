@@ -37,8 +37,9 @@ def dimension(start: Point, end: Point, *, px: float) -> list[Shape]:
     ]
 
 
-def arc(centre: Point, radius: float, from_deg: float, to_deg: float, role: Role) -> Curve:
+def arc(centre: Point, radius: float, span_deg: tuple[float, float], role: Role) -> Curve:
     """An arc as cubic curves of at most 45 degrees each."""
+    from_deg, to_deg = span_deg
     pieces = max(1, math.ceil(abs(to_deg - from_deg) / 45.0))
     step = math.radians(to_deg - from_deg) / pieces
     handle = 4 / 3 * math.tan(step / 4) * radius
@@ -58,8 +59,9 @@ def arc(centre: Point, radius: float, from_deg: float, to_deg: float, role: Role
     return Curve(start, tuple(cubics), role)
 
 
-def arc_points(centre: Point, radius: float, from_deg: float, to_deg: float, steps: int = 16) -> list[Point]:
+def arc_points(centre: Point, radius: float, span_deg: tuple[float, float], steps: int = 16) -> list[Point]:
     """Points along an arc, to keep labels off it."""
+    from_deg, to_deg = span_deg
     angles = (math.radians(from_deg + (to_deg - from_deg) * i / steps) for i in range(steps + 1))
     return [(centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles]
 
@@ -102,6 +104,6 @@ def gravity_mark(centre: Point, radius: float) -> list[Shape]:
     x, y = centre
     shapes: list[Shape] = [Circle(x, y, radius, "plate")]
     for start in (0.0, 180.0):
-        edge = arc_points(centre, radius, start, start + 90.0, steps=6)
+        edge = arc_points(centre, radius, (start, start + 90.0), steps=6)
         shapes.append(Polygon((centre, *edge), "inkfill"))
     return shapes

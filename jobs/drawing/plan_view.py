@@ -81,7 +81,7 @@ def _survey(figures: PlanFigures, options: DrawingOptions) -> _Ground:
 def _clip_arc(bounds: Bounds, radius: float) -> list[list[Point]]:
     """The circle of the reach where it lies inside the drawing."""
     runs: list[list[Point]] = [[]]
-    for point in arc_points((0.0, 0.0), radius, -180.0, 180.0, steps=180):
+    for point in arc_points((0.0, 0.0), radius, (-180.0, 180.0), steps=180):
         if bounds.holds([point]):
             runs[-1].append(point)
         elif runs[-1]:

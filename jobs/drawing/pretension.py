@@ -126,7 +126,7 @@ def _pointers(window: _Window, placer: LabelPlacer, options: DrawingOptions) -> 
     if window.aim_n is not None and window.low_n > 0:
         x = window.x(window.aim_n)
         shapes.append(Polygon(((x, ROPE_Y + 10), (x - 7, ROPE_Y + 22), (x + 7, ROPE_Y + 22)), "inkfill"))
-        placer.place(_over(x, BAND_HIGH + 9, f"aim for {write.force(window.aim_n)}", "text-strong", window.width))
+        placer.place(_over(x, BAND_HIGH + 9, f"aim for {write.force(window.aim_n)}", "text-strong", width=window.width))
     if window.full_n is not None and not window.is_empty:
         x = window.x(window.full_n)
         shapes += [
@@ -134,11 +134,11 @@ def _pointers(window: _Window, placer: LabelPlacer, options: DrawingOptions) -> 
             Polygon(((x, ROPE_Y + 10), (x - 6, ROPE_Y + 22), (x + 6, ROPE_Y + 22)), "plate"),
         ]
         text = f"full pull {write.force(window.full_n)}"
-        placer.place(_over(x, BAND_HIGH + 34, text, "text", window.width))
+        placer.place(_over(x, BAND_HIGH + 34, text, "text", width=window.width))
     return shapes
 
 
-def _over(x: float, y: float, text: str, role: TextRole, width: float) -> list[Text]:
+def _over(x: float, y: float, text: str, role: TextRole, *, width: float) -> list[Text]:
     """Above a pointer, slid inward at the ends of the drawing."""
     return [
         Text(x, y, text, role, "middle"),
@@ -160,9 +160,9 @@ def _label_ends(window: _Window, placer: LabelPlacer, figures: PlanFigures, opti
             [Text(2, foot, f"{upper.removeprefix('above: ')} above {write.force_limit(window.high_n)}", "text-out")]
         )
         return
-    _end(placer, high, write.force_limit(window.high_n), upper, (top, foot, width), from_right=True)
+    _end(placer, high, write.force_limit(window.high_n), upper, frame=(top, foot, width), from_right=True)
     if window.low_n > 0:
-        _end(placer, low, write.force(window.low_n), "below: can sit back", (top, foot, width), from_right=False)
+        _end(placer, low, write.force(window.low_n), "below: can sit back", frame=(top, foot, width), from_right=False)
         placer.place([Text((low + high) / 2, top, "window before the back cut", "text-ok", "middle")])
     else:
         placer.place(
@@ -175,7 +175,7 @@ def _label_ends(window: _Window, placer: LabelPlacer, figures: PlanFigures, opti
 
 
 def _end(
-    placer: LabelPlacer, x: float, number: str, words: str, frame: tuple[float, float, float], *, from_right: bool
+    placer: LabelPlacer, x: float, number: str, words: str, *, frame: tuple[float, float, float], from_right: bool
 ) -> None:
     top, foot, width = frame
     edge: Point = (width - 2, 0) if from_right else (2, 0)

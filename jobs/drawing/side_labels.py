@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from jobs.drawing.figures import DrawingOptions, PlanFigures
-from jobs.drawing.geometry import lean_words, off_lay_rad, slope_words
+from jobs.drawing.geometry import Spot, lean_words, off_lay_rad, slope_words
 from jobs.drawing.labels import LabelPlacer, along, around
 from jobs.drawing.marks import arc, arc_points, dimension
 from jobs.drawing.scene import Line, Point, Polyline, Shape, Text, TextRole
@@ -40,7 +40,7 @@ def draw(
     _crew(placer, at, options)
     if lever and (arm := figures.line.get("lever_arm_m")):
         shapes.append(_right_angle(at, lever))
-        _arm(placer, at, lever, options.formatter.length(arm), options)
+        _arm(placer, at, lever, length=options.formatter.length(arm), options=options)
     _lean(placer, at, options)
     _anchors(placer, at)
     _centre(placer, at, figures)
@@ -153,9 +153,9 @@ def _line_angle(placer: LabelPlacer, at: SideLayout, figures: PlanFigures, optio
         for out in (6, 12, 20, 30)
         for lift in (5, 7, 10)
     ]
-    level, bow = Line(*end, end[0] - flat, end[1], "dim"), arc(end, radius * px, 180.0, 180.0 - rise, "dim")
+    level, bow = Line(*end, end[0] - flat, end[1], "dim"), arc(end, radius * px, (180.0, 180.0 - rise), "dim")
     placer.avoid([end, (level.x2, level.y2)])
-    placer.avoid(arc_points(end, radius * px, 180.0, 180.0 - rise))
+    placer.avoid(arc_points(end, radius * px, (180.0, 180.0 - rise)))
     return [level, bow] if size >= 3.0 and placer.place(places) else []
 
 
@@ -215,7 +215,9 @@ def _right_angle(at: SideLayout, lever: tuple[Point, Point]) -> Shape:
     return Polyline(((fx + ux, fz + uz), (fx + ux + vx, fz + uz + vz), (fx + vx, fz + vz)), "dim")
 
 
-def _arm(placer: LabelPlacer, at: SideLayout, lever: tuple[Point, Point], length: str, options: DrawingOptions) -> None:
+def _arm(
+    placer: LabelPlacer, at: SideLayout, lever: tuple[Point, Point], *, length: str, options: DrawingOptions
+) -> None:
     (hx, hz), (fx, fz) = lever
     gap = 7 * at.px
     texts = dict.fromkeys((_words(options, f"lever arm {length}", f"arm {length}"), f"arm {length}"))
@@ -250,12 +252,13 @@ def _anchors(placer: LabelPlacer, at: SideLayout) -> None:
         last = number == len(at.path)
         kind = (items.get("anchor" if last else f"redirect_anchor_{number}") or {}).get("kind", "")
         text = f"{kind} anchor".strip() if last else "redirect"
-        placer.place(_by_post(at, place.side, place.ground, text, "text-soft"))
+        placer.place(_by_post(at, place, text, "text-soft"))
 
 
-def _by_post(at: SideLayout, point: Point, ground: float, text: str, role: TextRole) -> Iterable[Text]:
+def _by_post(at: SideLayout, place: Spot, text: str, role: TextRole) -> Iterable[Text]:
     px = at.px
-    x, z = point
+    x, z = place.side
+    ground = place.ground
     yield from (
         Text(x, ground - 19 * px, text, role, "middle"),
         Text(x, ground - 19 * px, text, role, "end"),

@@ -234,7 +234,7 @@ def side_view(figures: PlanFigures, options: DrawingOptions) -> Scene:
     under, turf = _ground(at)
     shapes: list[Shape] = [*under]
     end_deg = _reach_end_deg(at)
-    shapes.append(arc((0.0, 0.0), at.height_m, 90.0, end_deg, "dash"))
+    shapes.append(arc((0.0, 0.0), at.height_m, (90.0, end_deg), "dash"))
     lever = _lever(at)
     if lever:
         shapes.append(Line(*lever[0], *lever[1], "dash"))
@@ -259,7 +259,7 @@ def _fence(placer: LabelPlacer, at: SideLayout, reach_deg: float, people_m: floa
     foot, top = axis_point(at.plan["tree"], 0.0), at.stem_top
     wide = max(6.0, at.plan["tree"]["sections"][0]["diameter_m"] / at.px + 4)
     placer.avoid([(foot[0], foot[2]), top], width_px=wide)
-    placer.avoid(arc_points((0.0, 0.0), at.height_m, 90.0, reach_deg), soft=True)
+    placer.avoid(arc_points((0.0, 0.0), at.height_m, (90.0, reach_deg)), soft=True)
     for x, z in at.crew:
         placer.avoid([(x, z), (x, z + people_m)], width_px=0.5 * people_m / at.px)
     for place in at.path:

@@ -115,7 +115,7 @@ def _parts(stage: _Stage) -> list[Shape]:
         x = stage.x(block)
         shapes.append(Polyline((start, (x, stage.y(sheave))), "rope-thin"))
         centre = (x, (stage.y(sheave) + stage.y(sheave + 1)) / 2)
-        shapes.append(arc(centre, RADIUS, 90.0, 270.0 if block == "moving" else -90.0, "rope-thin"))
+        shapes.append(arc(centre, RADIUS, (90.0, 270.0 if block == "moving" else -90.0), "rope-thin"))
         start = (x, stage.y(sheave + 1))
     becket = (stage.x(stage.result["becket_on"]), stage.y(len(stage.parts) - 1))
     shapes.append(Polyline((start, becket), "rope-thin"))

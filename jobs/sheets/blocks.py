@@ -128,7 +128,7 @@ def part_by_part(tackle: Mapping[str, Any], write: Formatter) -> Flowable:
             forces = [write.hand(stage[key][part]) if stage.get(key) else "" for key in states]
             rows.append((strong((prefix + name).capitalize()), *forces))
     width = PARTS_WIDTH / 4
-    return ruled_table(("Part", "Hauling", "Lowering by hand", "On the cleat"), rows, (width,) * 4, right=(1, 2, 3))
+    return ruled_table(("Part", "Hauling", "Lowering", "On the cleat"), rows, (width,) * 4, right=(1, 2, 3))
 
 
 def resets(items: Sequence[Reset]) -> list[Flowable]:

@@ -64,7 +64,7 @@ class Cut:
     def __init__(self) -> None:
         self.facts: list[Fact] = []
 
-    def fit(self, label: str, text: str, width: float, lines: int, style: ParagraphStyle = BODY) -> str:
+    def fit(self, label: str, text: str, width: float, *, lines: int, style: ParagraphStyle = BODY) -> str:
         """The text in at most so many lines; the whole text is kept under its label when some of it is cut."""
         shown, was_cut = fit(text, style, width, lines)
         if was_cut:
@@ -89,8 +89,8 @@ class Slab(Flowable):
 
     def __init__(self, banner: Banner, cut: Cut) -> None:
         super().__init__()
-        title = cut.fit("Verdict", banner.title, WIDTH - 32, 2, SLAB)
-        text = cut.fit("Verdict", banner.text, WIDTH - 32, 3, SLAB_TEXT)
+        title = cut.fit("Verdict", banner.title, WIDTH - 32, lines=2, style=SLAB)
+        text = cut.fit("Verdict", banner.text, WIDTH - 32, lines=3, style=SLAB_TEXT)
         self._words = [para(title, SLAB), para(text, SLAB_TEXT)]
         self.width = WIDTH
         self.height = sum(words.wrap(WIDTH - 32, 500)[1] for words in self._words) + 12
@@ -109,12 +109,12 @@ def heading(content: SheetContent, cut: Cut) -> Flowable:
     """Company, sheet and title at the left, QR code at the right."""
     width = WIDTH - QR_PT - 12
     name = f"Sheet {content.sheet_number}: {content.title}"
-    title = cut.fit("Sheet", name, width, 2, TITLE)
+    title = cut.fit("Sheet", name, width, lines=2, style=TITLE)
     line = f"Revision {content.revision}, for {content.day}, {content.window}. Issued {content.issued}."
     words = [
-        para(cut.fit("Company", content.company, width, 1), LABEL_STRONG),
+        para(cut.fit("Company", content.company, width, lines=1), LABEL_STRONG),
         para(title, TITLE),
-        para(cut.fit("Issue", line, width, 2), BODY),
+        para(cut.fit("Issue", line, width, lines=2), BODY),
     ]
     return plain_table([[words, QrCode(content.seal.address, QR_PT)]], [WIDTH - QR_PT, QR_PT], FLUSH)
 
@@ -124,7 +124,7 @@ def _facts(facts: Sequence[Fact], width: float, cut: Cut, lines: int = 3) -> Flo
     label_width = min(longest + 7.0, width * 0.4)
     value_width = width - label_width
     rows = [
-        [para(fact.label, LABEL), para(cut.fit(fact.label, fact.value, value_width - 2, lines), BODY)]
+        [para(fact.label, LABEL), para(cut.fit(fact.label, fact.value, value_width - 2, lines=lines), BODY)]
         for fact in facts
         if fact.value
     ]
@@ -179,8 +179,8 @@ class Figure(Flowable):
         self.figure, self.width = figure, width
         inner = width - 2 * self.PAD
         style = ON_BLACK if figure.stop else LABEL
-        self._label = para(cut.fit("Figure", figure.label, inner, 2, style), style)
-        self._note = para(cut.fit(figure.label, figure.note, inner, 3, style), style)
+        self._label = para(cut.fit("Figure", figure.label, inner, lines=2, style=style), style)
+        self._note = para(cut.fit(figure.label, figure.note, inner, lines=3, style=style), style)
         self.label_height = self._label.wrap(inner, 100)[1]
         self._note_height = self._note.wrap(inner, 100)[1]
         self.size = 20.0
@@ -270,7 +270,7 @@ def stands_while(envelope: Sequence[str], width: float, cut: Cut) -> list[Flowab
     shown = list(envelope[:6])
     if len(envelope) > 6:
         shown.append(f"{len(envelope) - 6} more overleaf")
-    return [para(cut.fit("Stands while", line, width, 2, CELL), CELL) for line in shown]
+    return [para(cut.fit("Stands while", line, width, lines=2, style=CELL), CELL) for line in shown]
 
 
 def hold_points(holds: Sequence[HoldPoint], cut: Cut) -> list[Flowable]:
@@ -278,10 +278,10 @@ def hold_points(holds: Sequence[HoldPoint], cut: Cut) -> list[Flowable]:
     width = WIDTH / max(1, len(holds))
     names, boxes = [], []
     for number, hold in enumerate(holds, start=1):
-        text = cut.fit(f"Hold {number}", f"{number}  {hold.go}", width - GAP, 3, CELL_STRONG)
+        text = cut.fit(f"Hold {number}", f"{number}  {hold.go}", width - GAP, lines=3, style=CELL_STRONG)
         names.append([para(text, CELL_STRONG)])
         by = f"Go: {hold.given_by}" if hold.given_by else "Go at"
-        boxes.append(_go_box(cut.fit(f"Hold {number}", by, width - 22, 1, LABEL), width))
+        boxes.append(_go_box(cut.fit(f"Hold {number}", by, width - 22, lines=1, style=LABEL), width))
     style = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
@@ -299,13 +299,12 @@ def _go_box(text: str, width: float) -> Table:
 
 
 def cautions(items: Sequence[Caution], cut: Cut, *, title: str = "Cautions", lines: int = 3) -> list[Flowable]:
-    """Cautions in two columns, in order of danger down the page."""
+    """Cautions in rows of two, the most dangerous first."""
     if not items:
         return []
     width = (WIDTH - COLUMN_GAP) / 2
     cells = [_caution(item, width, cut, lines) for item in items]
-    half = (len(cells) + 1) // 2
-    rows = [[cells[i], "", cells[half + i] if half + i < len(cells) else ""] for i in range(half)]
+    rows = [[cells[i], "", cells[i + 1] if i + 1 < len(cells) else ""] for i in range(0, len(cells), 2)]
     table = plain_table(rows, [width, COLUMN_GAP, width], FLUSH)
     return [CondPageBreak(20 + 14 * lines), section(title), table]
 

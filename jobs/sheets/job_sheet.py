@@ -38,7 +38,7 @@ def _page_one(content: SheetContent, cut: front.Cut) -> list[Flowable]:
     ]
     path = front.load_path(content.load_path, cut)
     if content.figures is None:
-        statement = cut.fit("Method statement", content.method_statement, WIDTH, 8)
+        statement = cut.fit("Method statement", content.method_statement, WIDTH, lines=8)
         return [*before, *blocks.lines("Line load by method statement", [statement]), *holds, *path]
     room = FRONT_HEIGHT - _height(before) - _height(holds)
     height_pt = _drawing_height(content.figures, content, room, _height(path))

@@ -21,7 +21,7 @@ from jobs.sheets.fonts import BOLD, MEDIUM, REGULAR, SEMIBOLD, register_fonts, t
 PAGE_WIDTH, PAGE_HEIGHT = A4
 SIDE = 14 * mm
 TOP = 9 * mm
-FOOT = 18.5 * mm
+FOOT = 21.5 * mm
 WIDTH = PAGE_WIDTH - 2 * SIDE
 
 BLACK = HexColor(INK)
