@@ -14,8 +14,11 @@ import numpy as np
 from jobs.mechanics import defaults
 from jobs.mechanics.axis import difference, length_of, rotated, tipping_arm
 from jobs.mechanics.checks import require_not_negative, require_positive
-from jobs.mechanics.numeric import FloatArray, Real, Vector, negative_part, positive_part, sqrt
+from jobs.mechanics.numeric import FloatArray, Real, Vector, greater, negative_part, positive_part, sqrt
 from jobs.mechanics.wind import Push, gust_moment, resultants
+
+# Keeps a division finite where the line has no lever arm at all; such angles are refused or ask for no tension.
+_NO_ARM_M = 1e-12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,14 +128,11 @@ def loses_lever(demand_n_m: Real, lever_arm_m: Real, reach_m: Real) -> Real:
 def tension_for(demand_n_m: Real, lever_arm_m: Real) -> Real:
     """Tension that gives the demanded moment [N]; 0 where none is demanded.
 
-    T = N/arm
-    Range: arm above 0 wherever N is; where the lever is lost the value means nothing.
+    T = max(0, N)/arm
+    Range: arm above 0 wherever N is; where the lever is lost the value means nothing, but is finite.
     Source: STATICS-01.
     """
-    if isinstance(demand_n_m, np.ndarray):
-        with np.errstate(divide="ignore"):
-            return np.divide(demand_n_m, lever_arm_m, out=np.zeros_like(demand_n_m), where=demand_n_m > 0.0)
-    return demand_n_m / lever_arm_m if demand_n_m > 0.0 else 0.0
+    return positive_part(demand_n_m) / greater(lever_arm_m, _NO_ARM_M)
 
 
 @lru_cache(maxsize=32)
