@@ -22,8 +22,8 @@ def plain_inputs():
 
 
 def passing_inputs():
-    """The plain plan with four haulers: no code at all."""
-    return plain_inputs() | {"people": 4}
+    """The plain plan with four haulers and a cord to match them: no code at all."""
+    return changed(plain_inputs(), {"people": 4, "items.hitch_cord.breaking_strength_n": 40000.0})
 
 
 def full_inputs():
@@ -39,7 +39,9 @@ def changed(inputs, changes):
         place = result
         for key in parents:
             place = place[int(key)] if isinstance(place, list) else place.setdefault(key, {})
-        if value is None:
+        if isinstance(place, list):
+            place[int(last) : int(last) + 1] = [value]
+        elif value is None:
             place.pop(last, None)
         else:
             place[last] = value

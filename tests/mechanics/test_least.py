@@ -1,0 +1,80 @@
+"""Questions asked backwards."""
+
+import pytest
+
+from jobs.mechanics.convert import from_json
+from jobs.mechanics.least import least
+from jobs.mechanics.plan_crew import thickness_grid
+from jobs.mechanics.plan_input import PlanInput
+from tests.mechanics.plans import changed, full_inputs, passing_inputs, plain_inputs, solved
+
+PASSING = passing_inputs()
+
+
+def asked(inputs, what):
+    return least(from_json(PlanInput, inputs, "inputs"), what)
+
+
+def test_least_people_pass_and_one_fewer_do_not():
+    people = asked(plain_inputs(), "people").value
+    assert solved(plain_inputs(), {"people": people}).passes
+    assert not solved(plain_inputs(), {"people": people - 1}).passes
+
+
+@pytest.mark.parametrize(
+    ("what", "path", "step"),
+    [("attach_height", "line.attach_height_m", 0.1), ("anchor_distance", "line.anchor.distance_m", 1)],
+)
+def test_least_of_a_grid_is_the_first_that_passes(what, path, step):
+    value = asked(full_inputs(), what).value
+    assert solved(full_inputs(), {path: value}).passes
+    before = asked(full_inputs(), what).neighbours[0]
+    assert before.value == pytest.approx(value - step)
+    assert not before.passes
+    assert before.codes
+
+
+def test_least_parts_change_the_first_stage_alone():
+    parts = asked(PASSING, "parts").value
+    assert solved(PASSING, {"stages.0.parts": parts}).passes
+    assert not solved(PASSING, {"stages.0.parts": parts - 1}).passes
+
+
+def test_hinge_thickness_asks_for_the_greatest_that_passes():
+    value = asked(PASSING, "hinge_thickness").value
+    assert solved(PASSING, {"hinge.thickness_m": value}).passes
+    assert not solved(PASSING, {"hinge.thickness_m": value + 0.001}).passes
+
+
+def test_nothing_that_passes_is_null():
+    assert asked(PASSING | {"places": []}, "people").value is None
+    assert asked(PASSING | {"places": []}, "people").neighbours == ()
+
+
+def test_a_refusal_counts_as_not_passing():
+    four_sheaves = changed(PASSING, {"stages.0.sheave_efficiency": [0.92] * 4})
+    result = asked(four_sheaves, "parts")
+    assert result.value == 5
+    assert [(trial.value, trial.codes) for trial in result.neighbours if not trial.passes] == [
+        (4, ("tackle-eta",)),
+        (6, ("tackle-eta",)),
+    ]
+    assert asked(changed(PASSING, {"tree.decay": True}), "hinge_thickness").value is None
+
+
+def test_neighbours_are_the_trials_on_each_side():
+    result = asked(plain_inputs(), "people")
+    assert [trial.value for trial in result.neighbours] == [result.value - 1, result.value, result.value + 1]
+    assert [trial.passes for trial in result.neighbours][:2] == [False, True]
+
+
+def test_attach_height_stays_within_sound_wood():
+    low = changed(PASSING, {"line.sound_wood_height_m": 4.0})
+    assert asked(low, "attach_height").value is None
+
+
+def test_grid_of_thicknesses_is_whole_millimetres_between_too_thin_and_too_thick():
+    assert thickness_grid(0.46)[0] == 0.023
+    assert thickness_grid(0.46)[-1] == 0.069
+    assert thickness_grid(0.40)[0] == 0.020
+    assert thickness_grid(0.10) == ()

@@ -1,0 +1,121 @@
+"""The working of a plan: every line's numbers give its result, and every source and default is known."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from jobs.mechanics.sources import SOURCES
+from jobs.mechanics.working import working_line
+from jobs.mechanics.working_plan import working_of
+from tests.mechanics.plans import full_inputs, passing_inputs, solved
+
+FULL = working_of(solved(full_inputs(), {"uncertainty": {"samples": 200}}))
+PASSING = working_of(solved(passing_inputs()))
+STRAPPED = working_of(solved(passing_inputs(), {"window.method": "bore_with_strap"}))
+
+
+def terms(lines, name):
+    (line,) = [line for line in lines if line.symbol_name == name]
+    return line, {term.symbol: term.value for term in line.terms}
+
+
+@pytest.mark.parametrize("line", [*FULL, *STRAPPED], ids=lambda line: line.symbol_name)
+def test_each_line_is_whole(line):
+    assert line.source in SOURCES
+    assert line.title
+    assert line.formula
+    assert line.unit
+    assert line.terms
+    assert math.isfinite(line.result)
+    assert line.substituted.count("=") == len(line.terms)
+
+
+def test_names_of_lines_are_not_used_twice():
+    names = [line.symbol_name for line in FULL]
+    assert len(set(names)) == len(names)
+
+
+# Each figure recomputed here from the numbers its line shows.
+RECOMPUTED = {
+    "W": lambda t: t["m"] * t["g"],
+    "M_g": lambda t: t["W"] * (t["x_cg"] - t["x_H"]),
+    "M_w": lambda t: t["F"] * t["z_w"],
+    "M_h": lambda t: t["MOR_high"] * t["Z_pl"],
+    "arm": lambda t: t["z_P"] * t["u_x"] - (t["x_P"] - t["x_H"]) * t["u_z"],
+    "T_0": lambda t: (t["k_m"] * (max(0, -t["M_g"]) + t["M_w"] + t["M_h"]) - t["k_a"] * max(0, t["M_g"])) / t["arm"],
+    "T_stem": lambda t: max(t.values()),
+    "T_crew": lambda t: max(t["without spread"], t["T_lo"], t["T_crew,p95"]),
+    "T_sit": lambda t: max(0, t["k_s"] * (max(0, -t["M_g"]) + t["M_w"]) - t["k_a"] * max(0, t["M_g"])) / t["arm"],
+    "T_pinch": lambda t: (
+        (t["W"] / t["A"] - (t["M_g"] - t["M_w"]) * t["c_b"] / t["I"])
+        / (t["arm"] * t["c_b"] / t["I"] + t["u_z"] / t["A"])
+    ),
+    "T_bend": lambda t: min(
+        (t["a_b"] * t["MOR_low"] - t["W"] / t["A"] - t["M"] * t["c_f"] / t["I"])
+        / (t["arm"] * t["c_f"] / t["I"] - t["u_z"] / t["A"]),
+        (t["a_b"] * t["MOR_low"] + t["W"] / t["A"] - t["M"] * t["c_b"] / t["I"])
+        / (t["arm"] * t["c_b"] / t["I"] + t["u_z"] / t["A"]),
+    ),
+    "T_split": lambda t: (
+        (t["a_split"] * math.sqrt(2 * t["b"] * t["E"] * t["G_c"] / (1 / t["I_r"] - 1 / t["I_0"])) - t["M"]) / t["arm"]
+    ),
+    "T_shear": lambda t: (t["a_s"] * t["M_shear"] - t["M"]) / t["arm"],
+    "T_tackle": lambda t: t["T_stem"] / t["eta_line"],
+    "MA_1": lambda t: sum(t["eta"] ** power for power in range(5)),
+    "hand": lambda t: t["T_tackle"] / t["MA"],
+    "hand_crew": lambda t: t["T_crew"] / (t["eta_line"] * t["MA"]),
+    "c f": lambda t: t["c(n)"] * t["f"],
+    "T_over": lambda t: t["n"] * t["f_peak"] * t["MA_hi"],
+    "T_steady": lambda t: t["f_steady"] * t["MA_hi"] * t["eta_line"],
+    "stretch": lambda t: t["L"] * t["e_ref"] * (t["T"] / (t["f_ref"] * t["MBS"])) ** t["m"],
+    "travel": lambda t: t["slack"] + t["stretch"] + t["tip travel"],
+    "resets_1": lambda t: math.ceil((t["need"] - t["throw"]) / (t["throw"] - t["setback"])),
+    "T_side": lambda t: t["k"] * t["M_side"] / t["arm_side"],
+    "tackle_rope": lambda t: t["base"] * t["reduction"] * t["sling factor"],
+    "anchor_sling": lambda t: t["base"] * t["reduction"] * t["sling factor"],
+}
+
+
+@pytest.mark.parametrize("name", RECOMPUTED)
+def test_numbers_put_in_give_the_result(name):
+    line, values = terms(FULL, name)
+    assert RECOMPUTED[name](values) == pytest.approx(line.result, rel=1e-9)
+
+
+def test_holding_strap_has_its_own_line():
+    line, t = terms(STRAPPED, "T_strap")
+    held = t["a_b"] * t["MOR_low"] * t["A_s"] * t["x_H - x_s"]
+    assert (held - t["M"]) / t["arm"] == pytest.approx(line.result)
+    assert not [other for other in STRAPPED if other.symbol_name == "T_split"]
+
+
+def test_lines_without_a_topic_in_the_plan_are_left_out():
+    groups = {line.group for line in PASSING}
+    assert "Travel" not in groups
+    assert "Side line" not in groups
+
+
+def test_default_and_what_was_entered_in_its_place_are_told_apart():
+    assert terms(FULL, "c f")[0].default_basis == "sustained force 250: from memory"
+    entered = working_of(solved(passing_inputs(), {"sustained_force_n": 200.0}))
+    assert terms(entered, "c f")[0].default_basis == "sustained force 200: entered in place of 250"
+
+
+def test_numbers_are_shown_with_four_digits_and_a_no_break_space():
+    line = working_line(
+        "g",
+        "t",
+        "f",
+        symbol_name="s",
+        result=1.0,
+        unit="N",
+        source="MODEL-01",
+        terms=[("a", 12345.678, "N"), ("b", 0.00012, "m³"), ("c", 0.5, "1"), ("d", 5387900.0, "Pa")],
+    )
+    assert line.substituted == "a = 12346\u00a0N, b = 1.200e-04\u00a0m³, c = 0.5, d = 5387900\u00a0Pa"
+
+
+def test_result_read_back_from_json_has_no_working():
+    with pytest.raises(ValueError, match="no working"):
+        working_of(replace(solved(passing_inputs()), working=None))
