@@ -11,7 +11,6 @@ from jobs.form_checks import form_findings
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.mechanics.convert import FormatError, from_json, to_json
 from jobs.mechanics.errors import OutOfRange
-from jobs.mechanics.plan_input import PlanInput
 from jobs.mechanics.plan_result import PlanResult
 from jobs.mechanics.topics import TOPICS
 from jobs.plan_findings import corner_findings, format_finding
@@ -86,29 +85,20 @@ def topic_results(topic: str, inputs: dict[str, Any]) -> dict[str, Any]:
 
 
 def plan_figures(outcome: Outcome) -> PlanFigures | None:
-    """What the drawings read: the plan and the topics behind it, for the same inputs."""
-    if outcome.request is None or outcome.result is None:
+    """What the drawings read: the plan as written, with the loads and the band that every corner allows."""
+    request, result, envelope = outcome.request, outcome.result, outcome.envelope
+    if request is None or result is None or envelope is None:
         return None
-    return figures_from_json(outcome.request, outcome.results_json())
-
-
-def figures_from_json(request: dict[str, Any], results: dict[str, Any]) -> PlanFigures:
-    """The drawings' data from a stored snapshot as well as from a fresh result."""
-    shared = {key: request[key] for key in ("tree", "hinge", "line", "wind")}
-    hauled = {"stages": request["stages"], "load_n": results["tackle_tension_n"]}
+    band = {"lowest_tension_n": envelope.lowest_tension_n, "highest_tension_n": envelope.highest_tension_n}
+    nominal = envelope.nominal.request
+    drawn = {key: nominal[key] for key in ("tree", "hinge", "line", "wind")}
+    worked = {key: request[key] for key in ("tree", "hinge", "line", "wind")}
     return PlanFigures(
-        inputs=request,
-        results=results,
-        stem=topic_results("stem", request["tree"]),
-        line=topic_results("line", {key: shared[key] for key in ("tree", "line", "hinge")}),
-        window=topic_results("window", shared | {"options": request.get("window", {})}),
-        tackle=topic_results("tackle", hauled),
-        pull=topic_results("pull", shared | {"table_angles_deg": chart_angles(request)}),
+        inputs=nominal,
+        results=outcome.results_json() | band,
+        stem=topic_results("stem", nominal["tree"]),
+        line=topic_results("line", {key: drawn[key] for key in ("tree", "line", "hinge")}),
+        window=topic_results("window", worked | {"options": request.get("window", {})}) | band,
+        tackle=topic_results("tackle", {"stages": request["stages"], "load_n": result.tackle_tension_n}),
+        pull=topic_results("pull", worked | {"table_angles_deg": chart_angles(request)}),
     )
-
-
-def read_request(request: dict[str, Any]) -> PlanInput:
-    """A stored request as the mechanics' own input."""
-    plan_input = from_json(PlanInput, request, "inputs")
-    assert isinstance(plan_input, PlanInput)  # noqa: S101 - tells the type
-    return plan_input

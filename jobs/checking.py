@@ -12,9 +12,9 @@ from jobs.duty_rules import Holder, duties_needed, duty_findings, holder_of, she
 from jobs.finding import Finding, cautions, refusals
 from jobs.gear_rules import length_findings, position_findings
 from jobs.mechanics.plan_result import RoleUtilisation
-from jobs.mechanics.roles import ROLES, Role, find_role, role_title
-from jobs.models import Assignment, Job, PullPlan, Sheet
-from jobs.models.plan import Gauge
+from jobs.mechanics.roles import find_role, role_title
+from jobs.models import Assignment, Job, Sheet
+from jobs.path_order import group_of, path_roles
 from jobs.reader import Reader
 from jobs.site_rules import anchor_findings, hazard_findings
 
@@ -236,29 +236,6 @@ def deduplicated(findings: tuple[Finding, ...]) -> Iterator[Finding]:
             yield finding
 
 
-def path_roles(plan: PullPlan, redirects: int, side_redirects: int) -> tuple[str, ...]:
-    """Positions of this plan's load path in order from the stem, optional ones included."""
-    names: list[str] = []
-    for role in ROLES:
-        if not is_on_path(role, plan):
-            continue
-        count = side_redirects if role.need == "side_redirect" else redirects
-        names += [role.numbered(n) for n in range(1, count + 1)] if role.is_numbered else [role.name]
-    return tuple(names)
-
-
-def is_on_path(role: Role, plan: PullPlan) -> bool:
-    match role.need:
-        case "gauge" | "gauge_optional":
-            return plan.tension_gauge != Gauge.NONE
-        case "side" | "side_redirect":
-            return plan.side_line
-        case "restraint":
-            return plan.restraint
-        case _:
-            return True
-
-
 def position_rows(bundle: Bundle, outcome: Outcome, findings: tuple[Finding, ...]) -> tuple[PositionRow, ...]:
     held = bundle.in_place()
     result = outcome.result
@@ -273,7 +250,7 @@ def position_rows(bundle: Bundle, outcome: Outcome, findings: tuple[Finding, ...
                 role=name,
                 title=role_title(name),
                 kinds=role.kinds,
-                group=role.group,
+                group=group_of(name),
                 is_anchor=role.is_anchor,
                 is_optional=role.is_optional,
                 reasons=role.reasons,

@@ -39,6 +39,7 @@ def take_snapshot(check: SheetCheck) -> str:
             "request": outcome.request,
             "results": outcome.results_json(),
             "corner": outcome.envelope.governing.changes if outcome.envelope else {},
+            "as_written": outcome.envelope.nominal.request if outcome.envelope else None,
             "band_n": band(check),
             "cautions": [dataclasses.asdict(f) for f in check.cautions],
             "load_path": [position_state(row, check) for row in check.positions],

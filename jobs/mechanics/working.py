@@ -77,7 +77,7 @@ def _shown(value: float) -> str:
 
 
 def _unit(unit: str) -> str:
-    return "" if unit in ("", "1") else f"\N{NO-BREAK SPACE}{unit}"
+    return "" if unit in ("", "1") else f"\N{NO-BREAK SPACE}{unit}".replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _basis(name: str, used: float) -> str:

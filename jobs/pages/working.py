@@ -9,7 +9,6 @@ from jobs.mechanics.codes import CODES
 from jobs.mechanics.defaults import DEFAULTS, Default
 from jobs.mechanics.sources import SOURCES, Source
 from jobs.paper.working_groups import working_groups
-from jobs.reader import Reader
 from jobs.sheets.content import WorkingGroup
 from jobs.species import Species, find_species
 
@@ -27,9 +26,8 @@ class WorkingPage:
 
 def working_page(bundle: Bundle, outcome: Outcome) -> WorkingPage:
     """The working of a plan; no groups where it could not be worked out."""
-    reader = Reader(bundle.job.company.unit_system)
     return WorkingPage(
-        groups=working_groups(outcome.result, reader) if outcome.result is not None else (),
+        groups=working_groups(outcome.result) if outcome.result is not None else (),
         defaults=tuple(DEFAULTS.values()),
         sources=tuple(SOURCES.values()),
         species=find_species(bundle.stem.species) if bundle.stem.species else None,

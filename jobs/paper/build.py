@@ -8,7 +8,7 @@ from django.conf import settings
 from django.urls import reverse
 
 from crewlog.models import Person
-from jobs.calculation import figures_from_json
+from jobs.calculation import plan_figures
 from jobs.changes import Change
 from jobs.checking import SheetCheck
 from jobs.mechanics.defaults import DEFAULTS
@@ -38,8 +38,8 @@ def build_content(
     check: SheetCheck, *, issued_by: Person, issued_at: dt.datetime, snapshot_sha256: str, chain_head: str
 ) -> SheetContent:
     """Content of a sheet that stands. Raises ValueError for a check without a result: there is nothing to print."""
-    result, envelope, request = check.outcome.result, check.outcome.envelope, check.outcome.request
-    if result is None or envelope is None or request is None:
+    result, envelope = check.outcome.result, check.outcome.envelope
+    if result is None or envelope is None:
         raise ValueError("a sheet cannot be printed without its result")
     bundle, sheet = check.bundle, check.sheet
     company = bundle.job.company
@@ -66,10 +66,10 @@ def build_content(
         anchors=anchor_rows(check, company, reader),
         changed_inputs=changed_inputs(check.changes),
         resets=paper_sequence.resets(result, reader),
-        working=working_groups(result, reader),
+        working=working_groups(result),
         assumptions=assumptions(result),
         signatures=paper_sequence.signatures(check, company),
-        figures=figures_from_json(request, check.outcome.results_json()),
+        figures=plan_figures(check.outcome),
         formatter=reader,
         place_words=tuple((kind.value, kind.label) for kind in Place.Kind),
         seal=Seal(

@@ -30,6 +30,7 @@ def key_figures(check: SheetCheck, result: PlanResult, envelope: Envelope, reade
     """Stop figure, people on the tail, pre-tension band, when the full pull may come on, and the wind stop."""
     plan = check.bundle.plan
     low_n, high_n = band_on_gauge(result, envelope)
+    where = "at the stem" if plan.tension_gauge == Gauge.NONE else "on the gauge"
     full = (
         "only after the back cut is finished and the cutter is clear"
         if result.full_pull_only_after_hinge
@@ -37,9 +38,9 @@ def key_figures(check: SheetCheck, result: PlanResult, envelope: Envelope, reade
     )
     return (
         key_figure(
-            "Stop: no more at the stem until the cutter is clear",
-            reader.force_limit(envelope.highest_tension_n),
-            "the stem can split or break above it",
+            "Stop: no more until the cutter is clear",
+            reader.force_limit(high_n),
+            f"{where}; above it the stem can split",
             stop=True,
         ),
         key_figure(
@@ -55,6 +56,13 @@ def key_figures(check: SheetCheck, result: PlanResult, envelope: Envelope, reade
         key_figure("Full pull", reader.force(result.tackle_tension_n), full),
         key_figure("Wind stop", reader.wind(wind_stop(check)), f"worked for gusts of {reader.wind(worked_gust(plan))}"),
     )
+
+
+def band_words(low_n: float, high_n: float, reader: Reader) -> str:
+    """A band as one figure: "0.41–2.69 kN"."""
+    low, low_unit = split_unit(reader.force(low_n))
+    high = reader.force_limit(high_n)
+    return f"{low}–{high}" if high.endswith(low_unit) else f"{low}\u00a0{low_unit} to {high}"
 
 
 def worked_gust(plan: PullPlan) -> float:

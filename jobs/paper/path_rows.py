@@ -5,10 +5,9 @@ from jobs.checking import PositionRow, SheetCheck
 from jobs.mechanics.plan_path import overhaul_limit
 from jobs.mechanics.roles import NOT_USED_REASONS, find_role
 from jobs.paper.words import moment_words, short_day, use_words
+from jobs.path_order import GROUP_TITLES
 from jobs.reader import Reader
 from jobs.sheets.content import AnchorRow, PathRow
-
-GROUP_WORDS = {"pull": "Pull line", "side": "Side line", "restraint": "Restraint line"}
 
 
 def path_rows(check: SheetCheck, reader: Reader) -> tuple[PathRow, ...]:
@@ -40,7 +39,7 @@ def path_row(row: PositionRow, reader: Reader) -> PathRow:
         hauling_on_over=over is not None and over > over_limit(row),
         is_anchor=row.is_anchor,
         alternates=tuple(a.item.tag for a in row.alternates if a.item is not None),
-        group=GROUP_WORDS[row.group],
+        group=GROUP_TITLES[row.group],
     )
 
 

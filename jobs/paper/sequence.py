@@ -2,7 +2,6 @@
 
 from crewlog.models import Company
 from jobs.checking import SheetCheck
-from jobs.duty_rules import ALWAYS
 from jobs.mechanics.plan_result import PlanResult
 from jobs.models import DutyKind
 from jobs.models.plan import CutMethod
@@ -10,7 +9,18 @@ from jobs.paper.words import bearing_words
 from jobs.reader import Reader
 from jobs.sheets.content import Check, Duty, Hazard, Reset, Signature, Step
 
-DUTY_ORDER = (*ALWAYS, DutyKind.SIDE_TENDER, DutyKind.RESTRAINT_TENDER, DutyKind.FIRST_AIDER, DutyKind.RESCUE_CLIMBER)
+# In the order of the work, in the few words of page one.
+DUTY_WORDS = {
+    DutyKind.CUTTER: "Cuts",
+    DutyKind.HAULER: "Hauls",
+    DutyKind.BOLLARD_TENDER: "Bollard",
+    DutyKind.HITCH_TENDER: "Hitch",
+    DutyKind.LOOKOUT: "Looks out",
+    DutyKind.SIDE_TENDER: "Side line",
+    DutyKind.RESTRAINT_TENDER: "Restraint",
+    DutyKind.FIRST_AIDER: "First aid",
+    DutyKind.RESCUE_CLIMBER: "Rescue",
+}
 
 # Ticks of the form checks: common practice and the model's own conditions (mechanics section 15).
 RIGGING_CHECKS = (
@@ -32,16 +42,16 @@ LATE_CHECK = "Pre-tension read again just before the back cut: rope creeps and h
 
 
 def duties(check: SheetCheck) -> tuple[Duty, ...]:
-    """Who does what, in the order of the work; one line a duty."""
+    """Who leads and who does what, in the order of the work; one line a duty."""
     held = check.by_duty
-    rows = []
-    for kind in DUTY_ORDER:
+    rows = [Duty(duty="Leads", people=(str(check.bundle.job.lead),))]
+    for kind, words in DUTY_WORDS.items():
         holders = held.get(kind.value, [])
         if not holders:
             continue
         supervisors = sorted({h.supervisor_name for h in holders if h.supervisor_name})
         people = tuple(f"{h.name} (trainee)" if h.is_trainee else h.name for h in holders)
-        rows.append(Duty(duty=kind.label, people=people, supervised_by=", ".join(supervisors)))
+        rows.append(Duty(duty=words, people=people, supervised_by=", ".join(supervisors)))
     return tuple(rows)
 
 

@@ -15,7 +15,7 @@ def day_words(day: dt.date) -> str:
 
 
 def short_day(day: dt.date | None) -> str:
-    return f"{day.day}{NBSP}{day:%b}{NBSP}{day.year}" if day else "–"
+    return f"{day.day}{NBSP}{day:%b}{NBSP}{day:%y}" if day else "–"
 
 
 def moment_words(moment: dt.datetime, company: Company) -> str:
