@@ -55,7 +55,6 @@ class GearClass:
     life: LifeRule = NO_LIFE_SET
     roles: tuple[str, ...] = ()
     materials_refused: tuple[str, ...] = ()
-    icon: str = "rope"
 
     @property
     def checklist(self) -> Checklist:
@@ -131,12 +130,12 @@ CLASSES: tuple[GearClass, ...] = (
     GearClass(
         "hitch_cord", "Hitch cord", "hitch_cord", 5.0,
         constructions=(("loop", "Loop"), ("plain", "Plain ends")),
-        measures=CORD_WEAR, life=TEXTILE_LIFE, roles=("hitch_cord",), materials_refused=MELTS_IN_A_HITCH, icon="hitch",
+        measures=CORD_WEAR, life=TEXTILE_LIFE, roles=("hitch_cord",), materials_refused=MELTS_IN_A_HITCH,
     ),
     GearClass(
         "eye_to_eye_sling", "Eye-to-eye sling", "hitch_cord", 5.0,
         constructions=(("sewn", "Sewn eyes"), ("spliced", "Spliced eyes")),
-        measures=CORD_WEAR, life=TEXTILE_LIFE, roles=("hitch_cord",), materials_refused=MELTS_IN_A_HITCH, icon="hitch",
+        measures=CORD_WEAR, life=TEXTILE_LIFE, roles=("hitch_cord",), materials_refused=MELTS_IN_A_HITCH,
     ),
     GearClass(
         "block", "Block", "block", 5.0,
@@ -144,19 +143,19 @@ CLASSES: tuple[GearClass, ...] = (
             ("single", "Single"), ("double_side_by_side", "Double, side by side"),
             ("double_in_line", "Double, in line"), ("triple", "Triple"),
         ),
-        measures=SHEAVE_WEAR, roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS), icon="block",
+        measures=SHEAVE_WEAR, roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS),
     ),
     GearClass(
         "pulley", "Pulley", "block", 5.0,
         constructions=(("plain", "Plain"), ("hitch_tending", "Hitch-tending")),
-        measures=SHEAVE_WEAR, roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS), icon="block",
+        measures=SHEAVE_WEAR, roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS),
     ),
     GearClass(
         "connector", "Connector", "connector", 5.0,
         constructions=(
             ("carabiner", "Carabiner"), ("shackle", "Shackle"), ("link", "Screw link"), ("plate", "Rigging plate"),
         ),
-        measures=CONNECTOR_WEAR, roles=CONNECTOR_ROLES, icon="connector",
+        measures=CONNECTOR_WEAR, roles=CONNECTOR_ROLES,
     ),
     GearClass(
         "sling", "Sling", "sling", 7.0, ratings=RATING_FIELDS,
@@ -166,12 +165,12 @@ CLASSES: tuple[GearClass, ...] = (
         measures=(
             WearMeasure("worn_width_ratio", "Greatest loss of width", "%", most=0.10, source=COMMON_PRACTICE),
         ),
-        life=TEXTILE_LIFE, roles=SLING_ROLES, icon="sling",
+        life=TEXTILE_LIFE, roles=SLING_ROLES,
     ),
     GearClass(
         "bollard", "Lowering bollard", "bollard", 5.0, ratings=("working_load_limit_n", "breaking_strength_n"),
         constructions=(("fixed_drum", "Fixed drum"), ("portable", "Portable, slung to a stem")),
-        measures=DRUM_WEAR, roles=("bollard", "side_bollard", "restraint_bollard"), icon="bollard",
+        measures=DRUM_WEAR, roles=("bollard", "side_bollard", "restraint_bollard"),
     ),
     GearClass(
         "cleat", "Rope cleat", "cleat", 5.0,
@@ -179,26 +178,26 @@ CLASSES: tuple[GearClass, ...] = (
         measures=(
             WearMeasure("tooth_height_loss_ratio", "Teeth worn away", "%", most=0.25, source=COMMON_PRACTICE),
         ),
-        roles=("cleat",), icon="cleat",
+        roles=("cleat",),
     ),
     GearClass(
         "rope_grab", "Rope grab", "rope_grab", 5.0,
         constructions=(("smooth", "Smooth cam"), ("toothed", "Toothed cam")),
-        measures=METAL_WEAR, roles=("rope_grab",), icon="hitch",
+        measures=METAL_WEAR, roles=("rope_grab",),
     ),
     GearClass(
         "ring", "Ring", "ring", 5.0,
         constructions=(("forged", "Forged"), ("machined", "Machined"), ("friction", "Friction ring")),
-        measures=METAL_WEAR, roles=REDIRECT_BLOCKS, icon="connector",
+        measures=METAL_WEAR, roles=REDIRECT_BLOCKS,
     ),
     GearClass(
         "load_cell", "Load cell", "gauge", 5.0,
         constructions=(("in_line", "In line"), ("running_line", "On a running line")),
-        measures=GAUGE_WEAR, roles=("tension_gauge",), icon="cell",
+        measures=GAUGE_WEAR, roles=("tension_gauge",),
     ),
     GearClass(
         "tackle_set", "Tackle set", "", 5.0, ratings=(), carries_load=False,
-        constructions=(("reeved", "Reeved and kept together"),), icon="block",
+        constructions=(("reeved", "Reeved and kept together"),),
     ),
 )  # fmt: skip
 

@@ -23,7 +23,7 @@ from gear.models.item_rules import item_constraints
 from gear.querysets import GearItemQuerySet
 
 check_tag = RegexValidator(
-    r"\A[A-Za-z0-9][A-Za-z0-9._/-]{0,23}\Z", "A tag is up to 24 letters, digits, points, dashes or slashes."
+    r"\A[A-Za-z0-9][A-Za-z0-9._-]{0,23}\Z", "A tag is up to 24 letters, digits, points or dashes."
 )
 
 
@@ -177,6 +177,20 @@ class GearItem(models.Model):
     @property
     def construction_words(self) -> str:
         return dict(self.declared.constructions).get(self.construction, "")
+
+    @property
+    def working_limit_n(self) -> float | None:
+        """What its rating lets it carry [N] before knots, bends and angles; None when unrated.
+
+        The least of its working load limit and breaking strength over design factor; for a sling with no other rating
+        the one printed for a straight pull.
+        """
+        limits = [] if self.working_load_limit_n is None else [self.working_load_limit_n]
+        if self.breaking_strength_n is not None:
+            limits.append(self.breaking_strength_n / self.design_factor)
+        if not limits and self.vertical_rating_n is not None:
+            limits.append(self.vertical_rating_n)
+        return min(limits, default=None)
 
     def is_back_late(self, on: dt.date) -> bool:
         """Whether it is borrowed and should have gone back."""

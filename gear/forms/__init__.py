@@ -1,0 +1,1 @@
+"""Forms of the store: they check shape, services check rules."""

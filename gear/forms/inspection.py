@@ -1,0 +1,229 @@
+"""The form of an inspection: the class's checklist and measures, the verdict, the dates."""
+
+import datetime as dt
+import zoneinfo
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.forms import BoundField
+from django.utils import timezone
+
+from crewlog.fields import QuantityField, UnitForm
+from crewlog.models import Company, Person
+from crewlog.quantity_display import quantity_text
+from gear.event_kinds import EXAMINATIONS, INSPECTION_KINDS, VERDICTS
+from gear.forms.fields import day, text, tiles, words
+from gear.models import Disposal, GearItem
+from gear.reasons import day_words
+from gear.rules import Due
+from gear.services.examination import ANSWERS, Answer, Examination, when_new
+from gear.services.inspect import Told, Verdict
+from gear.wear import WearMeasure
+
+KIND_OF_UNIT = {"mm": "diameter_gear", "m": "length", "%": "percent"}
+VERDICT_HINTS = {
+    "fit": "Stays in service",
+    "remark": "Stays in service; to be mended by a date",
+    "out_of_use": "Until a later examination returns it",
+    "retire": "For good. Nothing brings it back",
+    "not_examined": "Counts as no inspection",
+}
+KINDS = dict(INSPECTION_KINDS)
+
+
+@dataclass(frozen=True, slots=True)
+class PointRow:
+    """One point as the page shows it."""
+
+    answer: BoundField
+    saw: BoundField
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureRow:
+    """One measure as the page shows it."""
+
+    measure: WearMeasure
+    box: BoundField
+
+
+class InspectionForm(UnitForm, forms.Form):
+    """One inspection of one item. The checklist and the measures are the class's own."""
+
+    examined_on = day("Examined on", required=True)
+    declaration_dated_on = day("Date on the declaration")
+    verdict = tiles("Verdict", VERDICTS, hints=VERDICT_HINTS)
+    findings = text("Findings", help_text="Empty: what you saw at the points")
+    remark_due_on = day("Mend by", help_text="For a fit item with a remark")
+    next_due_on = day("Next due")
+    residual = QuantityField(
+        label="Remaining strength",
+        kind="percent",
+        required=False,
+        min_value=0.0,
+        min_exclusive=True,
+        max_value=1.0,
+        noun="remaining strength",
+        help_text="Only where the examiner sets it below 100 %",
+    )
+    disposal = forms.ChoiceField(
+        label="What becomes of a retired item", choices=[("", "Not retired"), *Disposal.choices], required=False
+    )
+    told_at = forms.DateTimeField(
+        label="Employer told at",
+        required=False,
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        help_text="A defect that is or could become a danger is told to the employer at once",
+    )
+    told_how = words("How, and where it is recorded", longest=160)
+    authority_copy = words(
+        "Copy to the authority", longest=160, help_text="Where the risk is existing or imminent: when and to whom"
+    )
+    inspector = forms.ModelChoiceField(
+        label="Examined by",
+        queryset=Person.objects.none(),
+        required=False,
+        empty_label="Me",
+        help_text="Another person only from a paper report",
+    )
+    from_paper = forms.BooleanField(label="Entered from a paper report", required=False)
+    because = words("What was wrong with the earlier inspection", longest=200)
+
+    def __init__(
+        self,
+        *args: Any,
+        company: Company,
+        item: GearItem,
+        kind: str,
+        latest: Due | None,
+        is_correction: bool = False,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, unit_system=company.unit_system, **kwargs)
+        self.company, self.item, self.kind = company, item, kind
+        if kind != "declaration":
+            self.add_points()
+            self.add_measures()
+        for field in self.fields.values():
+            if isinstance(field, QuantityField):
+                field.unit_system = self.unit_system
+        self.fields["inspector"].queryset = Person.objects.for_company(company).working().with_details()  # type: ignore[attr-defined]
+        self.keep_only_what_applies(is_correction)
+        self.set_hints(latest)
+
+    def add_points(self) -> None:
+        for point in self.item.declared.checklist.points:
+            required = self.kind in EXAMINATIONS
+            answer = tiles(point.words, ANSWERS, help_text=point.hint, required=required)
+            if not required:
+                answer.initial = None
+            self.fields[f"answer_{point.code}"] = answer
+            self.fields[f"saw_{point.code}"] = text("What you saw", rows=2)
+
+    def add_measures(self) -> None:
+        for measure in self.item.declared.measures:
+            box = QuantityField(
+                label=measure.label, kind=KIND_OF_UNIT[measure.unit], required=False, min_value=0.0, noun=measure.label
+            )
+            box.help_text = limit_words(self.item, measure, self.unit_system)
+            self.fields[f"measure_{measure.name}"] = box
+
+    def keep_only_what_applies(self, is_correction: bool) -> None:
+        gone = []
+        if self.kind == "declaration":
+            gone += ["verdict", "remark_due_on", "residual", "disposal", "told_at", "told_how", "authority_copy"]
+        else:
+            gone.append("declaration_dated_on")
+        if self.kind == "pre_use":
+            gone += ["next_due_on", "residual", "inspector"]
+        if not is_correction:
+            gone.append("because")
+        for name in gone:
+            del self.fields[name]
+        # A required answer is asked for by the service where the item was examined at all.
+        for name, field in self.fields.items():
+            if name.startswith("answer_"):
+                field.required = False
+
+    def set_hints(self, latest: Due | None) -> None:
+        if "next_due_on" not in self.fields:
+            return
+        if latest is None:
+            hint = "No scheme sets an interval for its uses: set the date."
+        else:
+            hint = f"{day_words(latest.on)} at the latest ({latest.basis}). An earlier date is always allowed."
+        self.fields["next_due_on"].help_text = hint
+
+    def points(self) -> Iterator[PointRow]:
+        for point in self.item.declared.checklist.points:
+            if f"answer_{point.code}" in self.fields:
+                yield PointRow(self[f"answer_{point.code}"], self[f"saw_{point.code}"])
+
+    def measure_rows(self) -> Iterator[MeasureRow]:
+        for measure in self.item.declared.measures:
+            if f"measure_{measure.name}" in self.fields:
+                yield MeasureRow(measure, self[f"measure_{measure.name}"])
+
+    def clean_told_at(self) -> dt.datetime | None:
+        """The moment as the company's clock shows it."""
+        told: dt.datetime | None = self.cleaned_data["told_at"]
+        if told is None:
+            return None
+        naive = timezone.make_naive(told) if timezone.is_aware(told) else told
+        return naive.replace(tzinfo=zoneinfo.ZoneInfo(self.company.time_zone))
+
+    def examination(self) -> Examination:
+        """What was looked at, from a valid form."""
+        data = self.cleaned_data
+        answers = {
+            point.code: Answer(data[f"answer_{point.code}"], data[f"saw_{point.code}"])
+            for point in self.item.declared.checklist.points
+            if data.get(f"answer_{point.code}")
+        }
+        measures = {
+            measure.name: data[f"measure_{measure.name}"]
+            for measure in self.item.declared.measures
+            if data.get(f"measure_{measure.name}") is not None
+        }
+        return Examination(
+            kind=self.kind,
+            on=data["examined_on"],
+            answers=answers,
+            measures=measures,
+            findings=data["findings"],
+            declaration_dated_on=data.get("declaration_dated_on"),
+        )
+
+    def signed(self) -> Verdict:
+        """The verdict, from a valid form."""
+        data = self.cleaned_data
+        return Verdict(
+            verdict=data.get("verdict", "fit"),
+            remark_due_on=data.get("remark_due_on"),
+            next_due_on=data.get("next_due_on"),
+            residual_strength_ratio=data.get("residual"),
+            disposal=data.get("disposal", ""),
+            told=Told(data.get("told_at"), data.get("told_how", ""), data.get("authority_copy", "")),
+        )
+
+
+def limit_words(item: GearItem, measure: WearMeasure, unit_system: str) -> str:
+    """New 14.0 mm. Reject below 12.6 mm. The limit is named with its source."""
+    kind = KIND_OF_UNIT[measure.unit]
+    new = when_new(item, measure)
+    said = []
+    if new is not None:
+        said.append(f"New {quantity_text(new, kind, unit_system)}.")
+    least = measure.least(new)
+    if least is not None:
+        said.append(f"Reject below {quantity_text(least, kind, unit_system, direction='up')}: {measure.source}.")
+    elif measure.least_ratio is not None:
+        said.append("The figure when new is not on record, so no limit can be worked out.")
+    if measure.most is not None:
+        said.append(
+            f"Reject above {quantity_text(measure.most, kind, unit_system, direction='down')}: {measure.source}."
+        )
+    return " ".join(said) or f"{measure.source.capitalize()}."

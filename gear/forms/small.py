@@ -1,0 +1,111 @@
+"""The short forms of the store: find a tag, log an event, take out of use, retire, resolve a recall."""
+
+from typing import Any
+
+from django import forms
+
+from crewlog.fields import QuantityField, UnitForm
+from gear.classes import CLASS_CHOICES
+from gear.event_kinds import EVENT_KINDS
+from gear.forms.fields import day, one_of, text, tiles, words
+from gear.models import Disposal, Recall
+
+WHAT_HAPPENED = [(kind.code, kind.words) for kind in EVENT_KINDS if kind.by_hand]
+WHAT_FOLLOWS = {
+    kind.code: "Goes out of use until it is examined"
+    if kind.takes_out
+    else "Needs an examination before the next use"
+    if kind.asks_examination
+    else "Stays in service"
+    if kind.loaded is False
+    else "Unfit until the marking is renewed and examined"
+    for kind in EVENT_KINDS
+    if kind.by_hand
+}
+LOADED = [("yes", "Loaded"), ("no", "Not loaded"), ("unknown", "Not known")]
+
+
+class FinderForm(forms.Form):
+    """What the register is narrowed to; every part may be missing or nonsense, the list still shows."""
+
+    q = words("Tag or words", longest=120)
+    c = one_of("Class", CLASS_CHOICES, empty="All classes")
+    p = forms.ChoiceField(label="Place", required=False)
+
+    def __init__(self, *args: Any, places: list[str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["p"].choices = [("", "All places"), *((place, place) for place in places)]  # type: ignore[attr-defined]
+
+
+class FindTagForm(forms.Form):
+    tag = words(
+        "Tag",
+        required=True,
+        longest=200,
+        help_text="Type it, or scan the code on the item into the box",
+        widget=forms.TextInput(attrs={"autofocus": True, "autocapitalize": "characters", "autocomplete": "off"}),
+    )
+
+
+class EventForm(UnitForm, forms.Form):
+    kind = tiles("What happened", WHAT_HAPPENED, hints=WHAT_FOLLOWS)
+    happened_on = day("On", required=True)
+    description = text("How, and what you saw", required=True)
+    loaded = tiles("Was the gear loaded", LOADED, required=False)
+    load_n = QuantityField(
+        label="Load, where it was read or can be estimated",
+        kind="force",
+        required=False,
+        min_value=0.0,
+        min_exclusive=True,
+    )
+    from_paper = forms.BooleanField(label="Entered from paper", required=False)
+
+    def facts(self) -> dict[str, Any]:
+        data = self.cleaned_data
+        return {
+            "kind": data["kind"],
+            "happened_on": data["happened_on"],
+            "description": data["description"],
+            "gear_loaded": {"yes": True, "no": False}.get(data["loaded"]),
+            "load_n": data["load_n"],
+            "from_paper": data["from_paper"],
+        }
+
+
+class OutOfUseForm(forms.Form):
+    because = words("Why", required=True, longest=180)
+
+
+class RetireForm(forms.Form):
+    because = words("Why", required=True, longest=200, help_text="What was found, and where on it")
+    disposal = tiles("What becomes of it", Disposal.choices)
+    retired_on = day("Retired on", required=True)
+    sure = forms.BooleanField(
+        label="It is retired for good",
+        help_text="Nothing brings it back, and its tag is never used again",
+        error_messages={"required": "Tick this to retire it."},
+    )
+
+
+class ResolveForm(forms.Form):
+    recall = forms.ModelChoiceField(label="Recall", queryset=Recall.objects.none(), empty_label=None)
+    because = words(
+        "What settles it", required=True, longest=200, help_text="Batch or serial read, or mended by the maker"
+    )
+
+
+class RecallForm(forms.Form):
+    maker = words("Maker", required=True, longest=80)
+    maker_model = words("Model", longest=80, help_text="Empty: every model")
+    batches = words("Batches", longest=400, help_text="Parted by commas. Empty: every batch")
+    serial_from = words("First serial number", longest=60)
+    serial_to = words("Last serial number", longest=60)
+    announced_on = day("Announced on", required=True)
+    source = words("Where it was announced", required=True, longest=200)
+    description = text("What to do")
+
+    def facts(self) -> dict[str, Any]:
+        data = dict(self.cleaned_data)
+        data["batches"] = tuple(data["batches"].split(","))
+        return data

@@ -1,0 +1,122 @@
+"""The records of one item, newest first, as a page or a report shows them."""
+
+import datetime as dt
+import zoneinfo
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from django.db.models import Q
+
+from crewlog.models import Record
+from gear.models import GearEvent, GearItem, Inspection, Retirement
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryRow:
+    """One record. `is_grave` marks what took the item out; `of_tag` is set where it comes from the parent."""
+
+    record_id: int
+    sequence: int
+    on: dt.date
+    title: str
+    lines: tuple[str, ...]
+    who: str
+    short_hash: str
+    is_late: bool
+    from_paper: bool
+    is_grave: bool
+    corrects: int | None = None
+    corrected_by: int | None = None
+    of_tag: str = ""
+    inspection_kind: str = ""
+
+
+def item_history(item: GearItem) -> list[HistoryRow]:
+    """Every record of an item and, up to the day it was cut off, of what it was cut from. Six queries a generation."""
+    rows = sorted(own_rows(item), key=lambda row: (row.on, row.sequence), reverse=True)
+    rows = marked_corrections(rows)
+    if item.parent is None:
+        return rows
+    inherited = [
+        replace(row, of_tag=row.of_tag or item.parent.tag)
+        for row in item_history(item.parent)
+        if row.on <= item.registered_on
+    ]
+    return [*rows, *inherited]
+
+
+def own_rows(item: GearItem) -> Iterator[HistoryRow]:
+    people = ("record__entered_by__details", "record__on_behalf_of__details")
+    for inspection in Inspection.objects.filter(item=item).select_related(
+        "record__corrects", "inspector__details", *people
+    ):
+        yield inspection_row(inspection)
+    for event in GearEvent.objects.filter(item=item).select_related("record__corrects", *people):
+        yield event_row(event)
+    for end in Retirement.objects.filter(item=item).select_related("record__corrects", *people):
+        title = f"Retired: {end.get_disposal_display().lower()}"
+        yield row_of(end.record, end.retired_on, title, (sentence(end.reason),), is_grave=True)
+    zone = zoneinfo.ZoneInfo(item.company.time_zone)
+    for record in register_records(item):
+        title = "Registered" if record.kind == "gear.item-registered" else "Facts on record changed"
+        yield row_of(record, record.entered_at.astimezone(zone).date(), title, ())
+
+
+def register_records(item: GearItem) -> Any:
+    """Records of the item being registered and changed; their bodies name it by number."""
+    named = Q(body__contains=f'"item":{item.pk},') | Q(body__endswith=f'"item":{item.pk}}}')
+    return (
+        Record.objects.for_company(item.company)
+        .filter(named, kind__in=["gear.item-registered", "gear.item-changed"])
+        .select_related("entered_by__details", "on_behalf_of__details", "corrects")
+    )
+
+
+def inspection_row(row: Inspection) -> HistoryRow:
+    seen = [f"{a['words']}: {a['saw']}" for a in row.answers if a["saw"]]
+    good = sum(a["answer"] == "good" for a in row.answers)
+    lines = [f"{good} of {len(row.answers)} points good."] if row.answers else []
+    lines += [sentence(text) for text in ([row.findings] if row.findings else seen)]
+    if row.because:
+        lines.append(sentence(f"Corrected because: {row.because}"))
+    title = f"{row.get_kind_display()}: {row.get_verdict_display().lower()}"
+    grave = row.verdict in ("out_of_use", "retire")
+    made = row_of(row.record, row.examined_on, title, tuple(lines), is_grave=grave)
+    return replace(made, who=str(row.inspector), inspection_kind=row.kind)
+
+
+def event_row(row: GearEvent) -> HistoryRow:
+    lines = [sentence(row.description)]
+    if row.gear_loaded is not None and row.kind in ("drop", "heat_or_chemical", "cut_or_abrasion", "loss"):
+        lines.append("The gear was loaded." if row.gear_loaded else "The gear was not loaded.")
+    grave = row.kind in ("shock_load", "overload", "recall", "taken_out_of_use", "drop", "cut_or_abrasion")
+    return row_of(row.record, row.happened_on, row.get_kind_display(), tuple(lines), is_grave=grave)
+
+
+def row_of(record: Record, on: dt.date, title: str, lines: tuple[str, ...], *, is_grave: bool = False) -> HistoryRow:
+    person = record.on_behalf_of or record.entered_by
+    return HistoryRow(
+        record_id=record.pk,
+        sequence=record.sequence,
+        on=on,
+        title=title,
+        lines=lines,
+        who=str(person) if person else "Crewlog",
+        short_hash=f"{record.hash[:4]} {record.hash[4:8]}",
+        is_late=record.is_late,
+        from_paper=record.from_paper,
+        is_grave=is_grave,
+        corrects=record.corrects.sequence if record.corrects else None,
+    )
+
+
+def marked_corrections(rows: list[HistoryRow]) -> list[HistoryRow]:
+    """Each corrected record names the one that corrects it."""
+    later = {row.corrects: row.sequence for row in rows if row.corrects is not None}
+    return [replace(row, corrected_by=later.get(row.sequence)) for row in rows]
+
+
+def sentence(text: str) -> str:
+    text = text.strip()
+    return text if text.endswith((".", "…")) else f"{text}."

@@ -1,0 +1,86 @@
+"""What happens to an item: events, taking it out of use, recalls, and its end."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from crewlog.access import role_required
+from crewlog.http import CrewRequest
+from crewlog.models import Role
+from gear.forms.small import EventForm, OutOfUseForm, RecallForm, ResolveForm, RetireForm
+from gear.services.events import record_event, take_out_of_use
+from gear.services.recalls import open_recalls, record_recall, resolve_recall
+from gear.services.retire import retire_item
+from gear.views.common import EXAMINERS, OUT_TAKERS, REPORTERS, done, item_or_404
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*REPORTERS)
+def item_event(request: CrewRequest, tag: str) -> HttpResponse:
+    item = item_or_404(request, tag)
+    company = request.member.company
+    initial = {"happened_on": company.today(), "loaded": "unknown"}
+    form = EventForm(request.POST or None, unit_system=company.unit_system, initial=initial)
+    if done(form, lambda: record_event(actor=request.member, item=item, **form.facts())) is not None:
+        messages.success(request, f"Recorded on {item.tag}.")
+        return redirect(item)
+    return render(request, "gear/event.html", {"form": form, "item": item}, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*OUT_TAKERS)
+def item_out(request: CrewRequest, tag: str) -> HttpResponse:
+    item = item_or_404(request, tag)
+    form = OutOfUseForm(request.POST or None)
+    if done(form, lambda: take_out_of_use(actor=request.member, item=item, **form.cleaned_data)) is not None:
+        messages.success(request, f"{item.tag} is out of use. Sheets that list it are withdrawn.")
+        return redirect(item)
+    return render(request, "gear/out_of_use.html", {"form": form, "item": item}, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def item_retire(request: CrewRequest, tag: str) -> HttpResponse:
+    item = item_or_404(request, tag)
+    form = RetireForm(request.POST or None, initial={"retired_on": request.member.company.today()})
+
+    def retire() -> object:
+        said = form.cleaned_data
+        return retire_item(
+            actor=request.member,
+            item=item,
+            because=said["because"],
+            disposal=said["disposal"],
+            on=said["retired_on"],
+        )
+
+    if done(form, retire) is not None:
+        messages.success(request, f"{item.tag} is retired.")
+        return redirect(item)
+    return render(request, "gear/retire.html", {"form": form, "item": item}, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*EXAMINERS)
+def item_recall(request: CrewRequest, tag: str) -> HttpResponse:
+    """Settle a recall for one item."""
+    item = item_or_404(request, tag)
+    form = ResolveForm(request.POST or None)
+    form.fields["recall"].queryset = open_recalls(item)  # type: ignore[attr-defined]
+    if done(form, lambda: resolve_recall(actor=request.member, item=item, **form.cleaned_data)) is not None:
+        messages.success(request, f"The recall is settled for {item.tag}.")
+        return redirect(item)
+    return render(request, "gear/resolve.html", {"form": form, "item": item}, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*OUT_TAKERS)
+def recall_new(request: CrewRequest) -> HttpResponse:
+    form = RecallForm(request.POST or None, initial={"announced_on": request.member.company.today()})
+    recall = done(form, lambda: record_recall(actor=request.member, **form.facts()))
+    if recall is not None:
+        caught = recall.events.filter(kind="recall").count()
+        messages.success(request, f"The recall is recorded. It may cover {caught} of our items.")
+        return redirect("store")
+    return render(request, "gear/recall.html", {"form": form}, status=422 if form.errors else 200)

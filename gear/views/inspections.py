@@ -1,0 +1,128 @@
+"""Examining an item and correcting an inspection."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from crewlog.access import role_required
+from crewlog.http import CrewRequest
+from crewlog.quantities import read_quantity
+from crewlog.quantity_text import QuantityTextError
+from gear.event_kinds import INSPECTION_KINDS
+from gear.forms.inspection import KIND_OF_UNIT, KINDS, InspectionForm
+from gear.item_page import on_record
+from gear.models import GearItem, Inspection
+from gear.selectors import register_items, register_rows
+from gear.services.examination import latest_due, when_new
+from gear.services.inspect import competences_for, correct_inspection, record_inspection
+from gear.views.common import EXAMINERS, REPORTERS, done, item_or_404
+
+
+def kind_asked(request: CrewRequest, item: GearItem) -> str:
+    """The kind of inspection the page is for: what was asked, else what the item needs."""
+    asked = request.GET.get("kind", "")
+    if request.member.role not in EXAMINERS:
+        return "pre_use"
+    if asked in KINDS and (asked != "declaration" or item.is_unused):
+        return asked
+    return "thorough"
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*REPORTERS)
+def item_inspect(request: CrewRequest, tag: str) -> HttpResponse:
+    item = item_or_404(request, tag)
+    wrong = inspection_to_correct(request, item)
+    kind = wrong.kind if wrong else kind_asked(request, item)
+    form = inspection_form(request, item, kind, wrong)
+    if done(form, lambda: sign(request, item, form, wrong)) is not None:
+        messages.success(request, f"{KINDS[kind]} of {item.tag} is recorded.")
+        return redirect(item)
+    context = inspection_page(request, item, kind) | {"form": form, "wrong": wrong}
+    return render(request, "gear/inspect.html", context, status=422 if form.errors else 200)
+
+
+def inspection_to_correct(request: CrewRequest, item: GearItem) -> Inspection | None:
+    """The inspection the address names as wrong; another item's does not exist."""
+    asked = request.GET.get("corrects", "")
+    if not asked:
+        return None
+    if request.member.role not in EXAMINERS:
+        raise PermissionDenied
+    if not asked.isdigit():
+        raise Http404
+    wrong: Inspection = get_object_or_404(Inspection.objects.select_related("record"), item=item, pk=int(asked))
+    return wrong
+
+
+def inspection_form(request: CrewRequest, item: GearItem, kind: str, wrong: Inspection | None) -> InspectionForm:
+    company = request.member.company
+    today = company.today()
+    latest = None if kind == "pre_use" else latest_due(item, kind, today, declaration_dated_on=today)
+    initial = {"examined_on": wrong.examined_on if wrong else today}
+    return InspectionForm(
+        request.POST or None,
+        company=company,
+        item=item,
+        kind=kind,
+        latest=latest,
+        is_correction=wrong is not None,
+        initial=initial,
+    )
+
+
+def sign(request: CrewRequest, item: GearItem, form: InspectionForm, wrong: Inspection | None) -> Inspection:
+    signed: dict[str, Any] = {
+        "actor": request.member,
+        "examination": form.examination(),
+        "verdict": form.signed(),
+        "inspector": form.cleaned_data.get("inspector"),
+        "from_paper": form.cleaned_data["from_paper"],
+    }
+    if wrong is None:
+        return record_inspection(item=item, **signed)
+    return correct_inspection(inspection=wrong, because=form.cleaned_data["because"], **signed)
+
+
+def inspection_page(request: CrewRequest, item: GearItem, kind: str) -> dict[str, Any]:
+    """What stands beside the form: the item so far, and what the signature rests on."""
+    company = request.member.company
+    today = company.today()
+    row = register_rows(register_items(company=company, on=today).filter(pk=item.pk), on=today)[0]
+    competence = competences_for(request.member.person, gear_class=item.gear_class, on=today).first()
+    may_choose = request.member.role in EXAMINERS
+    kinds = [(code, words) for code, words in INSPECTION_KINDS if code != "declaration" or item.is_unused]
+    return {
+        "item": item,
+        "row": row,
+        "kind": kind,
+        "kind_words": KINDS[kind],
+        "kinds": kinds if may_choose else (),
+        "competence": competence,
+        "needs_competence": kind not in ("pre_use", "declaration"),
+        "facts": on_record(item, company.unit_system)[:4],
+    }
+
+
+@require_GET
+@role_required(*REPORTERS)
+def item_measure(request: CrewRequest, tag: str, name: str) -> HttpResponse:
+    """Whether a measure passes, said as it is typed. The signed form says so again."""
+    item = item_or_404(request, tag)
+    measure = next((m for m in item.declared.measures if m.name == name), None)
+    if measure is None:
+        raise Http404
+    typed = request.GET.get(f"measure_{name}", "")
+    context: dict[str, Any] = {"name": name, "typed": typed.strip()}
+    if typed.strip():
+        try:
+            read = read_quantity(typed, KIND_OF_UNIT[measure.unit], request.member.company.unit_system)
+        except QuantityTextError as error:
+            context["fault"] = error.message
+        else:
+            context |= {"passes": measure.passes(read.value, when_new(item, measure)), "has_limit": measure.has_limit}
+    return render(request, "gear/_measure_part.html", context)

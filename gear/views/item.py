@@ -1,0 +1,72 @@
+"""One item: its page, and registering and changing it."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from crewlog.access import EVERYONE, role_required
+from crewlog.http import CrewRequest
+from crewlog.models import Role
+from gear.facts import item_fitness
+from gear.forms.item import ItemForm, initial_of
+from gear.item_history import item_history
+from gear.item_page import item_code, item_figures, on_record
+from gear.selectors import register_items, register_rows
+from gear.services.recalls import open_recalls
+from gear.services.register import add_item, change_item
+from gear.views.common import EXAMINERS, OUT_TAKERS, REPORTERS, done, item_or_404
+
+HISTORY_SHOWN = 12
+
+
+@require_GET
+@role_required(*EVERYONE)
+def item(request: CrewRequest, tag: str) -> HttpResponse:
+    found = item_or_404(request, tag)
+    company = request.member.company
+    today = company.today()
+    row = register_rows(register_items(company=company, on=today).filter(pk=found.pk), on=today)[0]
+    history = item_history(found)
+    show_all = "all" in request.GET
+    role = request.member.role
+    live = not found.is_retired
+    context = {
+        "item": found,
+        "row": row,
+        "reasons": item_fitness(found, today),
+        "figures": item_figures(found, company.unit_system),
+        "facts": on_record(found, company.unit_system),
+        "history": history if show_all else history[:HISTORY_SHOWN],
+        "history_count": len(history),
+        "code": item_code(found),
+        "parts": found.parts.order_by("tag") if found.is_assembly else (),
+        "may_examine": live and role in EXAMINERS,
+        "may_report": live and role in REPORTERS,
+        "may_take_out": live and role in OUT_TAKERS and found.quarantined_on is None,
+        "may_change": live and role == Role.OWNER,
+        "may_resolve": live and role in EXAMINERS and open_recalls(found).exists(),
+    }
+    return render(request, "gear/item.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def item_new(request: CrewRequest) -> HttpResponse:
+    form = ItemForm(request.POST or None, company=request.member.company, initial={"pulls_at_ground": True})
+    made = done(form, lambda: add_item(actor=request.member, **form.facts()))
+    if made is not None:
+        messages.success(request, f"{made.tag} is registered. It needs an examination before its first use.")
+        return redirect(made)
+    return render(request, "gear/item_form.html", {"form": form}, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def item_edit(request: CrewRequest, tag: str) -> HttpResponse:
+    found = item_or_404(request, tag)
+    form = ItemForm(request.POST or None, company=request.member.company, item=found, initial=initial_of(found))
+    if done(form, lambda: change_item(actor=request.member, item=found, **form.facts())) is not None:
+        messages.success(request, f"{found.tag} is changed; what it said before stays on record.")
+        return redirect(found)
+    return render(request, "gear/item_form.html", {"form": form, "item": found}, status=422 if form.errors else 200)
