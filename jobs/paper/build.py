@@ -17,8 +17,8 @@ from jobs.models import Place
 from jobs.paper import figures as paper_figures
 from jobs.paper import sequence as paper_sequence
 from jobs.paper.path_rows import anchor_rows, path_rows
-from jobs.paper.words import day_words, moment_words, window_words
-from jobs.paper.working_groups import working_groups
+from jobs.paper.words import NBSP, day_words, moment_words, window_words
+from jobs.paper.working_groups import sources_used, working_groups
 from jobs.reader import Reader
 from jobs.sheets.content import (
     Assumption,
@@ -58,7 +58,7 @@ def build_content(
         key_figures=paper_figures.key_figures(check, result, envelope, reader),
         envelope=paper_figures.envelope_words(check, reader),
         sequence=paper_sequence.sequence(check, result, reader),
-        plan_figures=paper_figures.plan_figures(result, reader),
+        plan_figures=paper_figures.plan_figures(result, envelope, reader),
         load_path=path_rows(check, reader),
         cautions=tuple(Caution(title=f.title, text=f"{f.text} {f.cure}") for f in check.cautions),
         checks=paper_sequence.rigging_checks(check),
@@ -127,15 +127,18 @@ def changed_inputs(changes: Iterable[Change]) -> tuple[ChangedInput, ...]:
 
 
 def assumptions(result: PlanResult) -> tuple[Assumption, ...]:
-    """Every default and limit of the model that is not a published standard, with what it rests on."""
-    return tuple(
+    """Every default and limit that is not a published standard, with what it rests on; then the sources named."""
+    defaults = (
         Assumption(
             name=default.name.replace("_", " "),
-            value=f"{default.value:g} {default.unit}".replace(" 1", "")
-            if default.unit != "1"
-            else f"{default.value:g}",
+            value=f"{default.value:g}" if default.unit == "1" else f"{default.value:g}{NBSP}{default.unit}",
             basis=f"{default.basis}: {default.note}",
         )
         for default in DEFAULTS.values()
         if default.basis in SHOWN_BASES
     )
+    sources = (
+        Assumption(name=f"Source {source.id}", value=source.where, basis=f"{source.author}: {source.title}")
+        for source in sources_used(result)
+    )
+    return (*defaults, *sources)

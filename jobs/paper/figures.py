@@ -5,6 +5,7 @@ from jobs.envelope import Envelope
 from jobs.mechanics import defaults
 from jobs.mechanics.plan_result import PlanResult
 from jobs.models.plan import Gauge, PullPlan
+from jobs.plan_findings import tolerance_words
 from jobs.reader import Reader
 from jobs.sheets.content import KeyFigure, PlanFigure
 
@@ -112,9 +113,11 @@ def angle_span(value: float, tolerance: float, reader: Reader) -> str:
     return f"{reader.angle(max(0.0, value - tolerance))} to {reader.angle(value + tolerance)}"
 
 
-def plan_figures(result: PlanResult, reader: Reader) -> tuple[PlanFigure, ...]:
+def plan_figures(result: PlanResult, envelope: Envelope, reader: Reader) -> tuple[PlanFigure, ...]:
     """Figures of the plan with the margin or factor in each."""
+    worst = tolerance_words(envelope.governing.changes, reader)
     rows = [
+        PlanFigure(label="Worked at", value=worst or "the figures as written", note="worst corner of the tolerances"),
         PlanFigure(
             label="Tension needed at the stem",
             value=reader.force(result.required_tension_n),
@@ -132,8 +135,8 @@ def plan_figures(result: PlanResult, reader: Reader) -> tuple[PlanFigure, ...]:
             value=reader.force(result.crew_tension_n),
             margin=f"{reader.hand(result.crew_hauling_force_n)} at the hands",
         ),
-        PlanFigure(label="Pre-tension, least", value=reader.force(result.lowest_tension_n)),
-        PlanFigure(label="Pre-tension, most", value=reader.force_limit(result.highest_tension_n)),
+        PlanFigure(label="Pre-tension, least", value=reader.force(envelope.lowest_tension_n)),
+        PlanFigure(label="Pre-tension, most", value=reader.force_limit(envelope.highest_tension_n)),
         PlanFigure(label="What the crew could put on", value=reader.force(result.overhaul_tension_n)),
         PlanFigure(
             label="Proof pull",
