@@ -7,7 +7,7 @@ from django import forms
 from crewlog.fields import QuantityField, UnitForm
 from jobs.bundle import Bundle
 from jobs.forms.fields import BearingField, answer, whole_number
-from jobs.forms.plan_rows import FURTHEST_M, MAX_REDIRECTS, PlaceRow, RedirectRow
+from jobs.forms.plan_rows import FURTHEST_M, MAX_REDIRECTS, PLACE_ORDER, PLACES_ALWAYS, PlaceRow, RedirectRow
 from jobs.forms.rows import Rows
 from jobs.forms.stem_rows import TALLEST_M
 from jobs.models import Answer, Place, PullPlan, Redirect
@@ -25,6 +25,7 @@ from jobs.models.plan import (
 from jobs.models.stem import HeightMethod
 from jobs.reader import Reader
 
+PLAN_FIELDS = [field.name for field in PullPlan._meta.concrete_fields if field.name not in ("id", "stem")]
 # Columns that cannot be empty in the database: a new plan asks for them all the same.
 ASKED_AT_FIRST = ("parts", "rove", "cleat_on", "cut_method", "tension_gauge", "backup_anchor")
 TOLERANCES = (
@@ -34,7 +35,7 @@ TOLERANCES = (
     "lean_tolerance_deg",
     "hauler_tolerance",
 )
-REFUSES = {"not_known": "Refuses the plan."}
+NOT_KNOWN_REFUSES = "Not known refuses the plan."
 
 
 def length(label: str, most: float = TALLEST_M, *, above_zero: bool = False, help_text: str = "") -> QuantityField:
@@ -112,7 +113,7 @@ class PlanForm(UnitForm, forms.ModelForm):
     # wind
     gust_m_s = QuantityField(kind="wind", label="Strongest gust", required=False, min_value=0, max_value=60)
     gust_source = answer(GustSource, "Where the gust comes from")
-    frozen_wood = answer(Answer, "Frozen wood", hints={"yes": "Refuses the plan.", **REFUSES})
+    frozen_wood = answer(Answer, "Frozen wood", help_text="Yes, or not known, refuses the plan.")
     # tackle and crew
     parts = whole_number("Parts", 2, 8, required=True, help_text="Ropes between the blocks that pull the moving one.")
     rove = answer(Rove, "How it is rove", required=True)
@@ -133,9 +134,9 @@ class PlanForm(UnitForm, forms.ModelForm):
     # holding
     backup_anchor = answer(BackupAnchor, "The bollard is anchored to", required=True)
     side_target = answer(
-        Answer, "Person, building, power line or way within the tree's height at the side", hints=REFUSES
+        Answer, "Person, building, power line or way within the tree's height at the side", help_text=NOT_KNOWN_REFUSES
     )
-    shock_credible = answer(Answer, "The line can come tight with a jerk", hints=REFUSES)
+    shock_credible = answer(Answer, "The line can come tight with a jerk", help_text=NOT_KNOWN_REFUSES)
     bollard_hand_n = QuantityField(
         kind="hand_force",
         label="Pull on the bollard's tail",
@@ -178,7 +179,7 @@ class PlanForm(UnitForm, forms.ModelForm):
 
     class Meta:
         model = PullPlan
-        exclude = ("stem",)
+        fields = PLAN_FIELDS
         labels = {
             "wedge_planned": "A wedge follows the back cut",
             "proof_pull_planned": "A proof pull before the first cut",
@@ -202,8 +203,9 @@ class PlanForm(UnitForm, forms.ModelForm):
         self.places: Rows[PlaceRow] = Rows(
             PlaceRow,
             prefix="places",
-            count=len(Place.Kind.values),
-            initial=[place_start(stored.get(kind)) for kind in Place.Kind.values],
+            count=len(PLACE_ORDER),
+            least_open=PLACES_ALWAYS,
+            initial=[place_start(stored.get(kind)) for kind in PLACE_ORDER],
             **rows,
         )
 
@@ -224,8 +226,9 @@ class PlanForm(UnitForm, forms.ModelForm):
         self._check_tackle(data)
         if data.get("restraint") and not data.get("restraint_attachment"):
             self.add_error("restraint_attachment", "Say where the line holds the log.")
-        if not all([rows.is_valid() for rows in self.row_sets]):
-            self.rows_are_wrong = True
+        for rows in self.row_sets:
+            if not rows.is_valid():
+                self.rows_are_wrong = True
         return data
 
     rows_are_wrong = False

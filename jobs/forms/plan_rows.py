@@ -10,6 +10,17 @@ from jobs.forms.rows import RowForm
 from jobs.models import Place, Redirect
 
 MAX_REDIRECTS = 4
+# In the order of the page: those every pull has, then those that only some need.
+PLACE_ORDER = (
+    Place.Kind.HAULERS,
+    Place.Kind.BOLLARD_TENDER,
+    Place.Kind.CUTTER,
+    Place.Kind.LOOKOUT,
+    Place.Kind.HITCH_TENDER,
+    Place.Kind.SIDE_TENDER,
+    Place.Kind.RESTRAINT_TENDER,
+)
+PLACES_ALWAYS = 4
 FURTHEST_M = 300.0
 
 
@@ -58,7 +69,7 @@ class PlaceRow(RowForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         number = int(str(self.prefix).rsplit("-", 1)[1])
-        self.place = Place.Kind.values[number]
-        self.title = Place.Kind(self.place).label
+        self.place = PLACE_ORDER[number]
+        self.title = self.place.label
         if self.place != Place.Kind.CUTTER:
             del self.fields["escape_route"]

@@ -69,7 +69,7 @@ class Rows(Generic[Row]):
         return iter(self.forms)
 
     def is_valid(self) -> bool:
-        return all([form.is_valid() for form in self.forms])
+        return not [form for form in self.forms if not form.is_valid()]  # every row says what is wrong with it
 
     def filled(self) -> list[Row]:
         """Rows with something in them."""
@@ -79,6 +79,21 @@ class Rows(Generic[Row]):
     def is_used(self) -> bool:
         """Whether any row shows something or is wrong."""
         return any(form.has_start() or form.errors for form in self.forms)
+
+    @property
+    def always(self) -> list[Row]:
+        """The first rows, which a page always shows."""
+        return self.forms[: self.least_open]
+
+    @property
+    def others(self) -> list[Row]:
+        """All but the first rows."""
+        return self.forms[self.least_open :]
+
+    @property
+    def has_more(self) -> bool:
+        """Whether any of the others shows something or is wrong."""
+        return any(form.has_start() or form.errors for form in self.others)
 
     @property
     def open(self) -> list[Row]:

@@ -21,13 +21,8 @@ from jobs.models import Answer, CrownPart, CrownState, Job, Stem, StemSection
 from jobs.models.stem import DiameterMethod, HeightMethod, LeanMethod, MeasuredAs, Soundness
 from jobs.species import all_species
 
-BY_EYE_REFUSES = {"by_eye": "Refuses the plan."}
-SOUNDNESS_HINTS = {"unsound": "Refuses the felling figures.", "not_known": "Refuses the plan."}
-
-
-def refuses(*answers: str) -> dict[str, str]:
-    """Hints of tiles whose answer refuses the plan."""
-    return dict.fromkeys(answers, "Refuses the plan.")
+UNSOUND_REFUSES = "Anything but sound refuses the felling figures."
+YES_REFUSES = "Yes, or not known, refuses the plan."
 
 
 class StemForm(UnitForm, forms.ModelForm):
@@ -35,7 +30,9 @@ class StemForm(UnitForm, forms.ModelForm):
 
     position = whole_number("Place in the order of felling", 1, 200, required=True)
     species = forms.ChoiceField(label="Species", required=False)
-    split_prone = answer(Answer, "Splits easily along the grain", hints={"yes": "Tightens the split figures."})
+    split_prone = answer(
+        Answer, "Splits easily along the grain", help_text="Asked where the species' own answer is not known."
+    )
     green_density_kg_m3 = QuantityField(
         kind="density",
         label="Density, weighed",
@@ -44,8 +41,8 @@ class StemForm(UnitForm, forms.ModelForm):
         max_value=1400,
         help_text="Only if a piece was weighed. Else the species' figure counts.",
     )
-    measured_as = answer(MeasuredAs, "Sizes below are", hints={"girth": "Tape round the stem."})
-    diameter_method = answer(DiameterMethod, "How the sizes were taken", hints=BY_EYE_REFUSES)
+    measured_as = answer(MeasuredAs, "Sizes below are")
+    diameter_method = answer(DiameterMethod, "How the sizes were taken", help_text="By eye refuses the plan.")
     bark_thickness_m = QuantityField(
         kind="diameter_stem",
         label="Bark, one side",
@@ -67,13 +64,13 @@ class StemForm(UnitForm, forms.ModelForm):
     lean_azimuth_deg = BearingField(
         label="Bearing the stem leans to", required=False, help_text="Not needed for a stem that stands upright."
     )
-    lean_method = answer(LeanMethod, "How the lean was taken", hints=BY_EYE_REFUSES)
-    crown = answer(CrownState, "Crown", hints=refuses("not_known"))
-    hinge_soundness = answer(Soundness, "Wood at the hinge", hints=SOUNDNESS_HINTS)
-    attachment_soundness = answer(Soundness, "Wood at the line", hints=SOUNDNESS_HINTS)
-    dead_or_dying = answer(Answer, "Dead or dying", hints=refuses("yes", "not_known"))
-    hung_up = answer(Answer, "Hung up or touching another tree", hints=refuses("yes", "not_known"))
-    union_or_crack = answer(Answer, "Included union, crack or several stems", hints=refuses("yes", "not_known"))
+    lean_method = answer(LeanMethod, "How the lean was taken", help_text="By eye refuses the plan.")
+    crown = answer(CrownState, "Crown")
+    hinge_soundness = answer(Soundness, "Wood at the hinge", help_text=UNSOUND_REFUSES)
+    attachment_soundness = answer(Soundness, "Wood at the line", help_text=UNSOUND_REFUSES)
+    dead_or_dying = answer(Answer, "Dead or dying", help_text=YES_REFUSES)
+    hung_up = answer(Answer, "Hung up or touching another tree", help_text=YES_REFUSES)
+    union_or_crack = answer(Answer, "Included union, crack or several stems", help_text=YES_REFUSES)
     ground_fall_deg = QuantityField(
         kind="slope",
         label="Fall of the ground where the log will lie",

@@ -8,7 +8,7 @@ from jobs.choices import Choice, choices_for
 from jobs.duty_rules import SKILL_OF, Holder, duties_needed
 from jobs.finding import Finding
 from jobs.mechanics.roles import NOT_USED_REASONS
-from jobs.models import Assignment, Duty, DutyKind
+from jobs.models import Assignment, Duty, DutyKind, Sheet
 from jobs.pages.path import PathGroup, item_words, path_groups
 from jobs.pages.rows import counted
 from jobs.paper.words import day_words, window_words
@@ -92,7 +92,7 @@ def assign_page(check: SheetCheck, duties: list[Duty]) -> AssignPage:
     crew = tuple(f for f in check.refusals if f.area == "crew")
     own = [f for f in check.refusals if f.area not in ("gear", "crew")]
     kind, words, line = verdict_of(check, len(refused), len(crew), len(own))
-    cures = {row.role: cures_for(check, row.role, reader) for row in refused if not row.is_end}
+    cures = {row.role: cures_for(check, row.role, reader) for row in refused if not row.is_anchor}
     return AssignPage(
         verdict_kind=kind,
         verdict_words=words,
@@ -107,8 +107,12 @@ def assign_page(check: SheetCheck, duties: list[Duty]) -> AssignPage:
         crew_refused=counted(len(crew), "refusal") if crew else "",
         fill_words=fill_words(sum(1 for rows in cures.values() if rows)),
         next_words="Issue the sheet" if check.stands else "What refuses the sheet",
-        head_line=f"Sheet {check.sheet.number}, revision {check.sheet.revision}, {day_words(check.sheet.day)}, {window_words(check.sheet)}.",
+        head_line=head_line(check.sheet),
     )
+
+
+def head_line(sheet: Sheet) -> str:
+    return f"Sheet {sheet.number}, revision {sheet.revision}, {day_words(sheet.day)}, {window_words(sheet)}."
 
 
 def fill_words(curable: int) -> str:

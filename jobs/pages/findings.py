@@ -5,10 +5,11 @@ from django.urls import reverse
 from crewlog.parts import Cure, FindingRow
 from jobs.finding import Finding
 from jobs.form_checks import RESTRAINT_ANSWERS, SIDE_ANSWERS, SOUNDNESS
+from jobs.forms.plan_rows import PLACE_ORDER
 from jobs.mechanics.roles import find_role
-from jobs.models import Place, Stem
+from jobs.models import Stem
 
-PLACES = tuple(Place.Kind.values)
+PLACES = tuple(kind.value for kind in PLACE_ORDER)
 # Where a name in a finding stands in a form, when it is no box of its own.
 PLAN_ALIASES = {"side_line": "id_side_line", "restraint": "id_restraint", "places": "places"}
 STEM_ALIASES = {"sections": "id_sections-0-height_m", "crown": "id_crown_0"}

@@ -7,7 +7,7 @@ from crewlog.parts import MarkKind
 from gear.models import GearItem
 from jobs.checking import PositionRow
 from jobs.finding import Finding
-from jobs.mechanics.roles import NOT_USED_REASONS, find_role, role_number
+from jobs.mechanics.roles import NOT_USED_REASONS, role_number
 from jobs.models import Anchor, Assignment
 from jobs.path_order import GROUP_TITLES
 from jobs.reader import Reader
@@ -53,30 +53,10 @@ def path_groups(positions: tuple[PositionRow, ...], reader: Reader) -> tuple[Pat
     """The positions of each line, from the stem outward."""
     groups = []
     for key, title in GROUP_TITLES.items():
-        rows = sorted((row for row in positions if line_of(row) == key), key=along_the_rope)
+        rows = [row for row in positions if row.group == key]
         if rows:
             groups.append(PathGroup(key, title, tuple(path_row(row, reader) for row in rows)))
     return tuple(groups)
-
-
-def plain_name(row: PositionRow) -> str:
-    """The role without a redirect's number."""
-    role = find_role(row.role)
-    return role.name if role is not None else row.role
-
-
-def line_of(row: PositionRow) -> str:
-    """Which rope of the page a position hangs on; the bollard and what holds it are a rope of their own."""
-    return "backup" if plain_name(row).startswith("bollard") else row.group
-
-
-def along_the_rope(row: PositionRow) -> tuple[int, int]:
-    """Place on the rope: redirects one after the other, each with what belongs to it."""
-    name = plain_name(row)
-    place = ALONG_THE_ROPE.index(name) if name in ALONG_THE_ROPE else len(ALONG_THE_ROPE)
-    if name.startswith("redirect_"):
-        return ALONG_THE_ROPE.index("redirect_block"), (role_number(row.role) or 0) * 10 + place
-    return place, 0
 
 
 def path_row(row: PositionRow, reader: Reader) -> PathRow:
@@ -97,7 +77,7 @@ def path_row(row: PositionRow, reader: Reader) -> PathRow:
         state=state,
         is_refused=bool(row.refusals),
         is_empty=held is None,
-        is_end=row.role in LAST_OF_A_LINE,
+        is_end=row.is_anchor and not role_number(row.role),
         is_anchor=row.is_anchor,
         use_ratio=row.use.utilisation_ratio if row.use is not None else None,
         could_ratio=could,

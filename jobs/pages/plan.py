@@ -94,7 +94,7 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
         path=path_groups(position_rows(bundle, outcome, outcome.findings), reader),
         worked=worked_of(bundle, outcome, reader),
         words=facts.summaries(bundle, reader),
-        open_groups=groups_to_open(own),
+        open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(bundle) else set()),
         anchor_note=anchor_note(bundle, reader),
         can_keep=outcome.request is not None,
     )
@@ -214,6 +214,6 @@ def anchor_note(bundle: Bundle, reader: Reader) -> str:
         return ""
     distance = bundle.plan.anchor_distance_m
     return (
-        f"The anchor at {reader.length(distance or 0.0)} lies within the tree's height: the stem can fall on the tackle, "
-        "and whoever works there stands in the fall zone."
+        f"The anchor at {reader.length(distance or 0.0)} lies within the tree's height: "
+        "the stem can fall on the tackle, and whoever works there stands in the fall zone."
     )

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from crewlog.quantity_display import quantity_text
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
 from jobs.mechanics.limits import LINE_TOO_STEEP_DEG, OFF_AXIS_FAIL_DEG, SIDE_LINE_UTILISATION_RATIO
@@ -126,7 +127,7 @@ def backup_facts(result: PlanResult, working: PlanWorking, bundle: Bundle, reade
         facts.append(
             Fact(
                 "Stored in the line",
-                f"{reader.fact('energy_j', travel.stored_energy_j)} J. Nobody stands in line with it.",
+                f"{energy_words(travel.stored_energy_j, reader)}. Nobody stands in line with it.",
             )
         )
     else:
@@ -141,6 +142,15 @@ def backup_facts(result: PlanResult, working: PlanWorking, bundle: Bundle, reade
     return tuple(facts)
 
 
+def energy_words(energy_j: float, reader: Reader) -> str:
+    return quantity_text(energy_j, "energy", reader.unit_system, direction="up")
+
+
+def side_of_fall(moment_n_m: float, reader: Reader) -> str:
+    """A moment about the hinge with the side it works for."""
+    return f"{reader.fact('moment_n_m', abs(moment_n_m))} {'against' if moment_n_m < 0 else 'with'} the fall"
+
+
 def pull_working(result: PlanResult, working: PlanWorking, bundle: Bundle, reader: Reader) -> tuple[WorkingRow, ...]:
     """How the greatest tension comes about with the stem upright, in a handful of lines."""
     pull, at = working.pull, working.situation
@@ -149,8 +159,8 @@ def pull_working(result: PlanResult, working: PlanWorking, bundle: Bundle, reade
     return (
         WorkingRow(
             "Moment of the weight",
-            f"{reader.force(at.stem.weight_n)} with its centre {reader.length(abs(at.stem.centre_of_gravity_m[0]))} from the pith",
-            reader.fact("moment_n_m", pull.gravity_moment_n_m),
+            f"{reader.force(at.stem.weight_n)}, {reader.length(abs(at.stem.centre_of_gravity_m[0]))} from the pith",
+            side_of_fall(pull.gravity_moment_n_m, reader),
         ),
         WorkingRow(
             "Moment of the gust",
@@ -244,7 +254,7 @@ def summaries(bundle: Bundle, reader: Reader) -> dict[str, str]:
         ),
         "side": "Rigged" if plan.side_line else "None",
         "restraint": "Rigged" if plan.restraint else "None",
-        "places": joined(*(place.get_place_display().lower() for place in bundle.places)),  # type: ignore[attr-defined]
+        "places": joined(*(place.get_place_display().lower() for place in bundle.places)),
         "tolerances": joined(
             *(
                 told(value or None, words, read)

@@ -1,5 +1,6 @@
 """A stem in a few lines, for the pages that rest on it."""
 
+from crewlog.quantity_display import quantity_text
 from jobs.bundle import Bundle
 from jobs.models import CrownState
 from jobs.pages.rows import Fact, sentence, species_word
@@ -53,5 +54,6 @@ def crown_words(bundle: Bundle, reader: Reader) -> str:
     if bundle.stem.crown == CrownState.CROWN and bundle.crown_parts:
         mass = sum(part.mass_kg for part in bundle.crown_parts)
         area = sum(part.frontal_area_m2 for part in bundle.crown_parts)
-        return f"{reader.mass(mass)} in {len(bundle.crown_parts)}, {reader.fact('area_m2', area)} m² of sail"
+        sail = quantity_text(area, "area", reader.unit_system)
+        return f"{reader.mass(mass)} in {len(bundle.crown_parts)}, {sail} facing the wind"
     return str(bundle.stem.get_crown_display()) or "not answered"

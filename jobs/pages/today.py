@@ -13,7 +13,7 @@ from crewlog.models import Company, Membership, Person, Record
 from crewlog.parts import MarkKind
 from gear.models import GearItem
 from jobs.mechanics.codes import find_code
-from jobs.models import Job, PullPlan, Sheet, SheetRefusal, Stem
+from jobs.models import Job, PullPlan, Sheet, SheetRefusal, SheetWithdrawal, Stem
 from jobs.pages.jobs import days_words
 from jobs.pages.rows import counted, stem_title
 from jobs.pages.state import StemRow, stem_row, with_sheets
@@ -177,13 +177,18 @@ def decisions(company: Company, person: Person, *, may_plan: bool) -> Iterable[D
         yield Decision(
             mark="caution",
             title=f"Sheet {row.sheet.number} withdrawn",
-            why=f"{row.reason.rstrip('.')}. It was issued for {day_words(row.sheet.day)} at {row.sheet.stem.job.site_name}.",
+            why=withdrawal_words(row),
             href=reverse("sheet", args=[row.sheet_id]),
             verb="Open the sheet",
             withdrawal=row.pk,
         )
     if may_plan:
         yield from refused_drafts(company)
+
+
+def withdrawal_words(row: SheetWithdrawal) -> str:
+    site = row.sheet.stem.job.site_name
+    return f"{row.reason.rstrip('.')}. It was issued for {day_words(row.sheet.day)} at {site}."
 
 
 def refused_drafts(company: Company) -> Iterable[Decision]:
@@ -245,8 +250,9 @@ def changed_rows(company: Company) -> Iterable[ChangedRow]:
     for sheet in issued.order_by("-issue__record_id")[:SHEETS_LOOKED_AT]:
         for change in json.loads(sheet.issue.snapshot).get("changes", []):
             source = f", source: {change['source']}" if change.get("source") else ""
+            after = f"after {change['refusal'].replace('-', ' ')}{source}"
             yield ChangedRow(
                 f"Sheet {sheet.number}, revision {sheet.revision}",
                 reverse("sheet", args=[sheet.pk]),
-                f"{change['what']} {change['before']} → {change['after']} after {change['refusal'].replace('-', ' ')}{source}",
+                f"{change['what']} {change['before']} → {change['after']} {after}",
             )
