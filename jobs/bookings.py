@@ -12,11 +12,11 @@ from jobs.models import Assignment, Sheet
 def competing_assignments(sheet: Sheet, item_ids: Iterable[int]) -> list[Assignment]:
     """Assignments of these items on other sheets of the day that are planned or stand. One query.
 
-    A withdrawn or superseded sheet holds no gear; of one number only the latest revision counts.
+    A withdrawn or superseded sheet holds no gear; a stem's own sheets do not stand in each other's way.
     """
     return list(
         Assignment.objects.filter(item__in=list(item_ids), rank=0, sheet__day=sheet.day)
-        .exclude(sheet__number=sheet.number, sheet__stem__job__company=sheet.stem.job.company)
+        .exclude(sheet__stem=sheet.stem)
         .filter(Q(sheet__issue__isnull=True) | Q(sheet__in=Sheet.objects.standing()))
         .select_related("sheet__stem__job__lead__details", "item")
         .order_by("sheet_id", "role")
@@ -24,16 +24,19 @@ def competing_assignments(sheet: Sheet, item_ids: Iterable[int]) -> list[Assignm
 
 
 def booking_findings(bundle: Bundle) -> Iterator[Finding]:
-    """double-booked: on another sheet whose window overlaps, or in two positions of this one."""
+    """double-booked: on another sheet whose window overlaps, or in two positions of this one.
+
+    An alternate that hangs elsewhere cannot swap in. One alternate may wait for two positions.
+    """
     sheet = bundle.sheet
     if sheet is None:
         return
-    held = [a for a in bundle.assignments if a.item is not None and a.rank == 0]
+    held = [a for a in bundle.assignments if a.item is not None]
     by_item: dict[int, list[Assignment]] = {}
-    for assignment in held:
+    for assignment in sorted(held, key=lambda a: a.rank):
         by_item.setdefault(assignment.item_id or 0, []).append(assignment)
     for positions in by_item.values():
-        for extra in positions[1:]:
+        for extra in positions[1:] if positions[0].rank == 0 else ():
             yield booked(extra, f"It already hangs as {positions[0].role.replace('_', ' ')} on this sheet.")
     for other in competing_assignments(sheet, by_item):
         if sheet.overlaps(other.sheet):

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from jobs.band_rules import band_findings
 from jobs.bundle import Bundle
 from jobs.drawing.figures import PlanFigures
 from jobs.envelope import Corner, Envelope, Request, corner_of, work_envelope
@@ -65,8 +66,9 @@ def calculate(bundle: Bundle) -> Outcome:
     except (FormatError, OutOfRange) as error:
         return Outcome(findings=(format_finding(error),), request=request)
     reader = Reader(bundle.job.company.unit_system)
-    found = corner_findings((design, *envelope.corners), bundle, reader)
-    return Outcome(findings=found, request=design.request, result=design.result, envelope=envelope)
+    found = {f.full_code: f for f in band_findings(envelope, reader)}
+    found |= {f.full_code: f for f in corner_findings((design, *envelope.corners), bundle, reader)}
+    return Outcome(findings=tuple(found.values()), request=design.request, result=design.result, envelope=envelope)
 
 
 def design_corner(bundle: Bundle, envelope: Envelope) -> Corner:

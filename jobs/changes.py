@@ -1,18 +1,17 @@
 """Inputs changed after a refusal: each is listed, and a change for the better has to say where it comes from."""
 
+import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any, Literal
 
-from django.db.models import Model
-
 from jobs.bundle import Bundle
+from jobs.change_words import path_words, shown
 from jobs.finding import Finding
-from jobs.mechanics.roles import role_title
-from jobs.models import Sheet, SheetRefusal
+from jobs.models import Sheet, SheetRefusal, SourceNote
 from jobs.reader import Reader
+from jobs.species import find_species
 
 Better = Literal["lower", "higher", "other"]
 
@@ -48,7 +47,20 @@ FAVOURABLE: dict[str, Better] = {
     "sections": "other",
     "crown parts": "other",
 }
-ANCHOR_BETTER: Better = "higher"
+# The same for what there is one of for each position, hazard or item.
+FAVOURABLE_GROUPS: dict[str, Better] = {"anchor": "higher", "hazard": "other", "rating": "other"}
+RATINGS = (
+    "working_load_limit_n",
+    "breaking_strength_n",
+    "vertical_rating_n",
+    "choker_rating_n",
+    "basket_rating_n",
+    "minor_axis_strength_n",
+    "residual_strength_ratio",
+    "design_factor",
+    "diameter_mm",
+    "length_m",
+)
 
 # The answer that says how a figure was obtained; a new one is a new source.
 SOURCE_FIELDS = {
@@ -59,6 +71,9 @@ SOURCE_FIELDS = {
     "stem.lean_deg": "stem.lean_method",
     "stem.tree_height_m": "stem.height_method",
 }
+METHODS = {method: figure for figure, method in SOURCE_FIELDS.items()}
+CHANGED_AGAIN = "not given; changed again before issue"
+KEY_LENGTH = 60  # of SourceNote.value
 LEFT_OUT = {"id", "stem", "job", "measured_by", "measured_at", "felled_on", "position", "label"}
 
 
@@ -83,6 +98,7 @@ def watched_inputs(bundle: Bundle) -> dict[str, Any]:
         for field in row._meta.concrete_fields:
             if field.name not in LEFT_OUT:
                 watched[f"{prefix}.{field.name}"] = getattr(row, field.attname)
+    watched["stem.green_density_kg_m3"] = density_used(bundle)
     watched["sections"] = [[s.height_m, s.diameter_m] for s in bundle.sections]
     watched["crown parts"] = [
         [p.height_m, p.mass_kg, p.frontal_area_m2, p.forward_m, p.left_m] for p in bundle.crown_parts
@@ -92,33 +108,95 @@ def watched_inputs(bundle: Bundle) -> dict[str, Any]:
     for redirect in bundle.redirects:
         path = f"redirect.{redirect.line}.{redirect.number}"
         watched[path] = [redirect.distance_m, redirect.azimuth_deg, redirect.slope_deg, redirect.height_m]
+    for hazard in bundle.hazards:
+        watched[f"hazard.{hazard.pk}"] = [hazard.kind, hazard.distance_m, hazard.bearing_deg]
+        watched[f"hazard control.{hazard.pk}"] = [hazard.power_line_control, hazard.control]
+    return watched | watched_positions(bundle)
+
+
+def density_used(bundle: Bundle) -> float | None:
+    """The density that counts: a weighed piece's, else the species table's."""
+    species = find_species(bundle.stem.species) if bundle.stem.species else None
+    return bundle.stem.green_density_kg_m3 or (species.green_density_kg_m3 if species else None)
+
+
+def watched_positions(bundle: Bundle) -> dict[str, Any]:
+    """What hangs in each position, and the strength on record of each item and anchor."""
+    watched: dict[str, Any] = {}
     for role, assignment in bundle.in_place().items():
-        if assignment.anchor is not None:
-            watched[f"anchor.{role}"] = assignment.anchor.estimate_n
-            watched[f"anchor basis.{role}"] = assignment.anchor.basis
-        watched[f"gear.{role}"] = str(assignment.item or assignment.anchor or assignment.not_used)
+        item, anchor = assignment.item, assignment.anchor
+        if anchor is not None:
+            watched[f"anchor.{role}"] = anchor.estimate_n
+            watched[f"anchor basis.{role}"] = anchor.basis
+        if item is not None:
+            on_record = {name: getattr(item, name) for name in RATINGS}
+            watched[f"rating.{item.tag}"] = {name: value for name, value in on_record.items() if value is not None}
+        watched[f"gear.{role}"] = str(item or anchor or assignment.not_used)
     return watched
 
 
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """The inputs of one refused attempt. `last_answers` also holds what was answered before and cleared since:
+    a figure that is emptied and filled anew counts against the answer it had.
+    """
+
+    codes: str
+    at: str
+    inputs: Mapping[str, Any]
+    last_answers: Mapping[str, Any]
+
+
+def refused_states(refusals: Sequence[SheetRefusal]) -> list[Refused]:
+    states: list[Refused] = []
+    answers: dict[str, Any] = {}
+    for refusal in refusals:
+        inputs = json.loads(refusal.inputs)
+        answers = answers | {path: value for path, value in inputs.items() if is_answered(value)}
+        codes = ", ".join(json.loads(refusal.codes)[:3])
+        states.append(Refused(codes, refusal.record.happened_at.isoformat(timespec="minutes"), inputs, answers))
+    return states
+
+
 def changes_since_refusals(sheet: Sheet, bundle: Bundle, reader: Reader) -> tuple[Change, ...]:
-    """Every input changed after each refusal of this sheet, or of an earlier revision of it. Two queries."""
-    refusals = list(
-        SheetRefusal.objects.filter(sheet__stem=sheet.stem, sheet__number=sheet.number)
-        .select_related("record")
-        .order_by("record__sequence")
-    )
-    if not refusals:
+    """Every input changed after a refusal of this stem's sheet in any of its revisions. Two queries.
+
+    A figure that is better now than at any refusal needs a source, whatever it was in between.
+    """
+    refusals = SheetRefusal.objects.filter(sheet__stem=sheet.stem).select_related("record").order_by("record__sequence")
+    states = refused_states(list(refusals))
+    if not states:
         return ()
-    notes = {(note.path, note.value): note.source for note in sheet.source_notes.all()}
-    states = [json.loads(refusal.inputs) for refusal in refusals] + [as_json(watched_inputs(bundle))]
+    said = SourceNote.objects.filter(sheet__stem=sheet.stem).order_by("pk")
+    notes = {(note.path, note.value): note.source for note in said}
+    current = as_json(watched_inputs(bundle))
     found: dict[tuple[str, str], Change] = {}
-    for refusal, (before, after) in zip(refusals, pairwise(states), strict=True):
-        for change in differences(refusal, before, after, notes, bundle, reader):
-            found[(change.path, change.after)] = change
-    current = states[-1]
-    return tuple(
-        c for c in found.values() if c.after == shown(c.path, current.get(c.path), reader) or not c.needs_source
-    )
+    for state, after in zip(states, [*(s.inputs for s in states[1:]), current], strict=True):
+        for path in changed_paths(state, after):
+            change = change_of(path, state, after, current=current, notes=notes, bundle=bundle, reader=reader)
+            found[path, value_key(after.get(path))] = change
+    for state in reversed(states):
+        for path in sorted({*state.last_answers, *current}):
+            change = change_of(path, state, current, current=current, notes=notes, bundle=bundle, reader=reader)
+            if change.needs_source:
+                found[path, value_key(current.get(path))] = change
+    return tuple(found.values())
+
+
+def changed_paths(state: Refused, after: Mapping[str, Any]) -> Iterator[str]:
+    """Inputs that differ from one state to the next; a method is named with its figure where both changed."""
+    before = state.inputs
+
+    def differs(path: str) -> bool:
+        return bool(before.get(path) != after.get(path))
+
+    for path in sorted({*before, *after}):
+        figure = METHODS.get(path) or path.replace("anchor basis.", "anchor.", 1)
+        if not differs(path) or (figure != path and differs(figure)):
+            continue
+        if path.startswith("rating.") and (path not in before or path not in after):
+            continue  # another item hangs there; that is listed as such
+        yield path
 
 
 def as_json(values: Mapping[str, Any]) -> dict[str, Any]:
@@ -127,70 +205,63 @@ def as_json(values: Mapping[str, Any]) -> dict[str, Any]:
     return dict(loaded)
 
 
-def differences(
-    refusal: SheetRefusal,
-    before: Mapping[str, Any],
+def change_of(
+    path: str,
+    state: Refused,
     after: Mapping[str, Any],
+    *,
+    current: Mapping[str, Any],
     notes: Mapping[tuple[str, str], str],
     bundle: Bundle,
     reader: Reader,
-) -> Iterator[Change]:
-    codes = ", ".join(json.loads(refusal.codes)[:3])
-    for path in sorted({*before, *after}):
-        old, new = before.get(path), after.get(path)
-        if old == new or path in SOURCE_FIELDS.values() or path.startswith("anchor basis."):
-            continue
-        source_path = SOURCE_FIELDS.get(path, path.replace("anchor.", "anchor basis.", 1))
-        old_source, new_source = before.get(source_path), after.get(source_path)
-        renewed = source_path != path and old_source != new_source and bool(new_source)
-        note = notes.get((path, value_key(new)), "")
-        source = note or (f"{old_source or 'none'} → {new_source}" if renewed else "")
-        yield Change(
-            path=path,
-            what=path_words(path, bundle),
-            before=shown(path, old, reader),
-            after=shown(path, new, reader),
-            source=source,
-            refusal=codes,
-            refused_at=refusal.record.happened_at.isoformat(timespec="minutes"),
-            needs_source=is_favourable(path, old, new) and not source,
-        )
+) -> Change:
+    """One input from a refused state to a later one."""
+    old, new = state.last_answers.get(path), after.get(path)
+    stays = new == current.get(path)
+    source = source_of(path, state, current if stays else after, notes)
+    is_better = is_favourable(path, old, new)
+    return Change(
+        path=path,
+        what=path_words(path, bundle),
+        before=shown(path, old, reader),
+        after=shown(path, new, reader),
+        source=source or (CHANGED_AGAIN if is_better and not stays else ""),
+        refusal=state.codes,
+        refused_at=state.at,
+        needs_source=is_better and stays and not source,
+    )
+
+
+def source_of(path: str, state: Refused, after: Mapping[str, Any], notes: Mapping[tuple[str, str], str]) -> str:
+    """Where a figure comes from now: what was noted for that very value, or a new way of obtaining it."""
+    noted = notes.get((path, value_key(after.get(path))), "")
+    method = SOURCE_FIELDS.get(path, path.replace("anchor.", "anchor basis.", 1) if path.startswith("anchor.") else "")
+    old, new = state.last_answers.get(method), after.get(method)
+    if noted or not method or old == new or not new:
+        return noted
+    return f"{old or 'none'} → {new}"
 
 
 def value_key(value: Any) -> str:
     """A value as a source note names it: the note counts for that very value only."""
-    return json.dumps(value)[:60]
+    text = json.dumps(value, sort_keys=True)
+    return text if len(text) <= KEY_LENGTH else hashlib.sha256(text.encode()).hexdigest()[:KEY_LENGTH]
+
+
+def is_answered(value: Any) -> bool:
+    return value not in (None, "", [])
 
 
 def is_favourable(path: str, old: Any, new: Any) -> bool:
-    better = ANCHOR_BETTER if path.startswith("anchor.") else FAVOURABLE.get(path)
-    if better is None or old in (None, "", []):
+    group = path.partition(".")[0]
+    better = FAVOURABLE.get(path) or FAVOURABLE_GROUPS.get(group)
+    if better is None or old == new or not is_answered(old):
         return False  # an answer given for the first time is no change of an answer
+    if not is_answered(new):
+        return group == "hazard"  # what is cleared is asked for anew; a hazard that is struck out is gone
     if better == "other" or not isinstance(old, int | float) or not isinstance(new, int | float):
         return True
     return new < old if better == "lower" else new > old
-
-
-def path_words(path: str, bundle: Bundle) -> str:
-    prefix, _, name = path.partition(".")
-    rows: dict[str, Model] = {"stem": bundle.stem, "plan": bundle.plan}
-    if prefix in rows:
-        return str(rows[prefix]._meta.get_field(name).verbose_name).capitalize()  # type: ignore[union-attr]
-    if prefix in ("anchor", "gear"):
-        return f"{role_title(name)}: {'estimated strength' if prefix == 'anchor' else 'what hangs there'}"
-    return path.replace(".", " ").replace("_", " ").capitalize()
-
-
-def shown(path: str, value: Any, reader: Reader) -> str:
-    if value is None or value in ("", []):
-        return "nothing"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if path.startswith("anchor."):
-        return reader.force_limit(value)
-    if isinstance(value, int | float):
-        return reader.fact(path.rsplit(".", 1)[-1], float(value))
-    return str(value).replace("_", " ")
 
 
 def source_findings(changes: tuple[Change, ...]) -> Iterator[Finding]:

@@ -1,9 +1,11 @@
 """Checking a sheet: everything that refuses it, at once, and what every position carries."""
 
+import dataclasses
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from jobs.alternates import alternate_findings
 from jobs.bookings import booking_findings
 from jobs.bundle import Bundle, load_bundle
 from jobs.calculation import Outcome, calculate
@@ -90,18 +92,18 @@ def last_day(sheet: Sheet, job: Job) -> dt.date:
 
 def check_sheet(sheet: Sheet) -> SheetCheck:
     """Check a sheet against every rule. Queries do not grow with the number of positions or people."""
-    bundle = load_bundle(sheet.stem, sheet)
+    bundle = on_path(load_bundle(sheet.stem, sheet))
     reader = Reader(bundle.job.company.unit_system)
     day = last_day(sheet, bundle.job)
     outcome = calculate(bundle)
-    holders = tuple(holder_of(row, day) for row in sheet_duties(sheet))
+    holders = tuple(holder_of(row, sheet.day) for row in sheet_duties(sheet))
     changes = changes_since_refusals(sheet, bundle, reader)
     found = tuple(
         deduplicated(
             (
                 *outcome.findings,
                 *gear_findings(bundle, outcome, day, reader),
-                *crew_findings(bundle, outcome, holders, day=day, reader=reader),
+                *crew_findings(bundle, outcome, holders, day=sheet.day, reader=reader),
                 *hazard_findings(bundle, reader),
                 *anchor_findings(bundle),
                 *date_findings(sheet, bundle.job),
@@ -121,25 +123,34 @@ def check_sheet(sheet: Sheet) -> SheetCheck:
     )
 
 
+def roles_of(bundle: Bundle) -> tuple[str, ...]:
+    return path_roles(bundle.plan, len(bundle.pull_redirects), len(bundle.side_redirects))
+
+
+def on_path(bundle: Bundle) -> Bundle:
+    """The bundle without what still hangs in positions that the plan no longer has."""
+    roles = roles_of(bundle)
+    return dataclasses.replace(bundle, assignments=tuple(a for a in bundle.assignments if a.role in roles))
+
+
 def gear_findings(bundle: Bundle, outcome: Outcome, day: dt.date, reader: Reader) -> Iterator[Finding]:
-    on_path = set(path_roles(bundle.plan, len(bundle.pull_redirects), len(bundle.side_redirects)))
     for assignment in bundle.assignments:
-        if assignment.role in on_path:
-            yield from position_findings(assignment, bundle, day, reader)
+        yield from position_findings(assignment, bundle, day, reader)
     yield from booking_findings(bundle)
+    yield from stretch_findings(bundle)
+    yield from empty_findings(bundle, outcome)
+    yield from alternate_findings(bundle, outcome, reader)
     if outcome.result is not None:
         yield from length_findings(bundle, outcome.result, reader)
-        yield from stretch_findings(bundle)
-    else:
-        yield from empty_findings(bundle)
 
 
 def stretch_findings(bundle: Bundle) -> Iterator[Finding]:
     """Resets and the restraint's peak rest on the rope's own stretch, which nobody may assume."""
-    roles = ("main_line", "restraint_line") if bundle.plan.restraint else ("main_line",)
-    for role in roles:
-        item = bundle.item_in(role)
-        if item is not None and None in (item.reference_elongation_ratio, item.reference_load_ratio):
+    for assignment in bundle.assignments:
+        item, role = assignment.item, assignment.role
+        if role not in ("main_line", "restraint_line") or item is None:
+            continue
+        if None in (item.reference_elongation_ratio, item.reference_load_ratio):
             yield Finding(
                 code="unknown",
                 subject="rope_stretch",
@@ -153,13 +164,19 @@ def stretch_findings(bundle: Bundle) -> Iterator[Finding]:
             )
 
 
-def empty_findings(bundle: Bundle) -> Iterator[Finding]:
-    """Empty positions while the plan itself cannot be worked out: the lead sees them from the start."""
+def empty_findings(bundle: Bundle, outcome: Outcome) -> Iterator[Finding]:
+    """Empty positions that the mechanics had no say in: those of a plan that cannot be worked out, and those of a
+    restraint that waits for its rope. A restraint that was worked out and holds nothing needs none.
+    """
     filled = bundle.in_place()
-    for name in path_roles(bundle.plan, len(bundle.pull_redirects), len(bundle.side_redirects)):
+    result = outcome.result
+    for name in roles_of(bundle):
         role = find_role(name)
-        if role is not None and not role.is_optional and name not in filled:
-            yield empty_position(name)
+        if role is None or role.is_optional or name in filled or (result is not None and name in result.loads_n):
+            continue
+        if role.group == "restraint" and result is not None and result.restraint is not None:
+            continue
+        yield empty_position(name)
 
 
 def empty_position(role: str) -> Finding:
@@ -184,6 +201,7 @@ def crew_findings(
         holders,
         needed=duties_needed(bundle.plan, someone_climbs=climbs(bundle)),
         haulers=bundle.plan.haulers,
+        hauler_tolerance=bundle.plan.hauler_tolerance,
         stem_diameter_m=diameter_m,
         day=day,
         reader=reader,
@@ -224,13 +242,13 @@ def sheet_finding(code: str, title: str, text: str, cure: str) -> Finding:
 
 
 def deduplicated(findings: tuple[Finding, ...]) -> Iterator[Finding]:
-    """Each code and title once; an overdue item is named by its fitness, with the date."""
+    """Each finding once; an overdue item is named by its fitness, with the date."""
     unfit = {f.subject for f in findings if f.code == "unfit"}
-    seen: set[tuple[str, str]] = set()
+    seen: set[tuple[str, ...]] = set()
     for finding in findings:
         if finding.code in SAID_BY_FITNESS and finding.subject in unfit:
             continue
-        key = (finding.full_code, finding.title)
+        key = (finding.full_code, finding.title, finding.text)
         if key not in seen:
             seen.add(key)
             yield finding
@@ -240,7 +258,7 @@ def position_rows(bundle: Bundle, outcome: Outcome, findings: tuple[Finding, ...
     held = bundle.in_place()
     result = outcome.result
     rows = []
-    for name in path_roles(bundle.plan, len(bundle.pull_redirects), len(bundle.side_redirects)):
+    for name in roles_of(bundle):
         role = find_role(name)
         if role is None:
             continue

@@ -1,7 +1,7 @@
 """What could hang in a position: every item of the right class with its verdict, and filling from the store."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import linear_sum_assignment
@@ -9,19 +9,13 @@ from scipy.optimize import linear_sum_assignment
 from gear.classes import CLASSES
 from gear.models import GearItem
 from jobs.bookings import competing_assignments
-from jobs.bundle import Bundle
 from jobs.checking import SheetCheck
 from jobs.finding import Finding
 from jobs.gear_rules import lengths_needed, position_findings, rope_length_findings
-from jobs.mechanics.convert import from_json
-from jobs.mechanics.findings import Findings
-from jobs.mechanics.plan_path import check_path
-from jobs.mechanics.plan_result import PlanResult, RoleUtilisation
-from jobs.mechanics.ratings import Item
+from jobs.mechanics.plan_result import RoleUtilisation
 from jobs.mechanics.roles import find_role
 from jobs.models import Assignment, Sheet
-from jobs.plan_findings import word_finding
-from jobs.plan_request import gear_item
+from jobs.position_rating import rating_of, results_of
 from jobs.reader import Reader
 
 MAX_CANDIDATES = 120  # a phone shows no more; the fit ones come first
@@ -86,13 +80,13 @@ def choice_of(
     item: GearItem,
     template: Assignment | None,
     booked: dict[int | None, str],
-    held: dict[int | None, str],
+    held: dict[int, str],
 ) -> Choice:
     bundle = check.bundle.with_item(role, item, template)
     assignment = bundle.in_place()[role]
     reader = Reader(bundle.job.company.unit_system)
     found = list(position_findings(assignment, bundle, check.day, reader))
-    use, rated = rating_of(check.outcome.result, bundle, assignment, reader)
+    use, rated = rating_of(results_of(check.outcome), bundle, assignment, reader)
     found += rated
     if check.outcome.result is not None:
         needed = lengths_needed(bundle, check.outcome.result).get(role)
@@ -118,29 +112,6 @@ def taken(assignment: Assignment, text: str) -> Finding:
     )
 
 
-def rating_of(
-    result: PlanResult | None, bundle: Bundle, assignment: Assignment, reader: Reader
-) -> tuple[RoleUtilisation | None, list[Finding]]:
-    """The mechanics' own check of one item in one position, at the load the plan puts on it."""
-    role = assignment.role
-    if result is None or result.working is None or role not in result.loads_n:
-        return None, []
-    item = from_json(Item, gear_item(bundle, assignment), f"items.{role}")
-    plan_input = replace(result.working.plan, items={role: item})
-    notes = Findings()
-    load_n = result.loads_n[role]
-    path = check_path(
-        notes,
-        plan_input,
-        {role: load_n},
-        unit_loads_n={role: load_n / result.tackle_tension_n},
-        overhaul_n=result.overhaul_tension_n,
-        person_n=result.overhaul_tension_n / plan_input.people,
-    )
-    worded = [word_finding(found.code, found.facts, reader) for found in notes.gravest_first()]
-    return path.utilisations.get(role), worded
-
-
 def positions_to_fill(check: SheetCheck) -> list[str]:
     """Positions of gear that are empty or refused, and can be judged: a sling's use has to be said first."""
     wanted = []
@@ -154,7 +125,12 @@ def positions_to_fill(check: SheetCheck) -> list[str]:
 
 
 def best_filling(check: SheetCheck) -> dict[str, Choice]:
-    """The least over-rated set that suits: each position one item, no item twice (assignment problem)."""
+    """The least over-rated set that suits: each position one item, no item twice (assignment problem).
+
+    Nothing while the plan cannot be worked out: what a position carries is not known then.
+    """
+    if check.outcome.result is None:
+        return {}
     roles = positions_to_fill(check)
     listed = {role: [c for c in choices_for(check, role) if c.suits] for role in roles}
     items = sorted({c.item.pk for choices in listed.values() for c in choices})

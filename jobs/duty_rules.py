@@ -5,7 +5,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from crewlog.models import Skill
+from crewlog.models import Competence, Person, Skill
 from jobs.finding import Finding
 from jobs.models import Duty, DutyKind, Sheet
 from jobs.models.plan import PullPlan
@@ -49,27 +49,46 @@ class Holder:
     skills: frozenset[str]  # in force on the day
     lapsed: frozenset[str]
     cutter_limit_m: float | None = None
+    supervisor_skills: frozenset[str] = frozenset()
+    supervisor_unfit: str = ""  # why the supervisor cannot be one, whatever the duty
     left_on: dt.date | None = None
 
 
 def holder_of(row: Duty, day: dt.date) -> Holder:
     """Read a duty row whose person, details and competences were fetched with it."""
-    held = list(row.person.competences.all())
-    lapsed = frozenset(c.skill for c in held if c.expires_on is not None and c.expires_on < day)
-    in_force = frozenset(c.skill for c in held if c.granted_on <= day) - lapsed
-    limits = [c.max_diameter_m for c in held if c.skill == Skill.CUTTER and c.max_diameter_m is not None]
+    in_force = competences_on(row.person, day)
+    skills = frozenset(c.skill for c in in_force)
+    ended = frozenset(c.skill for c in row.person.competences.all() if c.expires_on is not None and c.expires_on < day)
+    limits = [c.max_diameter_m for c in in_force if c.skill == Skill.CUTTER]
+    supervisor = row.supervisor
     return Holder(
         duty=DutyKind(row.duty),
         person=str(row.person_id),
         name=str(row.person),
         is_trainee=row.person.is_trainee,
         supervisor=str(row.supervisor_id) if row.supervisor_id else None,
-        supervisor_name=str(row.supervisor) if row.supervisor else "",
-        skills=in_force,
-        lapsed=lapsed,
-        cutter_limit_m=min(limits, default=None),
+        supervisor_name=str(supervisor) if supervisor else "",
+        supervisor_skills=frozenset(c.skill for c in competences_on(supervisor, day)) if supervisor else frozenset(),
+        supervisor_unfit=unfit_to_supervise(supervisor, day) if supervisor else "",
+        skills=skills,
+        lapsed=ended - skills,
+        cutter_limit_m=None if None in limits else max((m for m in limits if m is not None), default=None),
         left_on=row.person.left_on,
     )
+
+
+def competences_on(person: Person, day: dt.date) -> list[Competence]:
+    """Competences in force on a day: granted by then and not run out."""
+    held = person.competences.all()
+    return [c for c in held if c.granted_on <= day and (c.expires_on is None or c.expires_on >= day)]
+
+
+def unfit_to_supervise(person: Person, day: dt.date) -> str:
+    if person.is_trainee:
+        return "is a trainee too"
+    if person.left_on is not None and person.left_on <= day:
+        return f"left on {person.left_on:%-d %B %Y}"
+    return ""
 
 
 def duties_needed(plan: PullPlan, *, someone_climbs: bool) -> tuple[DutyKind, ...]:
@@ -88,6 +107,7 @@ def duty_findings(
     *,
     needed: Iterable[DutyKind],
     haulers: int | None,
+    hauler_tolerance: int = 0,
     stem_diameter_m: float,
     day: dt.date,
     reader: Reader,
@@ -96,7 +116,8 @@ def duty_findings(
     held = tuple(holders)
     return (
         *empty_findings(held, needed),
-        *count_findings(held, haulers),
+        *count_findings(held),
+        *tail_findings(held, haulers, hauler_tolerance),
         *conflict_findings(held),
         *(
             finding
@@ -134,7 +155,7 @@ def empty_findings(held: tuple[Holder, ...], needed: Iterable[DutyKind]) -> Iter
             )
 
 
-def count_findings(held: tuple[Holder, ...], haulers: int | None) -> Iterator[Finding]:
+def count_findings(held: tuple[Holder, ...]) -> Iterator[Finding]:
     competent = {h.person for h in held if not h.is_trainee}
     if len(competent) == 1:
         yield duty_finding(
@@ -152,7 +173,15 @@ def count_findings(held: tuple[Holder, ...], haulers: int | None) -> Iterator[Fi
             text=f"{len(competent)} competent people of the {LEAST_CREW} that a cut under tension takes.",
             cure=f"Name at least {LEAST_CREW} competent people; a trainee never fills the count.",
         )
-    on_tail = sum(1 for h in held if h.duty == DutyKind.HAULER and not h.is_trainee)
+
+
+def tail_findings(held: tuple[Holder, ...], haulers: int | None, tolerance: int) -> Iterator[Finding]:
+    """The tail has the people the plan is worked for: fewer cannot pull it over, more pull harder than was checked.
+
+    A trainee never fills the count, but pulls like anybody.
+    """
+    named = [h for h in held if h.duty == DutyKind.HAULER]
+    on_tail = sum(1 for h in named if not h.is_trainee)
     if haulers is not None and 0 < on_tail < haulers:
         yield duty_finding(
             "crew-too-small",
@@ -160,6 +189,16 @@ def count_findings(held: tuple[Holder, ...], haulers: int | None) -> Iterator[Fi
             title="Too few on the tail",
             text=f"{on_tail} haulers are named, the plan is worked for {haulers}.",
             cure="Name the missing haulers, or work the plan for fewer.",
+            danger=2,
+        )
+    if haulers is not None and len(named) > haulers + tolerance:
+        yield duty_finding(
+            "too-many-on-tail",
+            DutyKind.HAULER,
+            title="Too many on the tail",
+            text=f"{len(named)} haulers are named, trainees among them counted; "
+            f"the plan is worked for {haulers + tolerance} at most.",
+            cure="Take haulers off the tail, or work the plan for more.",
             danger=2,
         )
 
@@ -215,6 +254,16 @@ def trainee_findings(holder: Holder, held: tuple[Holder, ...]) -> Iterator[Findi
             text="A trainee works under a named supervisor on site who has no other duty.",
             cure="Name a supervisor.",
         )
+    elif holder.supervisor_unfit or SKILL_OF[holder.duty] not in holder.supervisor_skills:
+        skill = SKILL_OF[holder.duty]
+        why = holder.supervisor_unfit or f"holds no competence in “{skill.label}” on the day"
+        yield duty_finding(
+            "trainee-unsupervised",
+            holder.duty,
+            title=f"{holder.supervisor_name}: cannot supervise this duty",
+            text=f"{holder.supervisor_name}, named to supervise {holder.name}, {why}.",
+            cure="Name a supervisor competent in this duty.",
+        )
     elif any(h.person == holder.supervisor for h in held):
         yield duty_finding(
             "trainee-unsupervised",
@@ -252,5 +301,7 @@ def competence_findings(holder: Holder, stem_diameter_m: float, reader: Reader) 
 def sheet_duties(sheet: Sheet) -> list[Duty]:
     """The duties of a sheet with people and competences: a fixed number of queries."""
     return list(
-        sheet.duties.select_related("person__details", "supervisor__details").prefetch_related("person__competences")
+        sheet.duties.select_related("person__details", "supervisor__details").prefetch_related(
+            "person__competences", "supervisor__competences"
+        )
     )

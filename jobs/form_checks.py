@@ -91,15 +91,16 @@ def unknown(name: str, words: str, area: Area) -> Finding:
     )
 
 
-def refused(name: str, field: str, area: Area = "stem", text: str = "") -> Finding:
+def refused(name: str, field: str, area: Area = "stem", *, about: str = "") -> Finding:
+    """A refusal of a form check; `about` says which of several answers it is."""
     code = find_code(name)
     assert code is not None  # noqa: S101 - the one list of codes holds it
     return Finding(
         code=name,
         severity="refusal",
         area=area,
-        title=code.title,
-        text=text or code.meaning,
+        title=f"{code.title}: {about}" if about else code.title,
+        text=code.meaning,
         cure=code.cure,
         field=field,
         danger=code.danger,
@@ -116,7 +117,8 @@ def stem_findings(bundle: Bundle) -> Iterator[Finding]:
     yield from missing(stem, STEM_ANSWERS, "stem")
     if len(bundle.sections) < 2:
         yield unknown("sections", "diameter at two heights or more", "stem")
-    if stem.lean_deg and stem.lean_azimuth_deg is None:
+    # An upright stem that may lean within the tolerance needs the direction it would lean in.
+    if (stem.lean_deg or bundle.plan.lean_tolerance_deg) and stem.lean_azimuth_deg is None:
         yield unknown("lean_azimuth_deg", "direction of the lean", "stem")
     yield from method_findings(stem)
     yield from soundness_findings(stem)
@@ -136,9 +138,9 @@ def method_findings(stem: Stem) -> Iterator[Finding]:
     if is_unanswered(stem.lean_method):
         yield unknown("lean_method", "way the lean was measured", "stem")
     elif stem.lean_method == LeanMethod.BY_EYE:
-        yield refused("not-measured", "lean_method")
+        yield refused("not-measured", "lean_method", about="lean")
     if stem.diameter_method == DiameterMethod.BY_EYE:
-        yield refused("not-measured", "diameter_method")
+        yield refused("not-measured", "diameter_method", about="diameter at the hinge")
 
 
 def soundness_findings(stem: Stem) -> Iterator[Finding]:
@@ -147,7 +149,7 @@ def soundness_findings(stem: Stem) -> Iterator[Finding]:
         if is_unanswered(answer):
             yield unknown(name, field_words(stem, name), "stem")
         elif answer == Soundness.UNSOUND:
-            yield refused("decay", name)
+            yield refused("decay", name, about=field_words(stem, name).removesuffix(" soundness"))
     for name, code in NO_EXPECTED.items():
         answer = getattr(stem, name)
         if is_unanswered(answer):

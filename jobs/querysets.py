@@ -42,12 +42,11 @@ class SheetQuerySet(models.QuerySet[Any]):
         return self.filter(issue__isnull=False)
 
     def standing(self) -> Self:
-        """Issued, not withdrawn, and no later revision of it issued."""
+        """Issued, not withdrawn, and no later revision for the same stem issued."""
         from jobs.models import SheetWithdrawal
 
         later = self.model.objects.filter(
-            stem__job__company=OuterRef("stem__job__company"),
-            number=OuterRef("number"),
+            stem=OuterRef("stem"),
             revision__gt=OuterRef("revision"),
             issue__isnull=False,
         )

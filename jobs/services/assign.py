@@ -11,23 +11,22 @@ from gear.classes import BY_CODE
 from gear.models import GearItem
 from jobs.errors import NotForThisPosition, SheetFixed
 from jobs.mechanics.roles import NOT_USED_REASONS, Role, find_role
-from jobs.models import Anchor, Assignment, Duty, Sheet, SourceNote, Stem
+from jobs.models import Anchor, Assignment, Duty, IssuedSheet, Sheet, SourceNote, Stem
 from jobs.models.sheet import MAX_ALTERNATES
 
 
 @transaction.atomic
 def open_draft(*, actor: Person, stem: Stem, day: dt.date | None = None) -> Sheet:
     """The stem's draft sheet; a new revision with the last one's gear and people where that was issued."""
-    number = f"{stem.job.reference}-{stem.label}"
-    last: Sheet | None = stem.sheets.filter(number=number).order_by("-revision").first()
+    last: Sheet | None = stem.sheets.order_by("-revision", "-pk").first()
     if last is not None and not is_issued(last):
         return last
     first_day = day or max(stem.job.first_day, min(stem.job.company.today(), stem.job.last_day))
     if last is None:
-        return Sheet.objects.create(stem=stem, number=number, day=first_day)
+        return Sheet.objects.create(stem=stem, number=f"{stem.job.reference}-{stem.label}", day=first_day)
     draft = Sheet.objects.create(
         stem=stem,
-        number=number,
+        number=last.number,
         revision=last.revision + 1,
         day=day or max(last.day, first_day),
         starts_at=last.starts_at,
@@ -42,10 +41,16 @@ def open_draft(*, actor: Person, stem: Stem, day: dt.date | None = None) -> Shee
 
 
 def is_issued(sheet: Sheet) -> bool:
-    return hasattr(sheet, "issue")
+    """Whether a sheet is issued by now; asks the database, for the row at hand may have been read before. Queries."""
+    return IssuedSheet.objects.filter(sheet=sheet).exists()
 
 
-def must_be_draft(sheet: Sheet) -> None:
+def must_be_draft(sheet: Sheet, *, lock: bool = True) -> None:
+    """Raise SheetFixed for an issued sheet. With the lock, issuing waits for whoever changes the draft, and they for
+    it; that takes a transaction.
+    """
+    if lock:
+        Sheet.objects.select_for_update().get(pk=sheet.pk)
     if is_issued(sheet):
         raise SheetFixed(f"Sheet {sheet.number}, revision {sheet.revision} is issued. Start a new revision.")
 

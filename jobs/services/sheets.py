@@ -11,9 +11,11 @@ from crewlog.models import Company, Person
 from gear.facts import item_fitness
 from gear.models import GearItem
 from jobs.bookings import booking_findings
+from jobs.bundle import load_bundle
 from jobs.changes import watched_inputs
-from jobs.checking import SheetCheck, check_sheet
+from jobs.checking import SheetCheck, check_sheet, on_path, roles_of
 from jobs.choices import best_filling
+from jobs.duty_rules import holder_of, sheet_duties
 from jobs.errors import SheetRefused
 from jobs.finding import Finding
 from jobs.gear_rules import fitness_findings
@@ -37,7 +39,8 @@ def issue_sheet(*, actor: Person, sheet: Sheet) -> IssuedSheet:
     A refused attempt leaves a record of its codes and inputs. The heavy work is done before the lock is taken;
     under the lock the gear is looked at once more, so that an item quarantined in between is caught.
     """
-    must_be_draft(sheet)
+    must_be_draft(sheet, lock=False)
+    sheet = Sheet.objects.with_stem().get(pk=sheet.pk)  # the row at hand may hold the plan as it was
     check = check_sheet(sheet)
     if not check.stands:
         record_refusal(actor=actor, check=check)
@@ -47,15 +50,34 @@ def issue_sheet(*, actor: Person, sheet: Sheet) -> IssuedSheet:
     late: tuple[Finding, ...]
     with transaction.atomic():
         Company.objects.select_for_update().get(pk=company.pk)
-        late = tuple(gear_since(check))
+        must_be_draft(sheet)
+        late = tuple(changed_since(check))
         if not late:
             return store_issue(actor=actor, check=check, snapshot=snapshot)
     record_refusal(actor=actor, check=dataclasses.replace(check, findings=(*check.findings, *late)))
     raise SheetRefused(late)
 
 
+def changed_since(check: SheetCheck) -> Iterator[Finding]:
+    """What became unfit, was booked or was changed since the check, read afresh under the lock."""
+    yield from gear_since(check)
+    sheet = Sheet.objects.with_stem().get(pk=check.sheet.pk)
+    inputs = watched_inputs(on_path(load_bundle(sheet.stem, sheet)))
+    holders = tuple(holder_of(row, sheet.day) for row in sheet_duties(sheet))
+    if inputs != watched_inputs(check.bundle) or sorted(map(str, holders)) != sorted(map(str, check.holders)):
+        yield Finding(
+            code="changed-meanwhile",
+            severity="refusal",
+            area="sheet",
+            title="Changed while it was being checked",
+            text="The plan, the gear or the people on the sheet are no longer those that were checked.",
+            cure="Look at the sheet again, then issue it.",
+            danger=3,
+        )
+
+
 def gear_since(check: SheetCheck) -> Iterator[Finding]:
-    """What became unfit or was booked since the check, read afresh under the lock."""
+    """Items that became unfit or were booked since the check."""
     held = {a.item_id: a for a in check.bundle.assignments if a.item_id is not None}
     for item in GearItem.objects.filter(pk__in=held):
         if item_fitness(item, check.day):
@@ -65,6 +87,7 @@ def gear_since(check: SheetCheck) -> Iterator[Finding]:
 
 def store_issue(*, actor: Person, check: SheetCheck, snapshot: str) -> IssuedSheet:
     company, now = check.bundle.job.company, timezone.now()
+    check.sheet.assignments.exclude(role__in=roles_of(check.bundle)).delete()  # positions the plan no longer has
     head, digest = chain_head(company), snapshot_sha256(snapshot)
     content = build_content(check, issued_by=actor, issued_at=now, snapshot_sha256=digest, chain_head=head)
     row = IssuedSheet(
@@ -131,7 +154,7 @@ def fill_from_store(*, actor: Person, sheet: Sheet, rounds: int = 3) -> list[str
 
     A rope and its block are judged against what hangs beside them, so filling is repeated while it helps.
     """
-    must_be_draft(sheet)
+    must_be_draft(sheet, lock=False)
     filled: list[str] = []
     for _ in range(rounds):
         chosen = best_filling(check_sheet(sheet))
