@@ -11,6 +11,12 @@ from tests.factories.crewlog import CompanyFactory, MembershipFactory
 TODAY = dt.date(2026, 11, 25)
 
 
+def pytest_report_header(config):
+    from django.db import connection
+
+    return f"database: {connection.vendor}"
+
+
 @pytest.fixture
 def company(db):
     return CompanyFactory(name="Sallow Reach Tree Works")

@@ -5,6 +5,7 @@ import json
 import sys
 
 import pytest
+from django.db import connections
 
 from crewlog.models import Record
 from gear.models import GearItem
@@ -21,8 +22,9 @@ def sheet(company, lead):
 
 
 @pytest.fixture
-def run(capfdbinary):
+def run(capfdbinary, monkeypatch):
     """A function that runs the command as the shell does and gives (exit status, standard output, errors)."""
+    monkeypatch.setattr(connections, "close_all", lambda: None)  # a command ends by closing what the test still uses
 
     def call(*words):
         status = 0
@@ -157,7 +159,7 @@ def test_unwritable_file_is_found_before_anything_is_issued(run, sheet, lead, tm
 def test_number_that_two_jobs_share_is_asked_back(run, sheet, company, lead, tmp_path):
     sheet.number = "04-12-7"
     sheet.save()
-    SheetFactory(stem=StemFactory(job=JobFactory(company=company, lead=lead.person)), number="04-12-7")
+    SheetFactory(stem=StemFactory(job=JobFactory(company=company, lead=lead.person, reference="04")), number="04-12-7")
     status, _, errors = run("04-12-7", "--as", lead.user.email, "--out", tmp_path / "a.pdf")
     assert status == 1
     assert "Several jobs have a sheet 04-12-7" in errors

@@ -1,0 +1,52 @@
+"""A PostgreSQL server of the tests' own: a private socket, no durability, gone afterwards."""
+
+import os
+import pwd
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import quote
+
+from tests.needs import missing, postgresql_folder
+
+QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=30"
+
+
+@contextmanager
+def postgresql_server() -> Iterator[str]:
+    """Start a server and yield the beginning of its addresses; a database's name goes after it."""
+    programs = postgresql_folder()
+    run_as = server_user()
+    folder = Path(tempfile.mkdtemp(prefix="crewlog-pg-"))  # short: a socket's path has room for 107 bytes
+    try:
+        if run_as:
+            shutil.chown(folder, run_as)
+        data = folder / "data"
+        call(run_as, programs / "initdb", "-A", "trust", "-U", "postgres", "--no-sync", "-E", "UTF8", "-D", data)
+        options = f"-k {folder} -c listen_addresses='' {QUICK}"
+        call(run_as, programs / "pg_ctl", "start", "-w", "-s", "-D", data, "-l", folder / "log", "-o", options)
+        try:
+            yield f"postgres://postgres@{quote(str(folder), safe='')}/"
+        finally:
+            call(run_as, programs / "pg_ctl", "stop", "-s", "-m", "immediate", "-D", data)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def server_user() -> str | None:
+    """PostgreSQL refuses to run as root: then it runs as the user its package made."""
+    if os.geteuid() != 0:
+        return None
+    try:
+        return pwd.getpwnam("postgres").pw_name
+    except KeyError:
+        missing("The user postgres")
+
+
+def call(run_as: str | None, *words: str | Path) -> None:
+    command = [str(word) for word in words]
+    environment = {**os.environ, "LC_ALL": "C.UTF-8"}
+    subprocess.run(command, check=True, user=run_as, cwd="/", env=environment, stdout=subprocess.DEVNULL)

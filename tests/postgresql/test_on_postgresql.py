@@ -1,0 +1,41 @@
+"""What the database itself must guarantee holds on PostgreSQL as on SQLite: the same tests, run on a server."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.postgresql.server import postgresql_server
+
+pytestmark = pytest.mark.postgres
+ROOT = Path(__file__).resolve().parents[2]
+GROUPS = {
+    "evidence": ["tests/crewlog/test_evidence.py"],
+    "gear": ["tests/gear/test_constraints.py", "tests/gear/test_retire.py", "tests/properties/test_fitness.py"],
+    "sheets": ["tests/jobs/test_issue_sheet_command.py"],
+}
+
+
+@pytest.fixture(scope="module")
+def server():
+    with postgresql_server() as address:
+        yield address
+
+
+@pytest.mark.parametrize("group", GROUPS)
+def test_database_tests_pass_on_postgresql(server, group):
+    command = [sys.executable, "-m", "pytest", "-m", "not postgres and not browser", "--color=no"]
+    done = subprocess.run(
+        [*command, "-p", "no:cacheprovider", *GROUPS[group]],
+        cwd=ROOT,
+        env={**os.environ, "DATABASE_URL": f"{server}{group}", "PYTEST_ADDOPTS": ""},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout[-6000:] + done.stderr[-2000:]
+    assert "database: postgresql" in done.stdout
+    assert int(re.search(r"(\d+) passed", done.stdout)[1]) > 10
