@@ -146,6 +146,6 @@ def item_code(item: GearItem) -> SafeString:
     address = f"{settings.SITE_ADDRESS.rstrip('/')}{item.get_absolute_url()}"
     code = segno.make(address, micro=False, error="m")
     svg: str = code.svg_inline(
-        scale=4, border=2, dark="#000", light="#fff", svgclass="qr", lineclass=None, title=item.tag
+        border=2, dark="#000", light="#fff", svgclass="qr", lineclass=None, omitsize=True, title=item.tag
     )
     return mark_safe(svg)  # noqa: S308 - segno escapes the title, the rest is numbers

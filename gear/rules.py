@@ -173,12 +173,12 @@ def _out_of_service(facts: ItemFacts, last_day: dt.date) -> Iterable[Reason]:
         words = f"Retired on {day_words(facts.retired_on)}: {facts.retired_because}."
         yield Reason("retired", words, facts.retired_on, "Use another. Nothing brings a retired item back.")
     if facts.quarantined_on is not None and facts.quarantined_on <= last_day:
-        words = f"Out of use since {day_words(facts.quarantined_on)}: {facts.quarantined_because}."
+        words = f"Out of use since {day_words(facts.quarantined_on)}. {facts.quarantined_because}."
         cure = "Have it examined and passed by a competent person, or retire it."
         yield Reason("quarantined", words, facts.quarantined_on, cure)
     since = facts.examination_pending_since
     if since is not None and since <= last_day:
-        words = f"Not examined since {day_words(since)}: {facts.examination_pending_because}."
+        words = f"Not examined since {day_words(since)}. {facts.examination_pending_because}."
         yield Reason("examination-pending", words, since, "Have it examined after the event, then use it.")
 
 

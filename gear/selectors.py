@@ -10,8 +10,10 @@ from django.db.models.functions import Coalesce, Least
 
 from crewlog.models import Company
 from gear.classes import BY_CODE
+from gear.facts import item_fitness
 from gear.models import GearItem
 from gear.querysets import DUE_SOON_DAYS, STATUSES, GearItemQuerySet, codes_in
+from gear.reasons import Reason
 from gear.status import due_words, next_due_words, status_words
 
 FAR = dt.date(9999, 12, 31)
@@ -195,6 +197,38 @@ def due_row(item: Any, on: dt.date) -> DueRow:
 
 def due_list(*, company: Company, on: dt.date, within_days: int) -> list[DueRow]:
     return due_items(company, on, within_days)
+
+
+@dataclass(frozen=True, slots=True)
+class StandingRow:
+    """Whether one item is fit up to and including a day, and why not."""
+
+    tag: str
+    gear_class: str
+    description: str
+    next_due_on: dt.date | None
+    is_retired: bool
+    reasons: tuple[Reason, ...]
+
+    @property
+    def is_fit(self) -> bool:
+        return not self.reasons
+
+
+def standing_on(*, company: Company, on: dt.date) -> list[StandingRow]:
+    """Every item of a company with its reasons. Two queries: the items, and the parts of tackle sets."""
+    items = GearItem.objects.for_company(company).prefetch_related("parts").order_by("tag", "pk")
+    return [
+        StandingRow(
+            tag=item.tag,
+            gear_class=item.gear_class,
+            description=item.description,
+            next_due_on=item.next_due_on,
+            is_retired=item.retired_on is not None and item.retired_on <= on,
+            reasons=item_fitness(item, on),
+        )
+        for item in items
+    ]
 
 
 def places_of(company: Company) -> list[str]:

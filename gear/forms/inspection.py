@@ -162,6 +162,13 @@ class InspectionForm(UnitForm, forms.Form):
             if f"answer_{point.code}" in self.fields:
                 yield PointRow(self[f"answer_{point.code}"], self[f"saw_{point.code}"])
 
+    def steps(self) -> list[str]:
+        """For each point whether it is answered, as the class of its step."""
+        return ["is-wrong" if row.answer.errors else "is-done" if row.answer.value() else "" for row in self.points()]
+
+    def answered(self) -> int:
+        return sum(step == "is-done" for step in self.steps())
+
     def measure_rows(self) -> Iterator[MeasureRow]:
         for measure in self.item.declared.measures:
             if f"measure_{measure.name}" in self.fields:

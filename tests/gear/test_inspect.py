@@ -11,8 +11,8 @@ from gear.errors import AlreadyRetired
 from gear.facts import item_fitness
 from gear.models import Inspection
 from gear.services import out_of_use
-from gear.services.examination import Answer, latest_due
 from gear.services.events import record_event
+from gear.services.examination import Answer, latest_due
 from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
 from tests.conftest import member
 from tests.factories.crewlog import CompetenceFactory, PersonFactory
