@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from jobs.mechanics.defaults import GREATEST_CREW
-from jobs.mechanics.errors import Refused
+from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.limits import FURTHEST_ANCHOR_RATIO
 from jobs.mechanics.plan import plan
 from jobs.mechanics.plan_crew import thickness_grid
@@ -44,6 +45,7 @@ def least(plan_input: PlanInput, what: LeastWhat) -> LeastResult:
     people, anchor in whole metres to four heights, hinge in whole millimetres between too thin and too thick.
     Source: MODEL-01.
     """
+    _refuse_nonsense(plan_input)
     before: Trial | None = None
     trials = _variants(plan_input, what)
     for value, variant in trials:
@@ -56,11 +58,19 @@ def least(plan_input: PlanInput, what: LeastWhat) -> LeastResult:
     return LeastResult(None)
 
 
+def _refuse_nonsense(plan_input: PlanInput) -> None:
+    """Raise OutOfRange where the plan itself is nonsense or incomplete; a refusal is left to the trials."""
+    with suppress(Refused):
+        plan(plan_input)
+
+
 def _try(value: float, variant: PlanInput) -> Trial:
     try:
         result = plan(variant)
     except Refused as refusal:
         return Trial(value, False, (refusal.code,))
+    except OutOfRange:  # this value alone makes it so: a strap that would meet a thicker hinge
+        return Trial(value, False, ())
     return Trial(value, result.passes, result.codes)
 
 

@@ -56,7 +56,7 @@ def _check_felling(findings: Findings, figures: PlanFigures) -> None:
     check_hinge(findings, state)
     check_wind(findings, state)
     check_line(findings, state)
-    check_leans(findings, figures.plan, figures.pull, figures.window, figures.side)
+    check_leans(findings, figures.plan, pull=figures.pull, window=figures.window, side=figures.side)
     check_hold(findings, figures.plan, state, figures.pull)
     check_window(findings, figures.window)
 

@@ -44,7 +44,11 @@ from jobs.mechanics.window import WindowResult
 
 
 def check_hinge(findings: Findings, state: Situation) -> None:
-    """Note a hinge too thin, thin, too thick or too narrow, and a notch too shallow, too deep or too narrow."""
+    """Note a hinge too thin, thin, too thick or too narrow, and a notch too shallow, too deep or too narrow.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     hinge, diameter = state.hinge, state.diameter_m
     thickness = thickness_of(hinge, diameter)
     too_thin = max(HINGE_TOO_THIN_M, HINGE_TOO_THIN_RATIO * diameter)
@@ -75,7 +79,11 @@ def check_hinge(findings: Findings, state: Situation) -> None:
 
 
 def check_wind(findings: Findings, state: Situation) -> None:
-    """Note a gust above the working limit."""
+    """Note a gust above the working limit.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     limit = min(GUST_LIMIT_M_S, state.wind.working_limit_m_s)
     gust = state.wind.gust_m_s
     if gust is not None and exceeds(gust, limit):
@@ -83,7 +91,11 @@ def check_wind(findings: Findings, state: Situation) -> None:
 
 
 def check_line(findings: Findings, state: Situation) -> None:
-    """Note a line too steep or off the lay, a rope too low, a redirect where the stem will lie."""
+    """Note a line too steep or off the lay, a rope too low, a redirect where the stem will lie.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     _note_above(
         findings,
         state.geometry.depression_angle_deg,
@@ -110,9 +122,13 @@ def _will_be_struck(redirect: Redirect, lay_deg: float, height_m: float) -> bool
 
 
 def check_leans(
-    findings: Findings, plan_input: PlanInput, pull: PullResult, window: WindowResult, side: SideLineResult | None
+    findings: Findings, plan_input: PlanInput, *, pull: PullResult, window: WindowResult, side: SideLineResult | None
 ) -> None:
-    """Note back, forward and side lean, the need for a side line, and a side line that does not work."""
+    """Note back, forward and side lean, the need for a side line, and a side line that does not work.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     back = pull.balance_angle_deg
     _note_above(findings, back, ("back-lean-too-great", BACK_LEAN_FAIL_DEG), ("back-lean", BACK_LEAN_DEG))
     if exceeds(window.forward_lean_deg, FORWARD_LEAN_FAIL_DEG):
@@ -145,7 +161,11 @@ def _check_side_line(findings: Findings, side: SideLineResult) -> None:
 
 
 def check_hold(findings: Findings, plan_input: PlanInput, state: Situation, pull: PullResult) -> None:
-    """Note where only the line holds the stem after the back cut, and what that then asks for."""
+    """Note where only the line holds the stem after the back cut, and what that then asks for.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     if not pull.hold_critical:
         return
     against = max(0.0, -pull.gravity_moment_n_m) + pull.wind_moment_n_m
@@ -170,7 +190,11 @@ def _is_one_anchor(plan_input: PlanInput) -> bool:
 
 
 def check_window(findings: Findings, window: WindowResult) -> None:
-    """Note an empty window, a forward lean that asks for a bore cut, and a high risk of splitting."""
+    """Note an empty window, a forward lean that asks for a bore cut, and a high risk of splitting.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     if window.is_empty:
         findings.note("window-empty", lowest_n=window.lowest_tension_n, limit_n=window.highest_tension_n)
     if window.bore_cut_needed:

@@ -83,6 +83,8 @@ def plan_figures(plan_input: PlanInput) -> PlanFigures:
     Order: pull (stem, attachment, hinge, line, wind), window, crew's task, uncertainty, crew and tackle, side line,
     restraint, travel, bollard.
     T_stem = max(T_req_max, T_lo, T_p95), T_tackle = T_stem / eta_line
+    Range: as the topics.
+    Source: MODEL-01, PANEL-01
     """
     stages = filled_stages(plan_input)
     scan = scan_of(situation(plan_input.tree, plan_input.hinge, plan_input.line, plan_input.wind))
@@ -99,9 +101,7 @@ def plan_figures(plan_input: PlanInput) -> PlanFigures:
     side = None if route is None else side_line(state, route, stem_n)
     held = None if plan_input.restraint is None else restraint(plan_input.restraint)
     taken_in = _travel(plan_input, stages, state, tension_n=tackle_n, tip_travel_m=pulled.tip_travel_m)
-    low_pa = state.section.rupture_modulus_low_pa
-    bend_pa = plan_input.window.bending_fraction * low_pa
-    bending_n = stem_bending_tension(state, bend_pa)
+    bending_n, snapping_n, proof_n = _stem_limits(state, plan_input.window.bending_fraction)
     return PlanFigures(
         plan=plan_input,
         stages=stages,
@@ -118,13 +118,24 @@ def plan_figures(plan_input: PlanInput) -> PlanFigures:
         kept_up_n=group_factor(plan_input.people) * plan_input.sustained_force_n,
         steady_tension_n=plan_input.steady_force_n * crewed.best_advantage * state.geometry.line_efficiency,
         stem_bending_limit_n=bending_n,
-        stem_snapping_tension_n=stem_bending_tension(state, low_pa),
-        proof_limit_n=min(bending_n, uncut_stem_tension(state, bend_pa)),
+        stem_snapping_tension_n=snapping_n,
+        proof_limit_n=proof_n,
         side_route=route,
         side=side,
         restraint=held,
         travel=taken_in,
         bollard=_bollard(plan_input, tackle_n),
+    )
+
+
+def _stem_limits(state: Situation, bending_ratio: float) -> tuple[float, float, float]:
+    """Tensions at the stem that bend it to its limit, that snap it, and that the uncut stem bears in a proof pull."""
+    low_pa = state.section.rupture_modulus_low_pa
+    bending_n = stem_bending_tension(state, bending_ratio * low_pa)
+    return (
+        bending_n,
+        stem_bending_tension(state, low_pa),
+        min(bending_n, uncut_stem_tension(state, bending_ratio * low_pa)),
     )
 
 

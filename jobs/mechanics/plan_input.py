@@ -143,7 +143,11 @@ class PlanInput:
 
 
 def filled_stages(plan_input: PlanInput) -> tuple[Stage, ...]:
-    """The stages, with the travel's lengths where a stage has none of its own."""
+    """The stages, with the travel's lengths where a stage has none of its own.
+
+    Range: any plan.
+    Source: MODEL-01
+    """
     filler = plan_input.travel
     if filler is None:
         return plan_input.stages

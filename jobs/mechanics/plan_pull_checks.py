@@ -11,7 +11,11 @@ from jobs.mechanics.plan_result import GaugeBand
 
 
 def check_people(findings: Findings, figures: PlanFigures) -> None:
-    """Note haulers too few for the crew's task, or enough for it but not for the figure the gear is sized by."""
+    """Note haulers too few for the crew's task, or enough for it but not for the figure the gear is sized by.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     task_n, gear_n = figures.crew_hauling_force_n, figures.tackle.hauling_force_n
     for code, force_n in (("too-few-people", task_n), ("people-marginal", gear_n)):
         if falls_short(figures.kept_up_n, force_n):
@@ -27,7 +31,11 @@ def check_people(findings: Findings, figures: PlanFigures) -> None:
 
 
 def check_pre_tension(findings: Findings, figures: PlanFigures, band: GaugeBand | None) -> None:
-    """Note a window that cannot be met by feel, or not with this gauge."""
+    """Note a window that cannot be met by feel, or not with this gauge.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     low, high = figures.window.lowest_tension_n, figures.window.highest_tension_n
     if band is None:
         if exceeds(figures.steady_tension_n, high) or falls_short(high, WINDOW_SPAN_RATIO * low):
@@ -37,7 +45,11 @@ def check_pre_tension(findings: Findings, figures: PlanFigures, band: GaugeBand 
 
 
 def check_stem(findings: Findings, figures: PlanFigures) -> None:
-    """Note a pull the stem does not bear, one the crew could break it with, and a proof pull too high."""
+    """Note a pull the stem does not bear, one the crew could break it with, and a proof pull too high.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     if exceeds(figures.stem_tension_n, figures.stem_bending_limit_n):
         findings.note("stem-bends", tension_n=figures.stem_tension_n, limit_n=figures.stem_bending_limit_n)
     if exceeds(figures.overhaul_at_stem_n, figures.stem_snapping_tension_n):
@@ -47,7 +59,11 @@ def check_stem(findings: Findings, figures: PlanFigures) -> None:
 
 
 def check_restraint(findings: Findings, figures: PlanFigures) -> None:
-    """Note falling ground with nothing to hold the log, and slack that lets it run."""
+    """Note falling ground with nothing to hold the log, and slack that lets it run.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     line, fall_deg = figures.plan.restraint, figures.plan.ground_fall_deg
     if line is None:
         if exceeds(fall_deg, GROUND_FALL_DEG):
@@ -58,7 +74,11 @@ def check_restraint(findings: Findings, figures: PlanFigures) -> None:
 
 
 def check_travel(findings: Findings, figures: PlanFigures) -> None:
-    """Note a haul that is long or needs many resets."""
+    """Note a haul that is long or needs many resets.
+
+    Range: figures of a plan that was not refused; a value equal to its limit passes.
+    Source: PANEL-01
+    """
     if figures.travel is None:
         return
     resets = max(stage.resets for stage in figures.travel.stages)

@@ -8,6 +8,7 @@ from jobs.mechanics.plan_result import PlanResult, PlanWorking
 from jobs.mechanics.ratings import capacity
 from jobs.mechanics.roles import find_role, role_title
 from jobs.mechanics.tackle import rule_of_thumb_advantage
+from jobs.mechanics.travel import RopeStretch, TravelResult
 from jobs.mechanics.working import WorkingLine, working_line
 
 TACKLE, CREW, TRAVEL, SIDE, PATH = "Line and tackle", "Crew", "Travel", "Side line", "Load path"
@@ -162,58 +163,63 @@ def travel_lines(result: PlanResult, work: PlanWorking) -> tuple[WorkingLine, ..
     asked, travel = work.plan.travel, result.travel
     if asked is None or travel is None:
         return ()
-    rope = asked.rope
-    lines = [
+    taken_in = working_line(
+        TRAVEL,
+        "Line to take in",
+        "travel = slack + stretch + tip travel",
+        symbol_name="travel",
+        result=travel.total_travel_m,
+        unit="m",
+        source="TACKLE-02",
+        terms=[
+            ("slack", asked.slack_m, "m"),
+            ("stretch", travel.stretch_m, "m"),
+            ("tip travel", result.tip_travel_m, "m"),
+        ],
+    )
+    length_m = work.situation.geometry.total_length_m
+    stretch = _stretch(asked.rope, travel, length_m=length_m, tension_n=result.tackle_tension_n)
+    return (stretch, taken_in, *_resets(work, travel))
+
+
+def _stretch(rope: RopeStretch, travel: TravelResult, *, length_m: float, tension_n: float) -> WorkingLine:
+    return working_line(
+        TRAVEL,
+        "Stretch of the line",
+        "stretch = L e_ref (T / (f_ref MBS))^m",
+        symbol_name="stretch",
+        result=travel.stretch_m,
+        unit="m",
+        source="ROPE-03",
+        terms=[
+            ("L", length_m, "m"),
+            ("e_ref", rope.reference_elongation_ratio, "1"),
+            ("T", tension_n, "N"),
+            ("f_ref", rope.reference_load_ratio, "1"),
+            ("MBS", rope.breaking_strength_n, "N"),
+            ("m", rope.stiffening_exponent, "1"),
+        ],
+    )
+
+
+def _resets(work: PlanWorking, travel: TravelResult) -> list[WorkingLine]:
+    return [
         working_line(
             TRAVEL,
-            "Stretch of the line",
-            "stretch = L e_ref (T / (f_ref MBS))^m",
-            symbol_name="stretch",
-            result=travel.stretch_m,
-            unit="m",
-            source="ROPE-03",
-            terms=[
-                ("L", work.situation.geometry.total_length_m, "m"),
-                ("e_ref", rope.reference_elongation_ratio, "1"),
-                ("T", result.tackle_tension_n, "N"),
-                ("f_ref", rope.reference_load_ratio, "1"),
-                ("MBS", rope.breaking_strength_n, "N"),
-                ("m", rope.stiffening_exponent, "1"),
-            ],
-        ),
-        working_line(
-            TRAVEL,
-            "Line to take in",
-            "travel = slack + stretch + tip travel",
-            symbol_name="travel",
-            result=travel.total_travel_m,
-            unit="m",
+            f"Resets of stage {number}",
+            "0 if need <= throw, else whole number above (need - throw) / (throw - setback)",
+            symbol_name=f"resets_{number}",
+            result=float(figures.resets),
+            unit="1",
             source="TACKLE-02",
             terms=[
-                ("slack", asked.slack_m, "m"),
-                ("stretch", travel.stretch_m, "m"),
-                ("tip travel", result.tip_travel_m, "m"),
+                ("need", figures.needed_travel_m, "m"),
+                ("throw", figures.throw_m, "m"),
+                ("setback", stage.setback_m or 0.0, "m"),
             ],
-        ),
-    ]
-    for number, (stage, figures) in enumerate(zip(work.stages, travel.stages, strict=True), start=1):
-        lines.append(
-            working_line(
-                TRAVEL,
-                f"Resets of stage {number}",
-                "0 if need <= throw, else whole number above (need - throw) / (throw - setback)",
-                symbol_name=f"resets_{number}",
-                result=float(figures.resets),
-                unit="1",
-                source="TACKLE-02",
-                terms=[
-                    ("need", figures.needed_travel_m, "m"),
-                    ("throw", figures.throw_m, "m"),
-                    ("setback", stage.setback_m or 0.0, "m"),
-                ],
-            )
         )
-    return tuple(lines)
+        for number, (stage, figures) in enumerate(zip(work.stages, travel.stages, strict=True), start=1)
+    ]
 
 
 def side_lines(result: PlanResult) -> tuple[WorkingLine, ...]:

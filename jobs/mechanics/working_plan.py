@@ -5,7 +5,8 @@ from __future__ import annotations
 from jobs.mechanics.plan_result import PlanResult, PlanWorking
 from jobs.mechanics.working import WorkingLine
 from jobs.mechanics.working_gear import path_lines, rig_lines, side_lines, travel_lines
-from jobs.mechanics.working_stem import moment_lines, pull_lines, window_lines
+from jobs.mechanics.working_stem import moment_lines, pull_lines
+from jobs.mechanics.working_window import window_lines
 
 __all__ = ["WorkingLine", "working_of"]
 

@@ -1,342 +1,193 @@
-"""Working of the moments, the required tension and the pre-tension window."""
+"""Working of the moments about the hinge and of the required tension."""
 
 from __future__ import annotations
 
 import math
 
-from jobs.mechanics.defaults import CREW_ADVERSE_FACTOR, CREW_FAVOURABLE_FACTOR
-from jobs.mechanics.hinge import low_value
+from jobs.mechanics.defaults import CREW_ADVERSE_FACTOR, CREW_FAVOURABLE_FACTOR, STANDARD_GRAVITY_M_S2
 from jobs.mechanics.plan_result import PlanResult, PlanWorking
-from jobs.mechanics.strip import half_chord, strip
-from jobs.mechanics.window import section_behind_notch
-from jobs.mechanics.window_bounds import gravity_moment_about, lever_arm_about
 from jobs.mechanics.working import WorkingLine, working_line
 
-MOMENTS, PULL, WINDOW = "Moments about the hinge", "Required pull", "Pre-tension window"
+MOMENTS, PULL = "Moments about the hinge", "Required pull"
 
 
 def moment_lines(work: PlanWorking) -> tuple[WorkingLine, ...]:
     """Weight, gravity, gust and hinge moments with the stem at rest, and the line's lever arm."""
+    return (_weight(work), _gravity(work), _gust(work), _hinge(work), _arm(work))
+
+
+def _weight(work: PlanWorking) -> WorkingLine:
+    stem = work.situation.stem
+    return working_line(
+        MOMENTS,
+        "Weight of stem and crown",
+        "W = m g",
+        symbol_name="W",
+        result=stem.weight_n,
+        unit="N",
+        source="STATICS-04",
+        terms=[("m", stem.total_mass_kg, "kg"), ("g", STANDARD_GRAVITY_M_S2, "m/s²")],
+    )
+
+
+def _gravity(work: PlanWorking) -> WorkingLine:
     state = work.situation
-    stem, section = state.stem, state.section
-    centre = stem.centre_of_gravity_m
-    gust_n = math.fsum(float(load.force_n) for load in state.loads)
-    height_m = state.wind_moment_n_m / gust_n if gust_n > 0.0 else 0.0
-    attach, direction = state.route.attach, state.route.direction
-    hinge_x = section.hinge_line_x_m
-    return (
-        working_line(
-            MOMENTS,
-            "Weight of stem and crown",
-            "W = m g",
-            symbol_name="W",
-            result=stem.weight_n,
-            unit="N",
-            source="STATICS-04",
-            terms=[("m", stem.total_mass_kg, "kg"), ("g", stem.weight_n / stem.total_mass_kg, "m/s²")],
-        ),
-        working_line(
-            MOMENTS,
-            "Gravity moment, negative where the stem leans back",
-            "M_g = W (x_cg - x_H)",
-            symbol_name="M_g",
-            result=work.pull.gravity_moment_n_m,
-            unit="N m",
-            source="STATICS-01",
-            terms=[("W", stem.weight_n, "N"), ("x_cg", centre[0], "m"), ("x_H", hinge_x, "m")],
-        ),
-        working_line(
-            MOMENTS,
-            "Gust moment",
-            "M_w = F z_w, F = sum of rho V²/2 c_d A",
-            symbol_name="M_w",
-            result=state.wind_moment_n_m,
-            unit="N m",
-            source="WIND-01",
-            terms=[("V", state.wind.gust_m_s or 0.0, "m/s"), ("F", gust_n, "N"), ("z_w", height_m, "m")],
-            default_names={
-                "air_density": state.wind.air_density_kg_m3,
-                "stem_drag": state.wind.stem_drag_coeff,
-            },
-        ),
-        working_line(
-            MOMENTS,
-            "Hinge moment the pull must break, high and fully plastic",
-            "M_h = MOR_high Z_pl",
-            symbol_name="M_h",
-            result=section.plastic_moment_high_n_m,
-            unit="N m",
-            source="BEAM-02",
-            terms=[
-                ("MOR_high", section.rupture_modulus_high_pa, "Pa"),
-                ("Z_pl", section.plastic_section_modulus_m3, "m³"),
-            ],
-            default_names={"rupture_modulus_cov": state.hinge.rupture_modulus_cov},
-        ),
-        working_line(
-            MOMENTS,
-            "Lever arm of the line",
-            "arm = z_P u_x - (x_P - x_H) u_z",
-            symbol_name="arm",
-            result=work.pull.lever_arm_m,
-            unit="m",
-            source="STATICS-01",
-            terms=[
-                ("z_P", float(attach.z), "m"),
-                ("x_P", float(attach.x), "m"),
-                ("x_H", hinge_x, "m"),
-                ("u_x", float(direction.x), "1"),
-                ("u_z", float(direction.z), "1"),
-            ],
-        ),
+    return working_line(
+        MOMENTS,
+        "Gravity moment, negative where the stem leans back",
+        "M_g = W (x_cg - x_H)",
+        symbol_name="M_g",
+        result=work.pull.gravity_moment_n_m,
+        unit="N m",
+        source="STATICS-01",
+        terms=[
+            ("W", state.stem.weight_n, "N"),
+            ("x_cg", state.stem.centre_of_gravity_m[0], "m"),
+            ("x_H", state.section.hinge_line_x_m, "m"),
+        ],
+    )
+
+
+def _gust(work: PlanWorking) -> WorkingLine:
+    state = work.situation
+    force_n = math.fsum(float(load.force_n) for load in state.loads)
+    height_m = state.wind_moment_n_m / force_n if force_n > 0.0 else 0.0
+    return working_line(
+        MOMENTS,
+        "Gust moment",
+        "M_w = F z_w, F = sum of rho V²/2 c_d A",
+        symbol_name="M_w",
+        result=state.wind_moment_n_m,
+        unit="N m",
+        source="WIND-01",
+        terms=[("V", state.wind.gust_m_s or 0.0, "m/s"), ("F", force_n, "N"), ("z_w", height_m, "m")],
+        default_names={"air_density": state.wind.air_density_kg_m3, "stem_drag": state.wind.stem_drag_coeff},
+    )
+
+
+def _hinge(work: PlanWorking) -> WorkingLine:
+    section = work.situation.section
+    return working_line(
+        MOMENTS,
+        "Hinge moment the pull must break, high and fully plastic",
+        "M_h = MOR_high Z_pl",
+        symbol_name="M_h",
+        result=section.plastic_moment_high_n_m,
+        unit="N m",
+        source="BEAM-02",
+        terms=[
+            ("MOR_high", section.rupture_modulus_high_pa, "Pa"),
+            ("Z_pl", section.plastic_section_modulus_m3, "m³"),
+        ],
+        default_names={"rupture_modulus_cov": work.situation.hinge.rupture_modulus_cov},
+    )
+
+
+def _arm(work: PlanWorking) -> WorkingLine:
+    route = work.situation.route
+    return working_line(
+        MOMENTS,
+        "Lever arm of the line",
+        "arm = z_P u_x - (x_P - x_H) u_z",
+        symbol_name="arm",
+        result=work.pull.lever_arm_m,
+        unit="m",
+        source="STATICS-01",
+        terms=[
+            ("z_P", float(route.attach.z), "m"),
+            ("x_P", float(route.attach.x), "m"),
+            ("x_H", work.situation.section.hinge_line_x_m, "m"),
+            ("u_x", float(route.direction.x), "1"),
+            ("u_z", float(route.direction.z), "1"),
+        ],
     )
 
 
 def pull_lines(result: PlanResult, work: PlanWorking) -> tuple[WorkingLine, ...]:
     """Required tension at rest and over the rotation, the tension the gear is sized by, and the crew's task."""
-    pulled, margins, section = work.pull, work.plan.margins, work.situation.section
-    used = {"adverse_factor": margins.adverse_factor, "favourable_factor": margins.favourable_factor}
-    crew_hinge = section.rupture_modulus_high_pa * section.elastic_section_modulus_m3
-    spread = result.uncertainty
-    stem_terms = [("T_req", result.required_tension_n, "N"), ("T_lo", result.lowest_tension_n, "N")]
-    crew_terms = [
-        ("M_h,el", crew_hinge, "N m"),
+    return (_at_rest(work), _over_rotation(work), _stem_tension(result), _crew_task(result, work))
+
+
+def _at_rest(work: PlanWorking) -> WorkingLine:
+    pulled, margins = work.pull, work.plan.margins
+    return working_line(
+        PULL,
+        "Tension needed with the stem at rest",
+        "T_0 = [k_m (max(0, -M_g) + M_w + M_h) - k_a max(0, M_g)] / arm, not below 0",
+        symbol_name="T_0",
+        result=pulled.required_tension_upright_n,
+        unit="N",
+        source="STATICS-01",
+        terms=[
+            ("k_m", margins.adverse_factor, "1"),
+            ("k_a", margins.favourable_factor, "1"),
+            ("M_g", pulled.gravity_moment_n_m, "N m"),
+            ("M_w", pulled.wind_moment_n_m, "N m"),
+            ("M_h", pulled.hinge_moment_n_m, "N m"),
+            ("arm", pulled.lever_arm_m, "m"),
+        ],
+        default_names=_margins_used(work),
+    )
+
+
+def _over_rotation(work: PlanWorking) -> WorkingLine:
+    return working_line(
+        PULL,
+        "Greatest tension over the whole rotation",
+        "T_req = greatest of T(theta), 0 to theta_end",
+        symbol_name="T_req",
+        result=work.pull.required_tension_n,
+        unit="N",
+        source="STATICS-01",
+        terms=[("theta_max", work.pull.governing_angle_deg, "°"), ("theta_end", work.pull.end_angle_deg, "°")],
+        default_names=_margins_used(work),
+    )
+
+
+def _margins_used(work: PlanWorking) -> dict[str, float]:
+    margins = work.plan.margins
+    return {"adverse_factor": margins.adverse_factor, "favourable_factor": margins.favourable_factor}
+
+
+def _stem_tension(result: PlanResult) -> WorkingLine:
+    terms = [("T_req", result.required_tension_n, "N"), ("T_lo", result.lowest_tension_n, "N")]
+    if result.uncertainty is not None:
+        terms.append(("T_p95", result.uncertainty.required_tension_p95_n, "N"))
+    return working_line(
+        PULL,
+        "Tension at the stem the gear is sized by",
+        "T_stem = greatest of T_req, T_lo and the 95 % figure of the spread",
+        symbol_name="T_stem",
+        result=result.stem_tension_n,
+        unit="N",
+        source="MODEL-01",
+        terms=terms,
+    )
+
+
+def _crew_task(result: PlanResult, work: PlanWorking) -> WorkingLine:
+    section = work.situation.section
+    terms = [
+        ("k_m", CREW_ADVERSE_FACTOR, "1"),
+        ("k_a", CREW_FAVOURABLE_FACTOR, "1"),
+        ("M_h,el", section.rupture_modulus_high_pa * section.elastic_section_modulus_m3, "N m"),
         ("without spread", work.plain_crew_tension_n, "N"),
         ("T_lo", result.lowest_tension_n, "N"),
     ]
-    if spread is not None:
-        stem_terms.append(("T_p95", spread.required_tension_p95_n, "N"))
-        crew_terms.append(("T_crew,p95", spread.crew_tension_p95_n, "N"))
-    return (
-        working_line(
-            PULL,
-            "Tension needed with the stem at rest",
-            "T_0 = [k_m (max(0, -M_g) + M_w + M_h) - k_a max(0, M_g)] / arm, not below 0",
-            symbol_name="T_0",
-            result=pulled.required_tension_upright_n,
-            unit="N",
-            source="STATICS-01",
-            terms=[
-                ("k_m", margins.adverse_factor, "1"),
-                ("k_a", margins.favourable_factor, "1"),
-                ("M_g", pulled.gravity_moment_n_m, "N m"),
-                ("M_w", pulled.wind_moment_n_m, "N m"),
-                ("M_h", pulled.hinge_moment_n_m, "N m"),
-                ("arm", pulled.lever_arm_m, "m"),
-            ],
-            default_names=used,
-        ),
-        working_line(
-            PULL,
-            "Greatest tension over the whole rotation",
-            "T_req = greatest of T(theta), 0 to theta_end",
-            symbol_name="T_req",
-            result=pulled.required_tension_n,
-            unit="N",
-            source="STATICS-01",
-            terms=[("theta_max", pulled.governing_angle_deg, "°"), ("theta_end", pulled.end_angle_deg, "°")],
-            default_names=used,
-        ),
-        working_line(
-            PULL,
-            "Tension at the stem the gear is sized by",
-            "T_stem = greatest of T_req, T_lo and the 95 % figure of the spread",
-            symbol_name="T_stem",
-            result=result.stem_tension_n,
-            unit="N",
-            source="MODEL-01",
-            terms=stem_terms,
-        ),
-        working_line(
-            PULL,
-            "The crew's task at the stem",
-            "T_crew = greatest over the rotation with k_m, k_a and M_h,el = MOR_high W_el; "
-            "at least T_lo and the 95 % figure",
-            symbol_name="T_crew",
-            result=result.crew_tension_n,
-            unit="N",
-            source="PANEL-01",
-            terms=[("k_m", CREW_ADVERSE_FACTOR, "1"), ("k_a", CREW_FAVOURABLE_FACTOR, "1"), *crew_terms],
-            default_names={
-                "crew_adverse_factor": CREW_ADVERSE_FACTOR,
-                "crew_favourable_factor": CREW_FAVOURABLE_FACTOR,
-            },
-        ),
-    )
-
-
-def window_lines(work: PlanWorking) -> tuple[WorkingLine, ...]:
-    """Both lower bounds and every upper bound of the pre-tension."""
-    upper = work.window.upper_bounds_n
-    lines = [_sit_back(work), _pinch(work), _bend(work, upper.bend)]
-    if upper.split is not None and upper.shear is not None:
-        lines += _back_cut(work, upper.split, upper.shear)
-    if upper.strap is not None:
-        lines.append(_strap(work, upper.strap))
-    return tuple(lines)
-
-
-def _sit_back(work: PlanWorking) -> WorkingLine:
-    options, state = work.plan.window, work.situation
-    x = state.section.hinge_line_x_m
+    if result.uncertainty is not None:
+        terms.append(("T_crew,p95", result.uncertainty.crew_tension_p95_n, "N"))
     return working_line(
-        WINDOW,
-        "Least pre-tension: the stem does not sit back",
-        "T_sit = [k_s (max(0, -M_g) + M_w) - k_a max(0, M_g)] / arm, not below 0; hinge ignored",
-        symbol_name="T_sit",
-        result=work.window.sit_back_tension_n,
+        PULL,
+        "The crew's task at the stem",
+        "T_crew = greatest over the rotation with k_m, k_a and M_h,el = MOR_high W_el; "
+        "at least T_lo and the 95 % figure",
+        symbol_name="T_crew",
+        result=result.crew_tension_n,
         unit="N",
-        source="STATICS-01",
-        terms=[
-            ("k_s", options.sit_back_factor, "1"),
-            ("k_a", options.favourable_factor, "1"),
-            ("M_g", gravity_moment_about(state, x), "N m"),
-            ("M_w", state.wind_moment_n_m, "N m"),
-            ("arm", lever_arm_about(state, x), "m"),
-        ],
-        default_names={"sit_back_factor": options.sit_back_factor, "favourable_factor": options.favourable_factor},
-    )
-
-
-def _pinch(work: PlanWorking) -> WorkingLine:
-    state = work.situation
-    whole = section_behind_notch(state)
-    x = float(whole.centroid_x_m)
-    return working_line(
-        WINDOW,
-        "Least pre-tension: the back cut does not close on the saw",
-        "T_pinch = [W/A - (M_g - M_w) c_b/I] / [arm c_b/I + u_z/A], about the section's centroid, not below 0",
-        symbol_name="T_pinch",
-        result=work.window.pinch_tension_n,
-        unit="N",
-        source="BEAM-01",
-        terms=[
-            ("W", state.stem.weight_n, "N"),
-            ("A", float(whole.area_m2), "m²"),
-            ("M_g", gravity_moment_about(state, x), "N m"),
-            ("M_w", state.wind_moment_n_m, "N m"),
-            ("c_b", float(whole.back_m), "m"),
-            ("I", float(whole.second_moment_m4), "m⁴"),
-            ("arm", lever_arm_about(state, x), "m"),
-            ("u_z", float(state.route.direction.z), "1"),
-        ],
-    )
-
-
-def _bend(work: PlanWorking, bound_n: float) -> WorkingLine:
-    state, options = work.situation, work.plan.window
-    whole = section_behind_notch(state)
-    x = float(whole.centroid_x_m)
-    return working_line(
-        WINDOW,
-        "Greatest pre-tension: stress behind the notch",
-        "T_bend = lesser of [sigma - W/A - M c_f/I] / [arm c_f/I - u_z/A] and "
-        "[sigma + W/A - M c_b/I] / [arm c_b/I + u_z/A], M = M_g + M_w, sigma = a_b MOR_low",
-        symbol_name="T_bend",
-        result=bound_n,
-        unit="N",
-        source="BEAM-01",
-        terms=[
-            ("a_b", options.bending_fraction, "1"),
-            ("MOR_low", state.section.rupture_modulus_low_pa, "Pa"),
-            ("W", state.stem.weight_n, "N"),
-            ("A", float(whole.area_m2), "m²"),
-            ("I", float(whole.second_moment_m4), "m⁴"),
-            ("c_f", float(whole.front_m), "m"),
-            ("c_b", float(whole.back_m), "m"),
-            ("M", gravity_moment_about(state, x) + state.wind_moment_n_m, "N m"),
-            ("arm", lever_arm_about(state, x), "m"),
-            ("u_z", float(state.route.direction.z), "1"),
-        ],
-        default_names={"bending_fraction": options.bending_fraction},
-    )
-
-
-def _back_cut(work: PlanWorking, split_n: float, shear_n: float) -> list[WorkingLine]:
-    """Split and shear bounds with the back cut part way."""
-    state, options, window = work.situation, work.plan.window, work.window
-    radius, x_cut = state.radius_m, window.back_cut_x_m or 0.0
-    left = strip(x_cut, state.section.notch_apex_x_m, radius)
-    x = float(left.centroid_x_m)
-    common = [
-        ("M", gravity_moment_about(state, x) + state.wind_moment_n_m, "N m"),
-        ("arm", lever_arm_about(state, x), "m"),
-        ("x_cut", x_cut, "m"),
-        ("b", 2.0 * float(half_chord(x_cut, radius)), "m"),
-    ]
-    whole_i = float(section_behind_notch(state).second_moment_m4)
-    hinge = state.hinge
-    progress = {"back_cut_progress": options.back_cut_progress_ratio}
-    return [
-        working_line(
-            WINDOW,
-            "Greatest pre-tension: split from the back cut (ranks plans, does not predict a split)",
-            "T_split = [a_split M_split - M] / arm, M_split = sqrt(2 b E G_c / (1/I_r - 1/I_0)), not below 0",
-            symbol_name="T_split",
-            result=split_n,
-            unit="N",
-            source="SPLIT-01",
-            terms=[
-                ("a_split", options.split_fraction, "1"),
-                ("M_split", window.split_moment_n_m or 0.0, "N m"),
-                *common,
-                ("E", hinge.elastic_modulus_mean_pa or 0.0, "Pa"),
-                ("G_c", options.fracture_energy_j_m2, "J/m²"),
-                ("I_r", float(left.second_moment_m4), "m⁴"),
-                ("I_0", whole_i, "m⁴"),
-            ],
-            default_names={
-                "split_fraction": options.split_fraction,
-                "fracture_energy": options.fracture_energy_j_m2,
-                **progress,
-            },
-        ),
-        working_line(
-            WINDOW,
-            "Greatest pre-tension: shear from the back cut",
-            "T_shear = [a_s M_shear - M] / arm, M_shear = f_v,low b D I_0 / Q, not below 0",
-            symbol_name="T_shear",
-            result=shear_n,
-            unit="N",
-            source="BEAM-03",
-            terms=[
-                ("a_s", options.shear_fraction, "1"),
-                ("M_shear", window.shear_moment_n_m or 0.0, "N m"),
-                *common,
-                ("f_v,low", low_value(hinge.shear_strength_mean_pa or 0.0, hinge.shear_strength_cov), "Pa"),
-                ("D", state.diameter_m, "m"),
-                ("I_0", whole_i, "m⁴"),
-            ],
-            default_names={
-                "shear_fraction": options.shear_fraction,
-                "shear_strength_cov": hinge.shear_strength_cov,
-                **progress,
-            },
-        ),
-    ]
-
-
-def _strap(work: PlanWorking, bound_n: float) -> WorkingLine:
-    state, options, window = work.situation, work.plan.window, work.window
-    x = state.section.hinge_line_x_m
-    return working_line(
-        WINDOW,
-        "Greatest pre-tension: holding strap",
-        "T_strap = [a_b MOR_low A_s (x_H - x_s) - M] / arm, M = M_g + M_w, not below 0",
-        symbol_name="T_strap",
-        result=bound_n,
-        unit="N",
-        source="STATICS-01",
-        terms=[
-            ("a_b", options.bending_fraction, "1"),
-            ("MOR_low", state.section.rupture_modulus_low_pa, "Pa"),
-            ("A_s", window.strap_area_m2 or 0.0, "m²"),
-            ("x_H - x_s", window.strap_lever_m or 0.0, "m"),
-            ("M", gravity_moment_about(state, x) + state.wind_moment_n_m, "N m"),
-            ("arm", lever_arm_about(state, x), "m"),
-        ],
+        source="PANEL-01",
+        terms=terms,
         default_names={
-            "bending_fraction": options.bending_fraction,
-            "strap_thickness": options.strap_thickness_ratio,
+            "crew_adverse_factor": CREW_ADVERSE_FACTOR,
+            "crew_favourable_factor": CREW_FAVOURABLE_FACTOR,
         },
     )

@@ -3,6 +3,7 @@
 import pytest
 
 from jobs.mechanics.convert import from_json
+from jobs.mechanics.errors import OutOfRange
 from jobs.mechanics.least import least
 from jobs.mechanics.plan_crew import thickness_grid
 from jobs.mechanics.plan_input import PlanInput
@@ -78,3 +79,18 @@ def test_grid_of_thicknesses_is_whole_millimetres_between_too_thin_and_too_thick
     assert thickness_grid(0.46)[-1] == 0.069
     assert thickness_grid(0.40)[0] == 0.020
     assert thickness_grid(0.10) == ()
+
+
+def test_hinges_that_would_meet_the_strap_are_passed_over():
+    # A strap of 0.64 D leaves 46 mm for the hinge; without the strap in the way 63 mm would pass.
+    strapped = changed(PASSING, {"window.method": "bore_with_strap", "window.strap_thickness_ratio": 0.64})
+    assert asked(changed(PASSING, {"window.method": "bore_with_strap"}), "hinge_thickness").value == 0.063
+    result = asked(strapped, "hinge_thickness")
+    assert result.value == 0.045
+    assert result.neighbours[0].codes == ()
+
+
+def test_a_plan_that_is_incomplete_is_nonsense_whatever_is_asked():
+    incomplete = changed(PASSING, {"hinge.elastic_modulus_mean_pa": None})
+    with pytest.raises(OutOfRange):
+        asked(incomplete, "people")
