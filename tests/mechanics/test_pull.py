@@ -19,7 +19,7 @@ from jobs.mechanics.pull import (
     thickest_within,
     turn_at,
 )
-from jobs.mechanics.rotation import Margins, angle_grid, body_about, moment_demand, tension_for, turned
+from jobs.mechanics.rotation import Margins, angle_grid, body_about, loses_lever, moment_demand, tension_for, turned
 from jobs.mechanics.situation import situation
 from jobs.mechanics.wind import Wind
 from tests.mechanics.rig import HINGE, LINE, WIND, hinge, line, pole, tree, wind
@@ -162,6 +162,20 @@ def test_line_that_no_longer_pulls_over_is_refused():
     # The anchor stands so near that the rope passes over it while the hinge still holds.
     near = line(anchor=SitePoint(distance_m=6.0, azimuth_deg=90.0, height_m=4.0))
     assert refusal(tree(), hinge(rupture_modulus_mean_pa=400e6), near) == "line-loses-lever"
+
+
+def test_lever_is_lost_at_a_twentieth_of_the_distance_where_tension_is_needed():
+    assert loses_lever(1.0, 0.05, 1.0)
+    assert not loses_lever(1.0, 0.051, 1.0)
+    assert not loses_lever(0.0, -1.0, 1.0)
+
+
+def test_balance_past_the_end_of_the_rotation_counts_the_travel_to_the_end():
+    closing = hinge(notch_opening_deg=3.0)
+    result = solved(made_hinge=closing)
+    assert result.balance_angle_deg > 3.0
+    scan = scan_of(situation(tree(), closing, LINE, WIND))
+    assert result.balance_travel_m == pytest.approx(float(scan.turn.leg_m[0] - scan.turn.leg_m[-1]))
 
 
 def test_refusals_of_stem_attachment_hinge_line_and_wind_come_in_this_order():

@@ -1,6 +1,7 @@
 """Section 11: the spread of the inputs."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,14 @@ from jobs.mechanics.pull import greatest_tension, scan_of
 from jobs.mechanics.rotation import Margins
 from jobs.mechanics.situation import situation
 from jobs.mechanics.tackle import Stage
-from jobs.mechanics.uncertainty import average_ranks, input_bases, rank_correlation, uncertainty
+from jobs.mechanics.uncertainty import (
+    average_ranks,
+    input_bases,
+    rank_correlation,
+    sampled_body,
+    sampled_tensions,
+    uncertainty,
+)
 from tests.mechanics.rig import HINGE, LINE, WIND, hinge, line, tree
 
 STAGES = (Stage(parts=5, rove="to_advantage", sheave_efficiency=0.9),)
@@ -52,12 +60,33 @@ def test_one_input_moves_the_tension_as_the_plain_calculation_does():
     assert steeper.required_tension_p95_n == pytest.approx(expected, rel=1e-4)
 
 
-def test_hinge_as_cut_scales_both_moduli_by_the_square_of_the_thickness():
-    # Twice the thickness as cut is four times the moment, about the same hinge line.
-    thicker = {**ALL_FIXED, "hinge_thickness": Distribution(distribution="triangular", low_offset=0.0, high_offset=0.0)}
-    assert studied(distributions=thicker, samples=2).required_tension_p50_n == pytest.approx(nominal()[0], rel=1e-4)
-    values = drawn(SPREADS["hinge_thickness"], 0.01, UNIFORM)
-    assert values.min() < 0.005  # held at 5 mm in use
+def test_hinge_cut_thinner_than_5_mm_counts_as_5_mm():
+    thin = hinge(thickness_m=0.003)
+    scan = scan_of(situation(tree(), thin, LINE, WIND))
+    plastic = 50e6 * scan.situation.section.plastic_section_modulus_m3 * (5.0 / 3.0) ** 2
+    expected = greatest_tension(scan, hinge_moment_n_m=plastic, margins=PLAIN)
+    result = studied(made_hinge=thin, distributions=ALL_FIXED, samples=2)
+    assert result.required_tension_p50_n == pytest.approx(expected, rel=1e-4)
+
+
+def test_crown_that_sits_further_forward_takes_its_wind_along():
+    state = situation(tree(), HINGE, LINE, replace(WIND, stem_drag_coeff=0.0))
+    values = drawn_inputs(input_bases(state, STAGES), ALL_FIXED, samples=2, seed=1)
+    values["crown_forward"] = np.array([0.0, 0.4])
+    body = sampled_body(state, values)
+    (gust,) = body.loads
+    assert gust.place.x[1] - gust.place.x[0] == pytest.approx(0.4)
+    assert body.centre.x[1] > body.centre.x[0]
+
+
+def test_sample_that_loses_its_lever_counts_as_greatest():
+    near = line(anchor=SitePoint(distance_m=6.0, azimuth_deg=90.0, height_m=4.0))
+    state = situation(tree(), HINGE, near, WIND)
+    values = drawn_inputs(input_bases(state, STAGES), ALL_FIXED, samples=2, seed=1)
+    (tensions,), lost = sampled_tensions(sampled_body(state, values), (np.array([1e3, 1e6]),), 70.0)
+    assert lost.tolist() == [False, True]
+    assert math.isfinite(tensions[0])
+    assert math.isinf(tensions[1])
 
 
 def test_more_than_half_and_less_than_all_stay_below_the_95th_percentile():
