@@ -35,7 +35,7 @@ class Restraint:
 
     def __post_init__(self) -> None:
         require_positive("mass_kg", self.mass_kg)
-        require_between("slope_deg", self.slope_deg, 0.0, 90.0)
+        require_between("slope_deg", self.slope_deg, -90.0, 90.0)
         require_not_negative("rolling_resistance_coeff", self.rolling_resistance_coeff)
         require_positive("length_m", self.length_m)
         require_positive("stiffness_n_m", self.stiffness_n_m)
@@ -67,7 +67,7 @@ def driving_force(mass_kg: float, slope_deg: float, rolling_resistance_coeff: fl
     """Force that drives a log down a slope [N]; not above 0 where it stays.
 
     F = m g (sin gamma - c_rr cos gamma)
-    Range: slope 0 to 90 degrees, straight roll.
+    Range: slope -90 (falling the other way) to 90 degrees, straight roll.
     Source: STATICS-01
     """
     slope = math.radians(slope_deg)

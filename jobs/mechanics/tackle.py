@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import Any, Literal, TypeVar, overload
 
-from jobs.mechanics.checks import require_not_negative
+from jobs.mechanics.checks import require_finite, require_not_negative
 from jobs.mechanics.defaults import LEAST_EFFICIENCY_RATIO, SHEAVE_EFFICIENCY_RATIO, TAIL_M
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.numeric import FloatArray
@@ -40,6 +40,11 @@ class Stage:
     two_blocked_length_m: float | None = None
     setback_m: float | None = None
     tail_m: float = TAIL_M
+
+    def __post_init__(self) -> None:
+        require_finite("lead_angle_deg", self.lead_angle_deg)
+        for name in ("extended_length_m", "two_blocked_length_m", "setback_m", "tail_m"):
+            require_not_negative(name, getattr(self, name))
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,3 +105,8 @@ def test_schema_is_printed_and_holds_for_a_request():
     jsonschema.validate([TACKLE], schema)
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(TEXT_PARTS, schema)
+
+
+def test_half_a_surrogate_pair_is_an_error_like_any_other(run):
+    status, answer, _ = run('{"topic": "\\ud800", "inputs": {}}')
+    assert (status, answer["path"]) == (1, "topic")

@@ -141,3 +141,9 @@ def test_no_stage_and_a_negative_load_are_nonsense():
         tackle([], 1000.0)
     with pytest.raises(OutOfRange):
         tackle([stage()], -1.0)
+
+
+@pytest.mark.parametrize("field", ["setback_m", "tail_m", "extended_length_m", "two_blocked_length_m"])
+def test_lengths_below_nought_are_nonsense(field):
+    with pytest.raises(OutOfRange):
+        stage(**{field: -0.1})

@@ -36,7 +36,8 @@ class Command(BaseCommand):
             sys.exit(status)
 
     def _print(self, document: object) -> None:
-        self.stdout.write(json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False))
+        # ASCII only: other programs read it whatever the terminal's encoding, and half a surrogate pair cannot stop it.
+        self.stdout.write(json.dumps(document, indent=1, allow_nan=False))
 
 
 def _answers(source: str | None) -> Answer | list[Answer]:
