@@ -4,9 +4,10 @@ import re
 
 import pytest
 
+from jobs.mechanics import limits
 from jobs.mechanics.codes import CODES, ITEM_REFUSALS, code_subject, fails, find_code
+from jobs.mechanics.defaults import DEFAULTS
 from jobs.mechanics.findings import Findings
-from jobs.mechanics.limits import record
 from jobs.mechanics.roles import (
     ANCHOR_KINDS,
     HEATED_ROPE_ROLES,
@@ -123,8 +124,53 @@ def test_every_heated_role_takes_a_rope():
         assert find_role(name).kinds[0] in ("rope", "hitch_cord")
 
 
-def test_limits_are_in_the_register_of_defaults():
-    from jobs.mechanics.defaults import DEFAULTS
+# The limits as agreed on paper: a change of any of them has to be meant.
+LIMITS = {
+    "HINGE_TOO_THIN_M": 0.020,
+    "HINGE_TOO_THIN_RATIO": 0.05,
+    "HINGE_THIN_M": 0.025,
+    "HINGE_THIN_RATIO": 0.08,
+    "HINGE_TOO_THICK_RATIO": 0.15,
+    "HINGE_TOO_NARROW_RATIO": 0.70,
+    "NOTCH_SHALLOWEST_RATIO": 0.20,
+    "NOTCH_DEEPEST_RATIO": 0.35,
+    "NOTCH_OPENING_LEAST_DEG": 45.0,
+    "NOTCH_OPENING_USUAL_DEG": 70.0,
+    "GUST_LIMIT_M_S": 11.0,
+    "LINE_TOO_STEEP_DEG": 45.0,
+    "LINE_STEEP_DEG": 35.0,
+    "OFF_AXIS_FAIL_DEG": 15.0,
+    "OFF_AXIS_DEG": 5.0,
+    "ATTACH_LOW_RATIO": 2 / 3,
+    "STRUCK_SECTOR_DEG": 15.0,
+    "BACK_LEAN_FAIL_DEG": 10.0,
+    "BACK_LEAN_DEG": 5.0,
+    "SIDE_LEAN_FAIL_DEG": 10.0,
+    "SIDE_LINE_LEAN_DEG": 3.0,
+    "SIDE_LINE_LEAN_TARGET_DEG": 1.5,
+    "SIDE_LINE_UTILISATION_RATIO": 0.50,
+    "FORWARD_LEAN_FAIL_DEG": 15.0,
+    "NEAR_FALL_ZONE_RATIO": 1.5,
+    "IN_LINE_SECTOR_DEG": 15.0,
+    "TENDER_CLEARANCE_M": 1.0,
+    "WINDOW_SPAN_RATIO": 2.0,
+    "GAUGE_EFFICIENCY_LOSS_RATIO": 0.05,
+    "STEM_STEP_M": 0.1,
+    "OVERHAUL_LIMIT_RATIO": 2.0,
+    "OVERHAUL_ANCHOR_LIMIT_RATIO": 1.0,
+    "GROUND_FALL_DEG": 5.0,
+    "RESTRAINT_SLACK_M": 0.5,
+    "LONG_HAUL_M": 60.0,
+    "MANY_RESETS": 4.0,
+    "FURTHEST_ANCHOR_RATIO": 4.0,
+}
 
+
+def test_limits_are_as_agreed_and_all_of_them_are_listed_here():
+    values = {name: value for name, value in vars(limits).items() if isinstance(value, float)}
+    assert values == LIMITS
+
+
+def test_limits_are_in_the_register_of_defaults_with_their_basis():
     assert DEFAULTS["back_lean_fail"].basis == "panel's judgement"
-    assert callable(record)
+    assert {default.value for default in DEFAULTS.values()} >= set(LIMITS.values())
