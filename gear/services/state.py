@@ -1,11 +1,9 @@
 """Keeping an item's state columns in step with its evidence."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass, field, fields
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
 from typing import Any
-
-from django.db.models import Model
 
 from crewlog.models import Company
 from gear.classes import BY_CODE
@@ -13,7 +11,6 @@ from gear.history import Ended, Examined, Happened, LifeFacts, State, state_of
 from gear.models import GearEvent, GearItem, Inspection, Retirement
 from gear.scheme_book import SchemeBook
 
-STATE_COLUMNS = tuple(f.name for f in fields(State))
 CHUNK = 500
 
 
@@ -33,15 +30,28 @@ def refresh_state(item: GearItem) -> GearItem:
 
 
 def refresh_items(company: Company, items: Sequence[GearItem]) -> None:
-    """Rebuild the state of items of one company; the number of queries grows by chunks of 500 only."""
+    """Rebuild the state of items of one company, read in chunks of 500. The items must be as the database has them."""
     book = SchemeBook.of(company)
     for start in range(0, len(items), CHUNK):
         chunk = items[start : start + CHUNK]
         evidence = load_evidence(chunk)
-        for item in chunk:
-            for name, value in asdict(state_for(item, evidence[item.pk], book)).items():
-                setattr(item, name, value)
-        GearItem.objects.bulk_update(chunk, STATE_COLUMNS, batch_size=40)
+        write_states({item: state_for(item, evidence[item.pk], book) for item in chunk})
+
+
+def write_states(states: Mapping[GearItem, State]) -> None:
+    """Save what has changed: one item by a plain update, many that changed in the same columns together."""
+    changed = defaultdict(list)
+    for item, state in states.items():
+        names = differs(item, state)
+        for name in names:
+            setattr(item, name, getattr(state, name))
+        if names:
+            changed[tuple(names)].append(item)
+    for columns, items in changed.items():
+        if len(items) == 1:
+            GearItem.objects.filter(pk=items[0].pk).update(**{name: getattr(items[0], name) for name in columns})
+        else:
+            GearItem.objects.bulk_update(items, columns, batch_size=100)
 
 
 def state_for(item: GearItem, evidence: Evidence, book: SchemeBook) -> State:
@@ -114,6 +124,6 @@ def standing(rows: Iterable[Any]) -> list[tuple[Any, int]]:
     return result
 
 
-def differs(item: Model, state: State) -> list[str]:
+def differs(item: GearItem, state: State) -> list[str]:
     """State columns of an item that are not what its evidence gives."""
     return [name for name, value in asdict(state).items() if getattr(item, name) != value]
