@@ -22,19 +22,19 @@ class Lump(NamedTuple):
     left_m: Real
 
 
-def interpolated(place: Real, places: Sequence[float], values: Sequence[float]) -> Real:
-    """Linear interpolation, constant beyond both ends; `places` rise.
+def interpolated(place_m: Real, places_m: Sequence[float], values_m: Sequence[float]) -> Real:
+    """Value at a place, linear between the rising places it is known at, constant beyond both ends [m].
 
     Range: any place.
     Source: MODEL-01.
     """
-    if isinstance(place, np.ndarray):
-        return np.interp(place, places, values)
-    above = bisect_right(places, place)
-    if above == 0 or above == len(places):
-        return values[0] if above == 0 else values[-1]
-    share = (place - places[above - 1]) / (places[above] - places[above - 1])
-    return values[above - 1] + share * (values[above] - values[above - 1])
+    if isinstance(place_m, np.ndarray):
+        return np.interp(place_m, places_m, values_m)
+    above = bisect_right(places_m, place_m)
+    if above == 0 or above == len(places_m):
+        return values_m[0] if above == 0 else values_m[-1]
+    share = (place_m - places_m[above - 1]) / (places_m[above] - places_m[above - 1])
+    return values_m[above - 1] + share * (values_m[above] - values_m[above - 1])
 
 
 def axis_direction(lean_rad: Real, bearing_rad: Real) -> Vector:
@@ -119,15 +119,27 @@ def rotated(place: Vector, cos_ratio: Real, sin_ratio: Real) -> Vector:
 
 
 def difference(head: Vector, tail: Vector) -> Vector:
-    """Vector from tail to head."""
+    """Vector from tail to head.
+
+    Range: any.
+    Source: GEOMETRY-03.
+    """
     return Vector(head.x - tail.x, head.y - tail.y, head.z - tail.z)
 
 
 def length_of(vector: Vector) -> Real:
-    """Length of a vector."""
+    """Length of a vector.
+
+    Range: any.
+    Source: GEOMETRY-03.
+    """
     return sqrt(vector.x * vector.x + vector.y * vector.y + vector.z * vector.z)
 
 
-def scaled(vector: Vector, factor: Real) -> Vector:
-    """Vector times a number."""
-    return Vector(vector.x * factor, vector.y * factor, vector.z * factor)
+def scaled(vector: Vector, scale_factor: Real) -> Vector:
+    """Vector times a number.
+
+    Range: any.
+    Source: GEOMETRY-03.
+    """
+    return Vector(vector.x * scale_factor, vector.y * scale_factor, vector.z * scale_factor)

@@ -1,6 +1,6 @@
 """Checks of single values for `__post_init__`, and comparisons with a limit."""
 
-from math import inf, isfinite
+from math import isfinite
 from typing import TypeVar
 
 from jobs.mechanics.errors import OutOfRange
@@ -10,6 +10,10 @@ T = TypeVar("T")
 # A value equal to a limit passes; this much is allowed for rounding in the last digits.
 COMPARISON_SLACK = 1e-9
 
+# No length, force or strength of this trade comes near these in SI units; beyond them sums and powers lose all meaning.
+LARGEST = 1e12
+SMALLEST = 1e-12
+
 
 def require_between(name: str, value: float | None, low: float, high: float) -> None:
     """Raise OutOfRange unless value is None, or finite with low <= value <= high."""
@@ -18,18 +22,18 @@ def require_between(name: str, value: float | None, low: float, high: float) -> 
 
 
 def require_finite(name: str, value: float | None) -> None:
-    """Raise OutOfRange for NaN and infinities."""
-    require_between(name, value, -inf, inf)
+    """Raise OutOfRange for NaN, infinities and values beyond any meaning."""
+    require_between(name, value, -LARGEST, LARGEST)
 
 
 def require_not_negative(name: str, value: float | None) -> None:
     """Raise OutOfRange for negative and non-finite values."""
-    require_between(name, value, 0.0, inf)
+    require_between(name, value, 0.0, LARGEST)
 
 
-def require_positive(name: str, value: float | None, high: float = inf) -> None:
-    """Raise OutOfRange unless value is None, or finite with 0 < value <= high."""
-    if value is not None and not (isfinite(value) and 0.0 < value <= high):
+def require_positive(name: str, value: float | None, high: float = LARGEST) -> None:
+    """Raise OutOfRange unless value is None, or above 0 and at most high; next to 0 counts as 0."""
+    if value is not None and not (isfinite(value) and SMALLEST <= value <= high):
         raise OutOfRange(name, value, "above 0", high)
 
 

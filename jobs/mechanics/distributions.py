@@ -147,6 +147,8 @@ def drawn_inputs(
     """Samples of every input, each independent of the others; another spread of one leaves the others as they were.
 
     Errors: OutOfRange when an input that must be positive spreads to 0 or below.
+    Range: 1 sample or more.
+    Source: STAT-01.
     """
     uniforms = np.clip(np.random.default_rng(seed).random((len(INPUT_NAMES), samples)), _EDGE, 1.0 - _EDGE)
     drawn_by_name: dict[InputName, FloatArray] = {}

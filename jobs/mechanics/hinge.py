@@ -19,6 +19,8 @@ from jobs.mechanics.strip import greatest_half_width, half_chord, plastic_modulu
 
 # A spread so wide that the low value would not be positive is nonsense.
 _WIDEST_COV = 0.6
+# Sizes that no stem and no saw has; below them the difference of two areas is rounding and nothing else.
+_THINNEST_STEM_M, _THICKEST_STEM_M, _THINNEST_HINGE_M = 0.01, 100.0, 1e-4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,9 +45,11 @@ class Hinge:
     split_prone: bool = False
 
     def __post_init__(self) -> None:
-        require_positive("stem_diameter_m", self.stem_diameter_m)
+        require_between("stem_diameter_m", self.stem_diameter_m, _THINNEST_STEM_M, _THICKEST_STEM_M)
         require_finite("notch_depth_ratio", self.notch_depth_ratio)
         require_finite("thickness_m", self.thickness_m)
+        if self.thickness_m is not None and 0.0 < self.thickness_m < _THINNEST_HINGE_M:
+            raise OutOfRange("thickness_m", self.thickness_m, _THINNEST_HINGE_M, "any")
         require_word("shape", self.shape, ("rectangle", "strip"))
         require_positive("width_m", self.width_m)
         require_positive("rupture_modulus_mean_pa", self.rupture_modulus_mean_pa)
@@ -93,24 +97,24 @@ class HingeSection:
     side_section_modulus_m3: float
 
 
-def low_value(mean: float, cov_ratio: float) -> float:
-    """5 % point of a strength, in the unit of the mean.
+def low_value(mean_pa: float, cov_ratio: float) -> float:
+    """5 % point of a strength [Pa].
 
     mean (1 - 1.645 COV)
     Range: COV below 0.6.
     Source: STRENGTH-01.
     """
-    return mean * (1.0 - defaults.CHARACTERISTIC_FACTOR * cov_ratio)
+    return mean_pa * (1.0 - defaults.CHARACTERISTIC_FACTOR * cov_ratio)
 
 
-def high_value(mean: float, cov_ratio: float) -> float:
-    """95 % point of a strength, in the unit of the mean.
+def high_value(mean_pa: float, cov_ratio: float) -> float:
+    """95 % point of a strength [Pa].
 
     mean (1 + 1.645 COV)
     Range: COV not negative.
     Source: STRENGTH-01.
     """
-    return mean * (1.0 + defaults.CHARACTERISTIC_FACTOR * cov_ratio)
+    return mean_pa * (1.0 + defaults.CHARACTERISTIC_FACTOR * cov_ratio)
 
 
 def notch_apex(stem_diameter_m: float, notch_depth_ratio: float) -> float:
@@ -218,7 +222,11 @@ def elastic_modulus_for(hinge: Hinge, stem_diameter_m: float, thickness_m: Real)
 
 
 def refuse_hinge(hinge: Hinge, stem_diameter_m: float, thickness_m: float) -> None:
-    """Raise hinge-geometry where the model does not cover the notch or the hinge."""
+    """Raise hinge-geometry where the model does not cover the notch or the hinge.
+
+    Range: D above 0.
+    Source: MODEL-01.
+    """
     depth = hinge.notch_depth_ratio
     lowest, highest = defaults.NOTCH_DEPTH_LOWEST_RATIO, defaults.NOTCH_DEPTH_HIGHEST_RATIO
     if falls_short(depth, lowest) or exceeds(depth, highest):
@@ -243,6 +251,8 @@ def hinge_of(hinge: Hinge, stem_diameter_m: float) -> HingeResult:
     """The hinge in a stem of this under-bark diameter; the hinge's own diameter goes before it.
 
     Errors: Refused hinge-geometry; OutOfRange for a hinge wider than the stem.
+    Range: sound green wood, grain parallel to the axis, no cut corners, above freezing.
+    Source: BEAM-01, BEAM-02, STRENGTH-01.
     """
     diameter = hinge.stem_diameter_m if hinge.stem_diameter_m is not None else stem_diameter_m
     thickness = thickness_of(hinge, diameter)

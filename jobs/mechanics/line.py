@@ -191,7 +191,11 @@ def attach_place(tree: Tree, attach_height_m: float) -> Vector:
 
 
 def refuse_attachment(tree: Tree, line: Line) -> None:
-    """Raise the first refusal of section 4 that the attachment meets."""
+    """Raise the first refusal of section 4 that the attachment meets.
+
+    Range: a tree that `refuse_tree` passes.
+    Source: MODEL-01.
+    """
     height, top = line.attach_height_m, tree.sections[-1].height_m
     sound = line.sound_wood_height_m
     if sound is not None and exceeds(height, sound):
@@ -219,6 +223,7 @@ def route_of(tree: Tree, line: Line) -> Route:
     """Legs, wraps and friction of a line; the attachment is checked before.
 
     Errors: Refused line-geometry where two corners of the line coincide and a leg has no direction.
+    Range: straight weightless legs.
     Source: ROPE-01, ROPE-02, STATICS-02.
     """
     attach = attach_place(tree, line.attach_height_m)
@@ -266,6 +271,8 @@ def line_of(route: Route, hinge_line_x_m: float) -> LineResult:
     """The pull line's result from its route.
 
     Errors: Refused line-geometry.
+    Range: falls by at most 60 degrees, at most 30 off the lay.
+    Source: STATICS-01.
     """
     direction = route.direction
     steep, aside = depression_deg(direction), off_axis_deg(direction)

@@ -102,7 +102,11 @@ def end_angle_deg(hinge: Hinge) -> float:
 
 
 def body_of(state: Situation, hinge_line_x_m: Real) -> Body:
-    """What turns in this situation, about a hinge line at x; a column of x serves a grid of hinges."""
+    """What turns in this situation, about a hinge line at x; a column of x serves a grid of hinges.
+
+    Range: a turn of at most 90 degrees.
+    Source: GEOMETRY-03.
+    """
     return body_about(
         hinge_line_x_m,
         state.centre,
@@ -115,14 +119,22 @@ def body_of(state: Situation, hinge_line_x_m: Real) -> Body:
 
 
 def scan_of(state: Situation) -> Scan:
-    """Turn the situation through its whole rotation."""
+    """Turn the situation through its whole rotation.
+
+    Range: 0 degrees to the closing of the notch, 90 at most.
+    Source: STATICS-01.
+    """
     angles, cosines, sines = angle_grid(end_angle_deg(state.hinge), defaults.PULL_STEP_DEG)
     body = body_of(state, state.section.hinge_line_x_m)
     return Scan(state, body, angles, turned(body, cosines, sines))
 
 
 def demand_in(turn: Turn, hinge_moment_n_m: Real, margins: Margins) -> Real:
-    """Moment the line must give at the angles of a turn [N m]."""
+    """Moment the line must give at the angles of a turn [N m].
+
+    Range: any.
+    Source: STATICS-01.
+    """
     return moment_demand(turn.gravity_moment_n_m, turn.wind_moment_n_m, hinge_moment_n_m, margins)
 
 
@@ -231,7 +243,11 @@ def self_falling_angle_deg(
 
 
 def turn_at(scan: Scan, angle_deg: float) -> Turn:
-    """The scan's situation at one angle of the turn."""
+    """The scan's situation at one angle of the turn.
+
+    Range: 0 to 90 degrees.
+    Source: STATICS-01.
+    """
     angle_rad = math.radians(angle_deg)
     return turned(scan.body, math.cos(angle_rad), math.sin(angle_rad))
 
@@ -272,6 +288,8 @@ def pull_of(scan: Scan, margins: Margins, table_angles_deg: Sequence[float] = ()
     """Required tension over the rotation, from a scan.
 
     Errors: Refused line-loses-lever; OutOfRange for a table angle outside the rotation.
+    Range: the scan's angles; quasi-static.
+    Source: STATICS-01, STATICS-03, MODEL-01.
     """
     state, turn = scan.situation, scan.turn
     hinge_moment = state.section.plastic_moment_high_n_m
@@ -316,6 +334,8 @@ def pull_rows(scan: Scan, margins: Margins, table_angles_deg: Sequence[float]) -
     """Tension, lever arm and travel at the angles asked for.
 
     Errors: OutOfRange for an angle outside the rotation: beyond it the hinge is broken and no tension is defined.
+    Range: the scan's angles.
+    Source: STATICS-01.
     """
     at_rest, rows = turn_at(scan, 0.0), []
     for number, angle in enumerate(table_angles_deg):

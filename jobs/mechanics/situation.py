@@ -49,6 +49,8 @@ def situation(tree: Tree, hinge: Hinge, line: Line, wind: Wind) -> Situation:
     """Work out stem, hinge, line and gust once.
 
     Errors: Refused, in this order: the stem's, the attachment's, the hinge's, line-geometry, unknown:gust.
+    Range: as stem, hinge, line and wind.
+    Source: MODEL-01.
     """
     refuse_tree(tree)
     pieces = frustums(tree)

@@ -15,6 +15,9 @@ from jobs.mechanics.checks import (
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.numeric import Real, Vector, point_of, radians
 
+# A diameter below a tenth of a millimetre is no measurement.
+_THINNEST_M = 1e-4
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
@@ -26,6 +29,8 @@ class Section:
     def __post_init__(self) -> None:
         require_finite("height_m", self.height_m)
         require_finite("diameter_m", self.diameter_m)
+        if 0.0 < self.diameter_m < _THINNEST_M:
+            raise OutOfRange("diameter_m", self.diameter_m, f"0, or {_THINNEST_M:g}", "any")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,17 +177,29 @@ def total_height(tree: Tree) -> float:
 
 
 def lean_bearing_deg(tree: Tree) -> float:
-    """Direction of the lean, clockwise from the lay [deg]."""
+    """Direction of the lean, clockwise from the lay [deg].
+
+    Range: any.
+    Source: GEOMETRY-03.
+    """
     return 0.0 if tree.lean_azimuth_deg is None else tree.lean_azimuth_deg - tree.lay_azimuth_deg
 
 
 def stem_axis(tree: Tree) -> Vector:
-    """Unit vector along the leaning stem."""
+    """Unit vector along the leaning stem.
+
+    Range: lean 0 to 30 degrees.
+    Source: GEOMETRY-03.
+    """
     return axis_direction(radians(tree.lean_deg), radians(lean_bearing_deg(tree)))
 
 
 def refuse_tree(tree: Tree) -> None:
-    """Raise the first refusal of section 1 that this tree meets."""
+    """Raise the first refusal of section 1 that this tree meets.
+
+    Range: any tree.
+    Source: MODEL-01.
+    """
     if tree.decay:
         raise Refused("decay", "Decay where the strength of the wood matters.")
     if not tree.green_density_kg_m3:
@@ -207,7 +224,11 @@ def refuse_tree(tree: Tree) -> None:
 
 
 def frustums(tree: Tree) -> tuple[Frustum, ...]:
-    """The stem above the hinge, split at the hinge, every section and every sweep knot between."""
+    """The stem above the hinge, split at the hinge, every section and every sweep knot between.
+
+    Range: a tree that `refuse_tree` passes.
+    Source: GEOMETRY-01.
+    """
     bottom, top = tree.hinge_height_m, tree.sections[-1].height_m
     marks = {section.height_m for section in tree.sections} | {knot.height_m for knot in tree.sweep}
     heights = [bottom, *sorted(height for height in marks if bottom < height < top), top]
@@ -219,7 +240,11 @@ def frustums(tree: Tree) -> tuple[Frustum, ...]:
 
 
 def stem_lumps(tree: Tree, pieces: Sequence[Frustum]) -> tuple[Lump, ...]:
-    """Each piece of the stem as a mass [kg] at its centre."""
+    """Each piece of the stem as a mass [kg] at its centre.
+
+    Range: pieces above the hinge.
+    Source: GEOMETRY-01.
+    """
     density = tree.green_density_kg_m3 or 0.0
     lumps = []
     for piece in pieces:
@@ -231,7 +256,11 @@ def stem_lumps(tree: Tree, pieces: Sequence[Frustum]) -> tuple[Lump, ...]:
 
 
 def crown_lumps(tree: Tree) -> tuple[Lump, ...]:
-    """Each part of the crown as a mass [kg] at its place."""
+    """Each part of the crown as a mass [kg] at its place.
+
+    Range: any.
+    Source: MODEL-01.
+    """
     lumps = []
     for part in tree.crown:
         forward, left = sweep_at(tree, part.height_m)
@@ -244,6 +273,8 @@ def stem_of(tree: Tree, pieces: Sequence[Frustum]) -> StemResult:
     """The stem from its pieces; the tree's refusals are met before.
 
     Errors: OutOfRange when the bark is thicker than the stem at the hinge.
+    Range: lean 0 to 30 degrees, hinge within the measured sections.
+    Source: GEOMETRY-01, STATICS-04.
     """
     over_bark = diameter_at(tree, tree.hinge_height_m)
     if over_bark <= 2.0 * tree.bark_thickness_m:

@@ -58,6 +58,8 @@ def input_bases(state: Situation, stages: Sequence[Stage]) -> dict[InputName, fl
     """Base of each input: its value in the plan, 1 for a factor, 0 for an offset.
 
     One value stands for all sheaves of all stages; its base is that of stage 1, the mean where its sheaves differ.
+    Range: at least one stage.
+    Source: MODEL-01.
     """
     efficiencies = hauling_efficiencies(stages[0])
     return {
@@ -80,6 +82,8 @@ def sampled_body(state: Situation, values: Mapping[InputName, FloatArray]) -> Bo
     """What turns with the stem, for every sample at once; the hinge line is held.
 
     Stem mass goes with the square of the diameter factor, the gust on the stem with the factor itself.
+    Range: samples of one length.
+    Source: STATICS-04, MODEL-01.
     """
     tree, pieces = state.tree, frustums(state.tree)
     axis = axis_direction(radians(values["lean"]), radians(lean_bearing_deg(tree) + values["lean_azimuth"]))
@@ -175,6 +179,8 @@ def uncertainty_of(
     """The study of a situation.
 
     Errors: Refused tackle-parts, tackle-eta, line-loses-lever; OutOfRange for a spread that makes no sense.
+    Range: independent inputs; 1 to 1,000,000 samples.
+    Source: STATICS-01, STAT-01, STAT-02, PANEL-01.
     """
     require_between("samples", samples, 1, _MOST_SAMPLES)
     require_between("seed", seed, 0, 2**63 - 1)

@@ -150,7 +150,11 @@ def resultants(loads: Sequence[Push], cos_end_ratio: float, sin_end_ratio: float
 
 
 def known_gust(wind: Wind) -> float:
-    """The gust [m/s], or the refusal unknown:gust."""
+    """The gust [m/s], or the refusal unknown:gust.
+
+    Range: any.
+    Source: MODEL-01.
+    """
     if wind.gust_m_s is None:
         raise Refused("unknown:gust", "Gust is not known.")
     return wind.gust_m_s
@@ -160,6 +164,8 @@ def gust_loads(tree: Tree, wind: Wind, pieces: Sequence[Frustum]) -> tuple[Push,
     """The gust's forces on stem and crown, at their places above the hinge.
 
     Errors: Refused unknown:gust.
+    Range: uniform gust over the height.
+    Source: WIND-01, MODEL-01.
     """
     pressure = dynamic_pressure(wind.air_density_kg_m3, known_gust(wind))
     lumps = stem_drag_lumps(tree, pieces, wind.stem_drag_coeff) + crown_drag_lumps(tree)

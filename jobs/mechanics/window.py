@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from jobs.mechanics import defaults
-from jobs.mechanics.checks import exceeds, given, require_not_negative, require_positive, require_word
+from jobs.mechanics.checks import exceeds, given, require_between, require_not_negative, require_positive, require_word
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.hinge import Hinge, low_value
 from jobs.mechanics.line import Line
@@ -32,6 +32,8 @@ _RAISE_BY = 1.2
 _SHALLOWER_NOTCH_RATIO = 0.20
 _LESS_WIND = 0.75
 _LESS_CROWN = 0.5
+# A back cut or a strap thinner than this share is no cut.
+_LEAST_CUT_RATIO = 0.001
 
 Method = Literal["conventional", "bore_with_strap"]
 Bound = Literal["bend", "split", "shear", "strap"]
@@ -59,9 +61,9 @@ class WindowOptions:
         require_positive("split_fraction", self.split_fraction)
         require_positive("shear_fraction", self.shear_fraction)
         require_positive("fracture_energy_j_m2", self.fracture_energy_j_m2)
-        require_positive("back_cut_progress_ratio", self.back_cut_progress_ratio, 1.0)
+        require_between("back_cut_progress_ratio", self.back_cut_progress_ratio, _LEAST_CUT_RATIO, 1.0)
         require_word("method", self.method, ("conventional", "bore_with_strap"))
-        require_positive("strap_thickness_ratio", self.strap_thickness_ratio, 1.0)
+        require_between("strap_thickness_ratio", self.strap_thickness_ratio, _LEAST_CUT_RATIO, 1.0)
         require_not_negative("planned_pre_tension_n", self.planned_pre_tension_n)
 
 
@@ -136,7 +138,11 @@ class BackCut:
 
 
 def section_behind_notch(state: Situation) -> Strip:
-    """The stem behind the finished notch, before the back cut: the strip from -R to the notch apex."""
+    """The stem behind the finished notch, before the back cut: the strip from -R to the notch apex.
+
+    Range: notch depth 0.10 to 0.50 of D.
+    Source: GEOMETRY-02.
+    """
     return strip(-state.radius_m, state.section.notch_apex_x_m, state.radius_m)
 
 
@@ -144,6 +150,7 @@ def lower_bounds(state: Situation, options: WindowOptions, whole: Strip) -> tupl
     """Sit-back and pinch tensions [N], the gust backward.
 
     Errors: Refused pull-closes-cut, line-loses-lever.
+    Range: stem at rest.
     Source: STATICS-01, BEAM-01.
     """
     x_0 = float(whole.centroid_x_m)
@@ -178,6 +185,7 @@ def bend_bound(state: Situation, options: WindowOptions, whole: Strip) -> float:
     """Tension at which front or back fibre of the section reaches its share of the strength, the gust forward [N].
 
     Errors: Refused pull-closes-cut, line-loses-lever.
+    Range: elastic section, stem at rest.
     Source: BEAM-01.
     """
     return max(0.0, stress_limit_tension(state, whole, options.bending_fraction * state.section.rupture_modulus_low_pa))
@@ -203,6 +211,7 @@ def conventional_cut(state: Situation, options: WindowOptions, whole: Strip) -> 
     """Split and shear bounds with the back cut at its checked progress, the gust forward.
 
     Errors: Refused line-loses-lever; OutOfRange when the wood's elastic modulus or shear strength is not given.
+    Range: straight grain, stem at rest.
     Source: SPLIT-01, BEAM-03.
     """
     radius, hinge, section = state.radius_m, state.hinge, state.section
@@ -229,6 +238,7 @@ def strap_cut(state: Situation, options: WindowOptions) -> BackCut:
     """Strap bound of a bore cut with a holding strap, the gust forward.
 
     Errors: Refused line-loses-lever; OutOfRange when the strap would reach the hinge.
+    Range: strap behind the hinge, stem at rest.
     Source: STATICS-01.
     """
     radius, section = state.radius_m, state.section
@@ -252,6 +262,8 @@ def window_of(state: Situation, options: WindowOptions) -> WindowResult:
     """The window of a situation, without the changes that are tried on an empty one.
 
     Errors: Refused pull-closes-cut, line-loses-lever.
+    Range: straight grain, moment dominates (arm/D over 5).
+    Source: STATICS-01, BEAM-01, BEAM-03, SPLIT-01.
     """
     whole = section_behind_notch(state)
     sit_back, pinch = lower_bounds(state, options, whole)
@@ -295,7 +307,11 @@ Case = tuple[Tree, Hinge, Line, Wind, WindowOptions]
 
 
 def proposals(state: Situation, options: WindowOptions) -> Iterator[tuple[str, Case]]:
-    """Each change worth trying on an empty window, with the inputs it makes."""
+    """Each change worth trying on an empty window, with the inputs it makes.
+
+    Range: any.
+    Source: MODEL-01.
+    """
     tree, hinge, line, wind = state.tree, state.hinge, state.line, state.wind
     top = tree.sections[-1].height_m
     sound = top if line.sound_wood_height_m is None else min(top, line.sound_wood_height_m)
@@ -316,7 +332,11 @@ def proposals(state: Situation, options: WindowOptions) -> Iterator[tuple[str, C
 
 
 def changes_of(state: Situation, options: WindowOptions, gap_n: float) -> tuple[WindowChange, ...]:
-    """Changes that enlarge the gap, each tried alone, best first; one that makes a refusal is skipped."""
+    """Changes that enlarge the gap, each tried alone, best first; one that makes a refusal is skipped.
+
+    Range: an empty window.
+    Source: MODEL-01.
+    """
     found = []
     for code, (tree, hinge, line, wind, changed) in proposals(state, options):
         try:
@@ -332,6 +352,8 @@ def full_window_of(state: Situation, options: WindowOptions) -> WindowResult:
     """The window of a situation, with the changes when it is empty.
 
     Errors: Refused pull-closes-cut, line-loses-lever.
+    Range: straight grain, moment dominates (arm/D over 5).
+    Source: STATICS-01, BEAM-01, BEAM-03, SPLIT-01.
     """
     result = window_of(state, options)
     return replace(result, changes=changes_of(state, options, result.gap_n)) if result.is_empty else result

@@ -145,6 +145,8 @@ def test_hinge_alone_needs_its_diameter():
         {"rupture_modulus_cov": -0.1},
         {"stem_diameter_m": -0.5},
         {"thickness_m": math.nan},
+        {"thickness_m": 1e-5},
+        {"stem_diameter_m": 0.001},
         {"shape": "oval"},
         {"notch_opening_deg": 0.0},
     ],

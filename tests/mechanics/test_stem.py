@@ -148,6 +148,12 @@ def test_bark_thicker_than_the_stem_is_out_of_range():
         stem(tree(bark_thickness_m=0.24))
 
 
+@pytest.mark.parametrize("diameter", [1e-6, 1e300, math.nan])
+def test_diameter_that_is_no_measurement_is_out_of_range(diameter):
+    with pytest.raises(OutOfRange, match="diameter_m"):
+        Section(height_m=1.0, diameter_m=diameter)
+
+
 def test_negative_crown_mass_is_out_of_range():
     with pytest.raises(OutOfRange, match="mass_kg"):
         CrownLump(mass_kg=-1.0, height_m=5.0)

@@ -319,6 +319,7 @@ def test_class_is_high_without_a_usable_window_or_from_4_points(score, ratio, bo
         {"bending_fraction": -0.1},
         {"back_cut_progress_ratio": 0.0},
         {"back_cut_progress_ratio": 1.1},
+        {"strap_thickness_ratio": 1e-6},
         {"method": "guess"},
         {"planned_pre_tension_n": -1.0},
     ],
