@@ -134,7 +134,8 @@ def columns(row: EvidenceModel) -> dict[str, Any]:
 @transaction.atomic
 def append_row(company: Company, entry: Entry, row: Evidence, *, people: Iterable[Person | None] = ()) -> Evidence:
     """Append a record whose body is the row's columns, and insert the row on it."""
-    row.clean_fields(exclude=["record"])
+    unsaid = {f.name for f in row._meta.concrete_fields if f.null and getattr(row, f.attname) is None}
+    row.clean_fields(exclude={"record", *unsaid})
     row.record = append(company, row.record_kind, entry, body=columns(row), people=people)
     row.save(force_insert=True)
     return row

@@ -1,0 +1,220 @@
+"""Who may open what: one table of address × person → status. A named address without a row fails."""
+
+import datetime as dt
+import logging
+import re
+
+import pytest
+from django.db import transaction
+from django.shortcuts import resolve_url
+from django.test import Client
+from django.urls import get_resolver, reverse
+
+from crewlog.evidence import Entry
+from jobs.models import Anchor, Duty
+from jobs.services.assign import open_draft
+from jobs.services.sheets import issue_sheet, withdraw_sheet
+from tests.factories.crewlog import MembershipFactory
+from tests.factories.jobs import passing_sheet
+
+pytestmark = pytest.mark.django_db
+PEOPLE = ("owner", "lead", "inspector", "climber", "auditor", "lapsed", "outsider", "anonymous")
+SIGN_IN = "in"  # sent to the sign-in page, and back afterwards
+# Forms are posted empty but for a token, as a browser does: 422 says that the person may, and which fields it asks for.
+TOKEN = {"csrfmiddlewaretoken": "not-checked-by-the-test-client"}
+TABLE = """
+address                                   method  owner lead inspector climber auditor lapsed outsider anonymous
+
+today                                     GET     200   200   200   200   302   403   200   in
+more                                      GET     200   200   200   200   200   403   200   in
+crew                                      GET     200   200   200   403   403   403   200   in
+records                                   GET     200   200   200   403   200   403   200   in
+theme                                     POST    302   302   302   302   302   302   302   302
+theme                                     GET     405   405   405   405   405   405   405   405
+
+store                                     GET     200   200   200   200   200   403   200   in
+store_due                                 GET     200   200   200   200   200   403   200   in
+find_tag                                  GET     200   200   200   200   200   403   200   in
+item_new                                  GET     200   403   403   403   403   403   200   in
+item_new                                  POST    422   403   403   403   403   403   422   in
+recall_new                                GET     200   200   200   403   403   403   200   in
+recall_new                                POST    422   422   422   403   403   403   422   in
+item tag                                  GET     200   200   200   200   200   403   404   in
+item_edit tag                             GET     200   403   403   403   403   403   404   in
+item_edit tag                             POST    422   403   403   403   403   403   404   in
+item_inspect tag                          GET     200   200   200   200   403   403   404   in
+item_inspect tag                          POST    422   422   422   422   403   403   404   in
+item_measure tag measure                  GET     200   200   200   200   403   403   404   in
+item_event tag                            GET     200   200   200   200   403   403   404   in
+item_event tag                            POST    422   422   422   422   403   403   404   in
+item_out tag                              GET     200   200   200   403   403   403   404   in
+item_out tag                              POST    422   422   422   403   403   403   404   in
+item_retire tag                           GET     200   403   403   403   403   403   404   in
+item_retire tag                           POST    422   403   403   403   403   403   404   in
+item_recall tag                           GET     200   403   200   403   403   403   404   in
+item_recall tag                           POST    422   403   422   403   403   403   404   in
+
+jobs                                      GET     200   200   200   200   403   403   200   in
+job_new                                   GET     200   200   403   403   403   403   200   in
+job_new                                   POST    422   422   403   403   403   403   422   in
+job job_id                                GET     200   200   200   200   403   403   404   in
+job_edit job_id                           GET     200   200   403   403   403   403   404   in
+job_edit job_id                           POST    422   422   403   403   403   403   404   in
+anchor_new job_id                         GET     200   200   403   403   403   403   404   in
+anchor_new job_id                         POST    422   422   403   403   403   403   404   in
+anchor_edit anchor_id                     GET     200   200   403   403   403   403   404   in
+anchor_edit anchor_id                     POST    422   422   403   403   403   403   404   in
+stem_new job_id                           GET     200   200   403   403   403   403   404   in
+stem_new job_id                           POST    422   422   403   403   403   403   404   in
+stem stem_id                              GET     200   200   403   403   403   403   404   in
+stem stem_id                              POST    422   422   403   403   403   403   404   in
+hazard_new stem_id                        GET     200   200   403   403   403   403   404   in
+hazard_new stem_id                        POST    422   422   403   403   403   403   404   in
+
+plan stem_id                              GET     200   200   200   200   403   403   404   in
+plan stem_id                              POST    422   422   403   403   403   403   404   in
+plan_try stem_id                          POST    422   422   403   403   403   403   404   in
+plan_keep stem_id                         POST    422   422   403   403   403   403   404   in
+plan_working stem_id                      GET     200   200   200   200   403   403   404   in
+
+sheet_open stem_id                        POST    302   302   403   403   403   403   404   in
+assign stem_id                            GET     200   200   403   403   403   403   404   in
+fill_from_store stem_id                   POST    302   302   403   403   403   403   404   in
+position stem_id role                     GET     200   200   403   403   403   403   404   in
+position stem_id role                     POST    422   422   403   403   403   403   404   in
+position_clear stem_id role               POST    302   302   403   403   403   403   404   in
+duty_add stem_id                          POST    422   422   403   403   403   403   404   in
+duty_remove duty_id                       POST    302   302   403   403   403   403   404   in
+
+sheets                                    GET     200   200   200   200   200   403   200   in
+sheet draft_id                            GET     200   200   200   200   403   403   404   in
+sheet issued_id                           GET     200   200   200   200   200   403   404   in
+sheet_day draft_id                        GET     200   200   403   403   403   403   404   in
+sheet_day draft_id                        POST    422   422   403   403   403   403   404   in
+sheet_issue draft_id                      POST    302   302   403   403   403   403   404   in
+sheet_issue draft_id                      GET     405   405   405   405   405   405   405   in
+sheet_pdf issued_id                       GET     200   200   200   200   200   403   404   in
+sheet_pdf draft_id                        GET     404   404   404   404   404   403   404   in
+sheet_source draft_id                     POST    422   422   403   403   403   403   404   in
+sheet_withdraw issued_id                  POST    422   422   403   403   403   403   404   in
+withdrawal_seen withdrawal_id             POST    302   302   302   302   403   403   404   in
+
+account_login                             GET     302   302   302   302   302   302   302   200
+account_logout                            GET     200   200   200   200   200   200   200   302
+account_logout                            POST    302   302   302   302   302   302   302   302
+account_inactive                          GET     200   200   200   200   200   200   200   200
+account_signup                            GET     302   302   302   302   302   302   302   200
+account_signup                            POST    302   302   302   302   302   302   302   200
+account_reauthenticate                    GET     200   200   200   200   200   200   200   in
+account_email                             GET     200   200   200   200   200   200   200   in
+account_email_verification_sent           GET     200   200   200   200   200   200   200   200
+account_change_password                   GET     200   200   200   200   200   200   200   in
+account_set_password                      GET     302   302   302   302   302   302   302   in
+account_reset_password                    GET     200   200   200   200   200   200   200   200
+account_reset_password_done               GET     200   200   200   200   200   200   200   200
+account_reset_password_from_key reset     GET     200   200   200   200   200   200   200   200
+account_reset_password_from_key_done      GET     200   200   200   200   200   200   200   200
+account_confirm_login_code                GET     302   302   302   302   302   302   302   302
+account_confirm_email key                 GET     200   200   200   200   200   200   200   200
+mfa_index                                 GET     200   200   200   200   200   200   200   in
+mfa_authenticate                          GET     302   302   302   302   302   302   302   302
+mfa_reauthenticate                        GET     302   302   302   302   302   302   302   in
+mfa_activate_totp                         GET     302   302   302   302   302   302   302   in
+mfa_deactivate_totp                       GET     404   404   404   404   404   404   404   in
+mfa_view_recovery_codes                   GET     404   404   404   404   404   404   404   in
+mfa_generate_recovery_codes               GET     302   302   302   302   302   302   302   in
+mfa_download_recovery_codes               GET     404   404   404   404   404   404   404   in
+"""
+ROWS = [line.split() for line in TABLE.strip().splitlines()[1:] if line.strip()]
+
+
+def split_row(words):
+    """(name, names of its arguments, method, statuses by person)."""
+    name, *arguments, method = words[: -len(PEOPLE)]
+    return name, arguments, method, dict(zip(PEOPLE, words[-len(PEOPLE) :], strict=True))
+
+
+@pytest.fixture
+def lapsed(company):
+    """An auditor whose access ended."""
+    return MembershipFactory(company=company, role="auditor", ends_on=dt.date(2020, 1, 1))
+
+
+@pytest.fixture
+def anonymous():
+    return None
+
+
+@pytest.fixture
+def arguments(company, owner, lead):
+    """What the addresses name: rows of one company."""
+    sheet = passing_sheet(company, lead=lead.person)
+    issue_sheet(actor=lead.person, sheet=sheet)
+    draft = open_draft(actor=lead.person, stem=sheet.stem)
+    withdrawal = withdraw_sheet(sheet=sheet, reason="Wind", entry=Entry(actor=owner.person))
+    job = sheet.stem.job
+    return {
+        "tag": {"tag": sheet.assignments.get(role="main_line").item.tag},
+        "measure": {"name": "diameter_mm"},
+        "job_id": {"job_id": job.pk},
+        "stem_id": {"stem_id": sheet.stem_id},
+        "anchor_id": {"anchor_id": Anchor.objects.filter(job=job).first().pk},
+        "role": {"role": "main_line"},
+        "duty_id": {"duty_id": Duty.objects.filter(sheet=draft).first().pk},
+        "issued_id": {"sheet_id": sheet.pk},
+        "draft_id": {"sheet_id": draft.pk},
+        "withdrawal_id": {"withdrawal_id": withdrawal.pk},
+        "key": {"key": "no-such-key"},
+        "reset": {"uidb36": "x", "key": "y-z"},
+    }
+
+
+def status_for(member, address, method):
+    """What a fresh client signed in as the member gets; whatever it changed is rolled back."""
+    client = Client()
+    with transaction.atomic():
+        if member is not None:
+            client.force_login(member.user, backend="allauth.account.auth_backends.AuthenticationBackend")
+        response = client.get(address) if method == "GET" else client.post(address, TOKEN)
+        transaction.set_rollback(True)
+    if response.status_code == 302 and response["Location"].startswith(f"{resolve_url('account_login')}?next="):
+        return SIGN_IN
+    return str(response.status_code)
+
+
+@pytest.mark.parametrize("person", PEOPLE)
+def test_each_address_answers_each_person_as_the_table_says(request, arguments, person, caplog):
+    caplog.set_level(logging.CRITICAL, logger="django.request")  # hundreds of refusals are expected here
+    member = request.getfixturevalue(person)
+    wrong = []
+    for name, needed, method, statuses in map(split_row, ROWS):
+        address = reverse(name, kwargs={k: v for key in needed for k, v in arguments[key].items()})
+        got = status_for(member, address, method)
+        if got != statuses[person]:
+            wrong.append(f"{method} {address} ({name}): {got}, not {statuses[person]}")
+    assert not wrong, "\n".join(wrong)
+
+
+def names_of(resolver):
+    for pattern in resolver.url_patterns:
+        if hasattr(pattern, "url_patterns"):
+            yield from names_of(pattern)
+        else:
+            yield pattern.name
+
+
+def test_every_address_is_named_and_has_a_row():
+    names = set(names_of(get_resolver()))
+    assert None not in names
+    assert names == {split_row(row)[0] for row in ROWS}
+
+
+def test_every_row_names_a_status_or_the_sign_in_page():
+    for row in ROWS:
+        assert all(re.fullmatch(rf"\d\d\d|{SIGN_IN}", word) for word in row[-len(PEOPLE) :]), row
+
+
+def test_dead_session_sends_an_htmx_request_to_the_sign_in_page(db):
+    response = Client().get(reverse("store"), headers={"HX-Request": "true"})
+    assert response.status_code == 204
+    assert response["HX-Redirect"].startswith(resolve_url("account_login"))
