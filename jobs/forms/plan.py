@@ -292,7 +292,7 @@ class PlanForm(UnitForm, forms.ModelForm):
                 azimuth_deg=row.cleaned_data["azimuth_deg"],
                 escape_route=row.cleaned_data.get("escape_route", ""),
             )
-            for row in self.places.filled()
+            for row in sorted(self.places.filled(), key=lambda each: each.place)  # as the database orders them
         ]
 
     def bundle(self) -> Bundle:

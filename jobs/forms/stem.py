@@ -218,7 +218,5 @@ class StemForm(UnitForm, forms.ModelForm):
 
     def crown_rows(self) -> list[CrownPart]:
         """The parts of the crown as unsaved rows, after is_valid()."""
-        return [
-            CrownPart(stem=self.instance, **{name: row.cleaned_data[name] for name in CrownRow.needed})
-            for row in self.crown_parts.filled()
-        ]
+        values = [{name: row.cleaned_data[name] for name in CrownRow.needed} for row in self.crown_parts.filled()]
+        return [CrownPart(stem=self.instance, **each) for each in sorted(values, key=lambda each: each["height_m"])]

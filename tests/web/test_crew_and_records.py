@@ -1,0 +1,97 @@
+"""Crew, records and more: pages of the company that belong to no job."""
+
+import datetime as dt
+import re
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from crewlog.evidence import Entry, append, chain_head
+from crewlog.models import Skill
+from tests.factories.crewlog import CompetenceFactory, PersonFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def words(page):
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page.content.decode()))
+
+
+def test_the_crew_is_shown_with_its_competences_in_force_and_run_out(lead, company, signed_in):
+    person = PersonFactory(company=company, name="Wren Oakley")
+    CompetenceFactory(person=person, skill=Skill.CUTTER, expires_on=dt.date(2020, 1, 1))
+    CompetenceFactory(person=person, skill=Skill.LOOKOUT, evidence="assessed by O. Quenby")
+    PersonFactory(company=company, name="Bo Larch", is_trainee=True)
+    text = words(signed_in(lead).get(reverse("crew")))
+    assert re.search(r"Cutting under tension.*Run out", text)
+    assert "assessed by O. Quenby" in text
+    assert "Bo Larch Trainee" in text
+
+
+def test_records_show_the_latest_first_and_name_late_ones(lead, company, signed_in):
+    long_ago = dt.datetime.now(dt.UTC) - dt.timedelta(days=30)
+    append(company, "gear.noted", Entry(actor=lead.person, happened_at=long_ago), body={})
+    append(company, "jobs.job-opened", Entry(actor=lead.person), body={})
+    text = words(signed_in(lead).get(reverse("records")))
+    assert text.index("Jobs, job opened") < text.index("Gear, noted")
+    assert text.count("Entered late") == 1
+
+
+def test_recomputing_the_chain_says_whether_it_is_whole(lead, company, signed_in):
+    append(company, "gear.noted", Entry(actor=lead.person), body={})
+    client = signed_in(lead)
+    page = client.get(reverse("records"), {"verify": "yes", "since": chain_head(company)})
+    assert "The chain is whole" in words(page)
+    assert chain_head(company) in words(page)
+    wrong = client.get(reverse("records"), {"verify": "yes", "since": "f" * 64})
+    assert "The chain is broken" in words(wrong)
+
+
+@pytest.mark.parametrize("since", ["\x00", "<b>", "9" * 10_000])
+def test_a_head_that_is_none_breaks_nothing(lead, company, signed_in, since):
+    page = signed_in(lead).get(reverse("records"), {"verify": "yes", "since": since})
+    assert page.status_code == 200
+    assert "<b>" + since not in page.content.decode()
+
+
+def test_who_may_open_what(owner, lead, inspector, climber, auditor, signed_in):
+    allowed = {
+        "crew": {owner, lead, inspector},
+        "records": {owner, lead, inspector, auditor},
+        "more": {owner, lead, inspector, climber, auditor},
+    }
+    for name, members in allowed.items():
+        for member in (owner, lead, inspector, climber, auditor):
+            assert signed_in(member).get(reverse(name)).status_code == (200 if member in members else 403)
+
+
+def test_more_offers_only_what_the_reader_may_open(climber, auditor, signed_in):
+    for member in (climber, auditor):
+        client = signed_in(member)
+        page = client.get(reverse("more")).content.decode()
+        for address in re.findall(r'<li><a href="(/[^"]+)"', page.split("<main")[1]):
+            if not address.startswith("/accounts/"):
+                assert client.get(address).status_code == 200, address
+
+
+def test_neither_people_nor_records_cost_more_queries_the_more_there_are(
+    lead, company, signed_in, django_assert_num_queries
+):
+    client = signed_in(lead)
+
+    def more(count):
+        for _ in range(count):
+            person = PersonFactory(company=company)
+            CompetenceFactory(person=person, skill=Skill.LOOKOUT)
+            append(company, "gear.noted", Entry(actor=person), body={})
+
+    for name in ("crew", "records"):
+        more(2)
+        client.get(reverse(name))
+        with CaptureQueriesContext(connection) as few:
+            client.get(reverse(name))
+        more(5)
+        with django_assert_num_queries(len(few)):
+            client.get(reverse(name))
