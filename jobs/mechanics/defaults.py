@@ -101,6 +101,26 @@ STRAP_THICKNESS_RATIO = record("strap_thickness", 0.10, "of D", CHOSEN, "holding
 BORE_CUT_LEAN_DEG = record("bore_cut_lean", 5.0, "deg", PANEL, "forward lean that needs a bore cut")
 BORE_CUT_LEAN_SPLIT_PRONE_DEG = record("bore_cut_lean_split_prone", 3.0, "deg", PANEL, "same, wood that splits easily")
 
+# Class of the danger of a split, and what is tried on an empty window (section 6)
+LEAN_BANDS_DEG = (
+    record("risk_lean_first", 3.0, "deg", CHOSEN, "forward lean: one point from here"),
+    record("risk_lean_second", 8.0, "deg", CHOSEN, "forward lean: two points from here"),
+)
+DEPTH_BANDS_RATIO = (
+    record("risk_notch_first", 0.25, "of D", CHOSEN, "notch depth: one point below"),
+    record("risk_notch_second", 0.20, "of D", CHOSEN, "notch depth: two points below"),
+)
+TENSION_BANDS_RATIO = (
+    record("risk_tension_first", 0.5, "1", CHOSEN, "tension over the upper bound: one point from here"),
+    record("risk_tension_second", 0.8, "1", CHOSEN, "tension over the upper bound: two points from here"),
+)
+MEDIUM_SCORE = record("risk_medium", 2.0, "points", CHOSEN, "medium from here")
+HIGH_SCORE = record("risk_high", 4.0, "points", CHOSEN, "high from here")
+RAISED_ATTACHMENT_FACTOR = record("change_attachment", 1.2, "1", CHOSEN, "rope higher by this, within sound wood")
+SHALLOWER_NOTCH_RATIO = record("change_notch", 0.20, "of D", CHOSEN, "notch no deeper than this")
+LESS_WIND_FACTOR = record("change_wind", 0.75, "1", CHOSEN, "share of the gust")
+LESS_CROWN_FACTOR = record("change_crown", 0.5, "1", CHOSEN, "share of crown masses and areas")
+
 # Tackle, travel, crew (section 7)
 SHEAVE_EFFICIENCY_RATIO = record("sheave_efficiency", 0.90, "1", MEMORY, "tension ratio of one sheave")
 LEAST_EFFICIENCY_RATIO = record("least_efficiency", 0.5, "1", CHOSEN, "the model refuses below")

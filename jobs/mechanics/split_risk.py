@@ -9,12 +9,6 @@ from jobs.mechanics.situation import Situation
 
 Risk = Literal["low", "medium", "high"]
 
-# Bounds of the bands, [lean in degrees], [notch depth over D], [tension over the upper bound].
-_LEAN_BANDS_DEG = (3.0, 8.0)
-_DEPTH_BANDS_RATIO = (0.25, 0.20)
-_TENSION_BANDS_RATIO = (0.5, 0.8)
-_HIGH_SCORE, _MEDIUM_SCORE = 4, 2
-
 
 def forward_lean_deg(state: Situation) -> float:
     """Forward lean of the stem: of its axis or of its centre of gravity, whichever is greater [deg].
@@ -43,13 +37,13 @@ def risk_score(lean_deg: float, notch_depth_ratio: float, tension_ratio: float |
     """Points for forward lean, shallow notch, tension near the upper bound and wood that splits easily.
 
     Range: any; `tension_ratio` None when there is no tension to judge.
-    Source: PANEL-01.
+    Source: MODEL-01.
     """
-    lean = sum(not falls_short(lean_deg, bound) for bound in _LEAN_BANDS_DEG)
-    depth = sum(falls_short(notch_depth_ratio, bound) for bound in _DEPTH_BANDS_RATIO)
+    lean = sum(not falls_short(lean_deg, bound) for bound in defaults.LEAN_BANDS_DEG)
+    depth = sum(falls_short(notch_depth_ratio, bound) for bound in defaults.DEPTH_BANDS_RATIO)
     tension = 0
     if tension_ratio is not None:
-        tension = sum(not falls_short(tension_ratio, bound) for bound in _TENSION_BANDS_RATIO)
+        tension = sum(not falls_short(tension_ratio, bound) for bound in defaults.TENSION_BANDS_RATIO)
     return lean + depth + tension + int(split_prone)
 
 
@@ -57,9 +51,9 @@ def risk_class(score: int, tension_ratio: float | None, *, bore_cut_needed: bool
     """Class of the danger: high without a usable window, over its upper bound or from 4 points; medium from 2.
 
     Range: score 0 to 7.
-    Source: PANEL-01.
+    Source: MODEL-01.
     """
     unusable = bore_cut_needed or is_empty or tension_ratio is None or exceeds(tension_ratio, 1.0)
-    if unusable or score >= _HIGH_SCORE:
+    if unusable or score >= defaults.HIGH_SCORE:
         return "high"
-    return "medium" if score >= _MEDIUM_SCORE else "low"
+    return "medium" if score >= defaults.MEDIUM_SCORE else "low"

@@ -27,11 +27,6 @@ from jobs.mechanics.window_bounds import (
     tension_from,
 )
 
-# What is tried on an empty window.
-_RAISE_BY = 1.2
-_SHALLOWER_NOTCH_RATIO = 0.20
-_LESS_WIND = 0.75
-_LESS_CROWN = 0.5
 # A back cut or a strap thinner than this share is no cut.
 _LEAST_CUT_RATIO = 0.001
 
@@ -315,15 +310,25 @@ def proposals(state: Situation, options: WindowOptions) -> Iterator[tuple[str, C
     tree, hinge, line, wind = state.tree, state.hinge, state.line, state.wind
     top = tree.sections[-1].height_m
     sound = top if line.sound_wood_height_m is None else min(top, line.sound_wood_height_m)
-    raised = replace(line, attach_height_m=min(_RAISE_BY * line.attach_height_m, sound))
+    raised = replace(line, attach_height_m=min(defaults.RAISED_ATTACHMENT_FACTOR * line.attach_height_m, sound))
     yield "raise-attachment", (tree, hinge, raised, wind, options)
-    if exceeds(hinge.notch_depth_ratio, _SHALLOWER_NOTCH_RATIO):
-        yield "shallower-notch", (tree, replace(hinge, notch_depth_ratio=_SHALLOWER_NOTCH_RATIO), line, wind, options)
+    if exceeds(hinge.notch_depth_ratio, defaults.SHALLOWER_NOTCH_RATIO):
+        yield (
+            "shallower-notch",
+            (tree, replace(hinge, notch_depth_ratio=defaults.SHALLOWER_NOTCH_RATIO), line, wind, options),
+        )
     if wind.gust_m_s is not None:
-        yield "wait-for-less-wind", (tree, hinge, line, replace(wind, gust_m_s=_LESS_WIND * wind.gust_m_s), options)
+        yield (
+            "wait-for-less-wind",
+            (tree, hinge, line, replace(wind, gust_m_s=defaults.LESS_WIND_FACTOR * wind.gust_m_s), options),
+        )
     if tree.crown:
         crown = tuple(
-            replace(part, mass_kg=_LESS_CROWN * part.mass_kg, frontal_area_m2=_LESS_CROWN * part.frontal_area_m2)
+            replace(
+                part,
+                mass_kg=defaults.LESS_CROWN_FACTOR * part.mass_kg,
+                frontal_area_m2=defaults.LESS_CROWN_FACTOR * part.frontal_area_m2,
+            )
             for part in tree.crown
         )
         yield "reduce-crown", (replace(tree, crown=crown), hinge, line, wind, options)
