@@ -168,6 +168,22 @@ def rank_correlation(one: FloatArray, other: FloatArray) -> float:
     return float(np.dot(first, second)) / spread if spread > 0.0 else 0.0
 
 
+def sampled_hauling_forces(
+    tension_n: FloatArray, sheave_ratio: FloatArray, stages: Sequence[Stage], *, line_ratio: float
+) -> FloatArray:
+    """Force on the tail for every sample [N], one sheave efficiency for all sheaves of all stages.
+
+    T/(eta_line MA_haul), the efficiency capped at 1
+    Range: efficiencies above 0.
+    Source: TACKLE-01.
+    """
+    capped = np.minimum(sheave_ratio, 1.0)
+    advantage = np.ones_like(capped)
+    for stage in stages:
+        advantage = advantage * stage_advantage(stage, capped)
+    return tension_n / (line_ratio * advantage)
+
+
 def uncertainty_of(
     state: Situation,
     stages: Sequence[Stage],
@@ -195,11 +211,7 @@ def uncertainty_of(
             f"{100 * lost_share:.1f} % of the cases need tension where the line no longer pulls over; 1 % may.",
             {"share_ratio": lost_share, "limit_ratio": defaults.LOST_SHARE_RATIO},
         )
-    efficiency = np.minimum(values["sheave_efficiency"], 1.0)
-    advantage = np.ones_like(efficiency)
-    for stage in stages:
-        advantage = advantage * stage_advantage(stage, efficiency)
-    hand = gear / (state.geometry.line_efficiency * advantage)
+    hand = sampled_hauling_forces(gear, values["sheave_efficiency"], stages, line_ratio=state.geometry.line_efficiency)
     hand_ranks = average_ranks(hand)
     correlations = {name: rank_correlation(average_ranks(values[name]), hand_ranks) for name in INPUT_NAMES}
     governing = sorted(INPUT_NAMES, key=lambda name: -abs(correlations[name]))[:_GOVERNING_COUNT]
