@@ -2,16 +2,18 @@
 
 from django.urls import URLPattern, path
 
-from gear.views import events, inspections, item, register
+from gear.views import alter, events, inspections, item, register
 
 urlpatterns: list[URLPattern] = [
     path("store/", register.store, name="store"),
     path("store/due/", register.store_due, name="store_due"),
     path("store/new/", item.item_new, name="item_new"),
     path("store/recall/", events.recall_new, name="recall_new"),
+    path("store/schemes/", alter.schemes, name="schemes"),
     path("find/", register.find_tag, name="find_tag"),
     path("gear/<str:tag>/", item.item, name="item"),
     path("gear/<str:tag>/edit/", item.item_edit, name="item_edit"),
+    path("gear/<str:tag>/alter/", alter.item_alter, name="item_alter"),
     path("gear/<str:tag>/inspect/", inspections.item_inspect, name="item_inspect"),
     path("gear/<str:tag>/measure/<slug:name>/", inspections.item_measure, name="item_measure"),
     path("gear/<str:tag>/event/", events.item_event, name="item_event"),

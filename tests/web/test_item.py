@@ -15,6 +15,7 @@ PEOPLE = ("owner", "lead", "inspector", "climber", "auditor", "outsider")
 WHO = {
     "item": {"owner", "lead", "inspector", "climber", "auditor"},
     "item_edit": {"owner"},
+    "item_alter": {"owner"},
     "item_inspect": {"owner", "lead", "inspector", "climber"},
     "item_event": {"owner", "lead", "inspector", "climber"},
     "item_out": {"owner", "lead", "inspector"},
