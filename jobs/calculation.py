@@ -62,22 +62,34 @@ def calculate(bundle: Bundle) -> Outcome:
     request = plan_request(bundle, with_uncertainty=False)
     try:
         envelope = work_envelope(request, bundle.plan)
-        design = design_corner(bundle, envelope)
+        design, *other_tails = design_corners(bundle, envelope)
     except (FormatError, OutOfRange) as error:
         return Outcome(findings=(format_finding(error),), request=request)
     reader = Reader(bundle.job.company.unit_system)
     found = {f.full_code: f for f in band_findings(envelope, reader)}
-    found |= {f.full_code: f for f in corner_findings((design, *envelope.corners), bundle, reader)}
+    found |= {f.full_code: f for f in corner_findings((design, *other_tails, *envelope.corners), bundle, reader)}
+    if design.changes:  # what already holds of the plan as written says so, with its own figures
+        as_written = corner_findings((envelope.nominal,), bundle, reader)
+        found |= {f.full_code: f for f in as_written if f.area != "gear"}
     return Outcome(findings=tuple(found.values()), request=design.request, result=design.result, envelope=envelope)
 
 
-def design_corner(bundle: Bundle, envelope: Envelope) -> Corner:
-    """The governing corner worked again with the study of how closely its inputs are known."""
+def design_corners(bundle: Bundle, envelope: Envelope) -> list[Corner]:
+    """The governing corner worked again with the study of how closely its inputs are known.
+
+    It is followed by those that differ from it by people on the tail alone: they need the same tension, and the
+    study may ask for more hands than are left.
+    """
     governing = envelope.governing
     if governing.result is None:
-        return governing
+        return [governing]
     with_study = plan_request(bundle)["uncertainty"]
-    return corner_of(governing.request | {"uncertainty": with_study}, governing.changes)
+    alike = [c for c in envelope.corners if c is not governing and same_but_tail(c, governing)]
+    return [corner_of(corner.request | {"uncertainty": with_study}, corner.changes) for corner in (governing, *alike)]
+
+
+def same_but_tail(corner: Corner, other: Corner) -> bool:
+    return corner.request | {"people": 0} == other.request | {"people": 0}
 
 
 def topic_results(topic: str, inputs: dict[str, Any]) -> dict[str, Any]:
