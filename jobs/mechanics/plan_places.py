@@ -53,7 +53,7 @@ def hitch_tender_spot(line: Line, extended_length_m: float) -> Spot:
 
 
 def is_behind_anchor(where: Spot, path: Sequence[Spot]) -> bool:
-    """Whether a place is within 15 degrees of the last leg prolonged, seen from the anchor.
+    """Whether a place is at the anchor, or within 15 degrees of the last leg prolonged, seen from the anchor.
 
     Range: a path of two points or more.
     Source: PANEL-01.
@@ -61,7 +61,7 @@ def is_behind_anchor(where: Spot, path: Sequence[Spot]) -> bool:
     before, anchor = path[-2], path[-1]
     ahead = (anchor[0] - before[0], anchor[1] - before[1])
     there = (where[0] - anchor[0], where[1] - anchor[1])
-    if math.hypot(*there) <= COMPARISON_SLACK or math.hypot(*ahead) <= COMPARISON_SLACK:
+    if math.hypot(*ahead) <= COMPARISON_SLACK:
         return False
     across = abs(ahead[0] * there[1] - ahead[1] * there[0])
     along = ahead[0] * there[0] + ahead[1] * there[1]

@@ -206,6 +206,11 @@ def test_behind_the_anchor_is_a_sector_of_fifteen_degrees_each_way(azimuth_deg, 
     assert ("in-line-of-rope:haulers" in codes) is in_line
 
 
+def test_at_the_anchor_itself_is_in_line():
+    codes = codes_with(PASSING, {"places.1.azimuth_deg": 90.0, "places.1.distance_m": 27.0})
+    assert codes == {"in-line-of-rope:bollard_tender"}
+
+
 @pytest.mark.parametrize(("distance_m", "in_bight"), [(10.0, True), (20.0, True), (20.5, False)])
 def test_inside_and_on_the_bight_of_a_redirect_is_in_line(distance_m, in_bight):
     place = {"place": "lookout", "distance_m": distance_m, "azimuth_deg": 90.0, "exempt": True}
