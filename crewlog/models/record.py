@@ -4,6 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 
+from crewlog.constraints import ChecksTogether
 from crewlog.models.company import Company
 from crewlog.models.people import Person
 from crewlog.querysets import CompanyQuerySet
@@ -55,7 +56,7 @@ class Record(models.Model):
         return (self.entered_at - self.happened_at).days > LATE_AFTER_DAYS
 
 
-class EvidenceModel(models.Model):
+class EvidenceModel(ChecksTogether):
     """Base of a table whose rows stand on the chain: the columns repeat the record's body for queries."""
 
     record_kind: ClassVar[str]

@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.db.models.functions import Upper
 from django.urls import reverse
 
+from crewlog.constraints import ChecksTogether
 from crewlog.models import Company, Person
 from gear.classes import (
     BY_CODE,
@@ -32,7 +33,7 @@ def unknown_figure() -> "models.FloatField[float | None, float | None]":
     return models.FloatField(null=True, blank=True)
 
 
-class GearItem(models.Model):
+class GearItem(ChecksTogether):
     """One item. The last block of columns is kept by services from the evidence: see gear/services/state.py."""
 
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="gear")
