@@ -22,6 +22,9 @@ ANCHOR_SPREAD_COV = {DistanceMethod.TAPE: 0.005, DistanceMethod.PACING: 0.07}
 RANGEFINDER_SPREAD_M = 0.5
 DENSITY_COV = {"species": 0.07, "weighed": 0.03}
 
+# The store's materials as the mechanics names them; what has no rule of its own there is sent without one.
+MATERIALS_SENT = {"aramid_polyester": "aramid", "stainless_steel": "steel", "wire": "steel", "natural_fibre": None}
+
 # People's forces, from memory (mechanics section 7): sent with every request, so that the sheet can show them.
 PEOPLE = {"sustained_force_n": 250.0, "peak_force_n": 600.0, "steady_force_n": 250.0, "best_sheave_efficiency": 0.98}
 
@@ -242,7 +245,7 @@ def gear_item(bundle: Bundle, assignment: Assignment) -> dict[str, Any]:
         "basket_rating_n": item.basket_rating_n,
         "minor_axis_strength_n": item.minor_axis_strength_n,
         "residual_strength_ratio": item.residual_strength_ratio,
-        "material": item.material or None,
+        "material": MATERIALS_SENT.get(item.material, item.material or None),
         "gate": item.gate or None,
         "loaded": assignment.loaded,
         "configuration": assignment.configuration or None,
