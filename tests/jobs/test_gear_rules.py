@@ -9,7 +9,7 @@ from jobs.checking import check_sheet
 from jobs.models import Anchor, Assignment, Redirect
 from jobs.services.assign import clear_position, leave_out
 from tests.factories.gear import ItemFactory
-from tests.factories.jobs import AnchorFactory, hang, passing_sheet
+from tests.factories.jobs import AnchorFactory, passing_sheet
 from tests.factories.scenario import (
     REDIRECT,
     checked,
