@@ -86,7 +86,7 @@ class MomentField(forms.DateTimeField):
             raise ValidationError(self.error_messages["invalid"], code="invalid") from None
 
 
-class PersonField(forms.ModelChoiceField):
+class PersonField(forms.ModelChoiceField):  # type: ignore[type-arg] # generic in the stubs only
     """Somebody of the company."""
 
     def __init__(self, **kwargs: Any) -> None:
@@ -97,7 +97,7 @@ class PersonField(forms.ModelChoiceField):
         self.queryset = Person.objects.for_company(company).working().with_details()
 
 
-class PeopleField(forms.ModelMultipleChoiceField):
+class PeopleField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg] # generic in the stubs only
     """Any number of the company's people."""
 
     def __init__(self, **kwargs: Any) -> None:

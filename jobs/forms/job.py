@@ -15,7 +15,7 @@ from jobs.models import Anchor, AnchorKind, Hazard, HazardKind, Job, PowerLineCo
 LONGEST_JOB_DAYS = 366
 
 
-class JobForm(forms.ModelForm):
+class JobForm(forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
     """Where, when, who, and what happens if it goes wrong."""
 
     lead = PersonField(label="Crew lead")
@@ -79,7 +79,7 @@ class JobForm(forms.ModelForm):
         return data
 
 
-class HazardForm(UnitForm, forms.ModelForm):
+class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
     """Something that can hurt, seen from the stump, with its control."""
 
     kind = answer(HazardKind, "What kind", required=True)
@@ -115,7 +115,7 @@ class HazardForm(UnitForm, forms.ModelForm):
         return data
 
 
-class AnchorForm(UnitForm, forms.ModelForm):
+class AnchorForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
     """What a sling is put round, what it holds by whose estimate, and what was looked at."""
 
     kind = answer(

@@ -1,6 +1,6 @@
 """The form of a pull plan: what is measured and chosen on site. What carries load starts unanswered."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 
@@ -73,7 +73,7 @@ def tolerance(kind: str, label: str, most: float) -> QuantityField:
     return QuantityField(kind=kind, label=label, required=False, min_value=0, max_value=most)
 
 
-class PlanForm(UnitForm, forms.ModelForm):
+class PlanForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
     """One pull plan with its redirects and places. `bundle()` gives the unsaved rows to work out."""
 
     # hinge and notch
@@ -192,7 +192,7 @@ class PlanForm(UnitForm, forms.ModelForm):
         self.start = bundle
         plan = bundle.plan
         super().__init__(data, instance=plan, unit_system=unit_system)
-        if plan.pk is None:
+        if plan._state.adding:
             self.initial.update(dict.fromkeys(ASKED_AT_FIRST, ""))
         if not plan.restraint:
             self.initial["restraint_attachment"] = ""
@@ -315,3 +315,27 @@ def place_start(place: Place | None) -> dict[str, Any]:
     if place is None:
         return {}
     return {"distance_m": place.distance_m, "azimuth_deg": place.azimuth_deg, "escape_route": place.escape_route}
+
+
+class ChangeForm(forms.Form):
+    """One figure of the plan set to the value a cure named: "attach_height_m=8.5"."""
+
+    change = forms.CharField(max_length=60)
+
+    BOUNDS: ClassVar[dict[str, tuple[float, float]]] = {
+        "haulers": (1, 12),
+        "attach_height_m": (0.1, TALLEST_M),
+        "hinge_thickness_m": (0.001, 1.0),
+        "parts": (2, 8),
+        "anchor_distance_m": (0.1, FURTHEST_M),
+    }
+
+    def clean_change(self) -> tuple[str, float]:
+        name, _, text = self.cleaned_data["change"].partition("=")
+        if name not in self.BOUNDS:
+            raise forms.ValidationError("That is no figure a cure may set.")
+        value = forms.FloatField().clean(text)
+        low, high = self.BOUNDS[name]
+        if not low <= value <= high:
+            raise forms.ValidationError("That figure is out of range.")
+        return name, int(value) if name in ("haulers", "parts") else value

@@ -57,7 +57,7 @@ class HangForm(UnitForm, forms.Form):
         choices=((0, "The item itself"), (1, "First alternate"), (2, "Second alternate")),
         coerce=int,
         required=False,
-        empty_value=0,
+        empty_value=0,  # type: ignore[arg-type] # the stubs take text only; the field does not
     )
     configuration = answer(Assignment.Configuration, "How the sling is used")
     basket_half_angle_deg = QuantityField(

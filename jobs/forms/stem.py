@@ -25,7 +25,7 @@ UNSOUND_REFUSES = "Anything but sound refuses the felling figures."
 YES_REFUSES = "Yes, or not known, refuses the plan."
 
 
-class StemForm(UnitForm, forms.ModelForm):
+class StemForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
     """Species, size, lean, crown and soundness of one stem, with who measured each and how."""
 
     position = whole_number("Place in the order of felling", 1, 200, required=True)
@@ -200,7 +200,7 @@ class StemForm(UnitForm, forms.ModelForm):
 
     def facts(self) -> dict[str, Any]:
         """The stem's own fields for the service; after is_valid()."""
-        facts = {name: self.cleaned_data[name] for name in self._meta.fields}
+        facts = {name: self.cleaned_data[name] for name in self.Meta.fields}
         if not facts["measured_as"]:
             del facts["measured_as"]  # no sizes yet, so nothing to be a diameter or a girth
         return facts

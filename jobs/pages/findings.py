@@ -2,7 +2,7 @@
 
 from django.urls import reverse
 
-from crewlog.parts import Cure, FindingRow
+from crewlog.parts import Cure, FindingRow, MarkKind
 from jobs.finding import Finding
 from jobs.form_checks import RESTRAINT_ANSWERS, SIDE_ANSWERS, SOUNDNESS
 from jobs.forms.plan_rows import PLACE_ORDER
@@ -58,7 +58,7 @@ def stem_anchor(name: str) -> str:
 def finding_row(finding: Finding, stem: Stem, *, verb: str = "Open") -> FindingRow:
     """A finding with its cure as a row that leads to where it is done."""
     cures = (Cure(finding.cure, verb=verb, href=field_place(finding, stem)),) if finding.cure else ()
-    kind = "refused" if finding.is_refusal else "caution"
+    kind: MarkKind = "refused" if finding.is_refusal else "caution"
     return FindingRow(kind, finding.title, finding.text, cures, id=f"finding-{finding.full_code.replace(':', '-')}")
 
 

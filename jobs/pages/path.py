@@ -124,12 +124,12 @@ def anchor_words(anchor: Anchor, reader: Reader) -> str:
 
 
 def use_of(held: Assignment, reader: Reader) -> str:
-    words = held.get_configuration_display().lower() if held.configuration else ""  # type: ignore[attr-defined]
+    words = held.get_configuration_display().lower() if held.configuration else ""
     angle = held.basket_half_angle_deg if held.configuration == "basket" else held.choke_angle_deg
     if words and angle is not None:
         words = f"{words} {reader.angle(angle)}"
     if held.loaded and held.loaded != Assignment.Loaded.MAJOR:
-        words = ", ".join(part for part in (words, held.get_loaded_display().lower()) if part)  # type: ignore[attr-defined]
+        words = ", ".join(part for part in (words, held.get_loaded_display().lower()) if part)
     return words
 
 

@@ -67,6 +67,7 @@ class PlanPage:
     open_groups: frozenset[str]
     anchor_note: str
     can_keep: bool = False
+    can_search: bool = False
 
     @property
     def shown(self) -> dict[str, SafeString]:
@@ -97,6 +98,7 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
         open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(bundle) else set()),
         anchor_note=anchor_note(bundle, reader),
         can_keep=outcome.request is not None,
+        can_search=result is not None and bool(own),
     )
 
 

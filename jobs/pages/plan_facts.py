@@ -245,7 +245,7 @@ def summaries(bundle: Bundle, reader: Reader) -> dict[str, str]:
         ),
         "wind": joined(
             told(plan.gust_m_s, "gusts of {}", reader.wind),
-            plan.get_gust_source_display().lower() if plan.gust_source else None,  # type: ignore[attr-defined]
+            plan.get_gust_source_display().lower() if plan.gust_source else None,
         ),
         "holding": joined(
             told(plan.bollard_hand_n, "{} on the bollard's tail", reader.hand),

@@ -230,6 +230,7 @@ def due_rows(company: Company, today: dt.date) -> Iterable[DueRow]:
     items = GearItem.objects.for_company(company).with_status(today).filter(status__in=("over", "due"))
     for item in items.filter(next_due_on__isnull=False).order_by("next_due_on", "tag")[:DUE_SHOWN]:
         due = item.next_due_on
+        mark: MarkKind
         if due < today:
             mark, words = "over", f"Since {due.day}{NBSP}{due:%b}"
         else:

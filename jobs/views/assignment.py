@@ -131,7 +131,8 @@ def item_of(request: CrewRequest) -> GearItem | None:
         pk = field.clean(request.POST.get("item", ""))
     except ValidationError:
         return None
-    return get_for_company_or_404(GearItem.objects, request, pk=pk)
+    item: GearItem = get_for_company_or_404(GearItem.objects, request, pk=pk)
+    return item
 
 
 def position_page(

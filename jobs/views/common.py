@@ -31,15 +31,18 @@ def is_auditor(request: CrewRequest) -> bool:
 
 def job_or_404(request: CrewRequest, job_id: int) -> Job:
     rows = Job.objects.select_related("company", "lead__details")
-    return get_for_company_or_404(rows, request, pk=job_id)
+    row: Job = get_for_company_or_404(rows, request, pk=job_id)
+    return row
 
 
 def stem_or_404(request: CrewRequest, stem_id: int) -> Stem:
-    return get_for_company_or_404(Stem.objects.with_plan(), request, pk=stem_id)
+    row: Stem = get_for_company_or_404(Stem.objects.with_plan(), request, pk=stem_id)
+    return row
 
 
 def sheet_or_404(request: CrewRequest, sheet_id: int) -> Sheet:
-    return get_for_company_or_404(Sheet.objects.with_stem(), request, pk=sheet_id)
+    row: Sheet = get_for_company_or_404(Sheet.objects.with_stem(), request, pk=sheet_id)
+    return row
 
 
 def draft_of(stem: Stem) -> Sheet | None:

@@ -13,11 +13,12 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from crewlog.access import COMPANY_PEOPLE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
-from crewlog.http import CrewRequest
+from crewlog.http import CrewRequest, render_page_or_part
 from jobs.bundle import Bundle, load_bundle
 from jobs.calculation import calculate
-from jobs.forms.plan import PlanForm
+from jobs.forms.plan import ChangeForm, PlanForm
 from jobs.models import Stem
+from jobs.pages.cures import cure_rows
 from jobs.pages.findings import GROUPS
 from jobs.pages.plan import PlanPage, plan_page
 from jobs.pages.revisions import head_line, revision_rows
@@ -64,7 +65,7 @@ def save(request: CrewRequest, stem: Stem, form: PlanForm) -> bool:
 
 def full_page(request: CrewRequest, bundle: Bundle, form: PlanForm) -> HttpResponse:
     page = plan_page(bundle, calculate(bundle))
-    context = base_context(bundle, page) | {"form": form, "opened": opened(form, page)}
+    context = base_context(bundle, page) | {"form": form, "opened": opened(form, page), "may_search": True}
     return render(request, "jobs/plan.html", context, status=status_of(form))
 
 
@@ -125,6 +126,35 @@ def plan_try(request: CrewRequest, stem_id: int) -> HttpResponse:
     typed = form.bundle()
     page = plan_page(typed, calculate(typed))
     return render(request, "jobs/_plan_results.html", {"page": page, "stem": stem})
+
+
+@require_GET
+@role_required(*PLANNERS)
+def plan_cures(request: CrewRequest, stem_id: int) -> HttpResponse:
+    """Search for single changes that cure the plan as saved."""
+    stem = stem_or_404(request, stem_id)
+    bundle = load_bundle(stem, draft_of(stem))
+    context = {"stem": stem, "job": stem.job, "cures": cure_rows(bundle, calculate(bundle))}
+    return render_page_or_part(request, "jobs/plan_cures.html", "jobs/_plan_cures.html", context)
+
+
+@require_POST
+@role_required(*PLANNERS)
+def plan_set(request: CrewRequest, stem_id: int) -> HttpResponse:
+    """Set one figure on the working copy, as a cure proposes."""
+    stem = stem_or_404(request, stem_id)
+    form = ChangeForm(request.POST)
+    if not form.is_valid() or not hasattr(stem, "plan"):
+        messages.error(request, "That change could not be read. Nothing was changed.")
+        return redirect("plan", stem.pk)
+    name, value = form.cleaned_data["change"]
+    try:
+        save_plan(actor=request.member.person, stem=stem, facts={name: value})
+    except (RuleBroken, ValidationError):
+        messages.error(request, "That change does not go with the rest of the plan. Nothing was changed.")
+    else:
+        messages.success(request, "Tried on the working copy. The figures below are with the change.")
+    return redirect("plan", stem.pk)
 
 
 @require_POST

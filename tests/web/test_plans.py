@@ -6,6 +6,8 @@ from django.urls import reverse
 from crewlog.fields import QuantityField
 from crewlog.models import Record
 from jobs.bundle import load_bundle
+from jobs.calculation import calculate
+from jobs.cures import own_refusals
 from jobs.forms.plan import PlanForm
 from jobs.models import PlanRevision, PullPlan, Stem
 from tests.factories.jobs import PlanFactory, StemFactory, passing_sheet
@@ -273,3 +275,63 @@ def test_units_are_those_of_the_company(plan, lead, signed_in, company):
     text = response.content.decode()
     assert "lbf" in text
     assert "kN" not in text.replace("kN m", "")
+
+
+def refused_for_people(plan):
+    plan.haulers = 1
+    plan.save()
+    return url("plan_cures", plan.stem)
+
+
+def test_a_refused_plan_is_shown_single_changes_that_would_do(plan, lead, signed_in):
+    cures = signed_in(lead).get(refused_for_people(plan)).context["cures"]
+    people = next(cure for cure in cures if cure.value.startswith("haulers="))
+    assert people.what.endswith("people on the tail")
+    assert "in the line" in people.gives
+
+
+def test_a_change_that_was_offered_cures_the_plan_when_it_is_tried(plan, lead, signed_in):
+    client = signed_in(lead)
+    cures = client.get(refused_for_people(plan)).context["cures"]
+    assert cures
+    for cure in cures:
+        assert client.post(url("plan_set", plan.stem), {"change": cure.value}).status_code == 302
+        fresh = load_bundle(Stem.objects.with_plan().get(pk=plan.stem_id))
+        assert own_refusals(calculate(fresh)) == ()
+        PullPlan.objects.filter(pk=plan.pk).update(**as_it_was(plan))
+
+
+def as_it_was(plan):
+    names = ("haulers", "attach_height_m", "hinge_thickness_m", "parts", "anchor_distance_m")
+    return {name: getattr(plan, name) for name in names}
+
+
+def test_a_plan_that_holds_is_offered_no_cure(plan, lead, signed_in):
+    assert signed_in(lead).get(url("plan_cures", plan.stem)).context["cures"] == ()
+
+
+NO_CHANGES = (
+    "",
+    "haulers",
+    "haulers=0",
+    "haulers=99",
+    "haulers=nan",
+    "parts=1e999",
+    "lean_deg=0",
+    "stem_id=1",
+    "parts=\x00",
+)
+
+
+@pytest.mark.parametrize("change", NO_CHANGES)
+def test_a_change_that_no_cure_names_changes_nothing(plan, lead, signed_in, change):
+    before = PullPlan.objects.filter(pk=plan.pk).values().get()
+    response = signed_in(lead).post(url("plan_set", plan.stem), {"change": change}, follow=True)
+    assert "Nothing was changed" in response.content.decode()
+    assert PullPlan.objects.filter(pk=plan.pk).values().get() == before
+
+
+def test_only_planners_try_a_cure(plan, climber, outsider, signed_in):
+    assert signed_in(climber).post(url("plan_set", plan.stem), {"change": "haulers=6"}).status_code == 403
+    assert signed_in(climber).get(url("plan_cures", plan.stem)).status_code == 403
+    assert signed_in(outsider).post(url("plan_set", plan.stem), {"change": "haulers=6"}).status_code == 404
