@@ -3,6 +3,7 @@
 import datetime as dt
 import math
 from collections.abc import Iterator
+from typing import cast
 
 from gear.classes import BY_CODE
 from gear.facts import item_fitness
@@ -11,7 +12,9 @@ from jobs.bundle import Bundle
 from jobs.finding import Finding
 from jobs.mechanics.plan_result import PlanResult
 from jobs.mechanics.roles import find_role, role_title
+from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS, Rove, Stage, sheave_blocks
 from jobs.models import Assignment
+from jobs.models.plan import PullPlan
 from jobs.reader import Reader
 
 # Allowances on a rope's path. Chosen; shown on the sheet with the length they are part of.
@@ -33,6 +36,7 @@ def position_findings(assignment: Assignment, bundle: Bundle, day: dt.date, read
     if item is None:
         return
     yield from class_findings(assignment, item)
+    yield from sheave_findings(assignment, item, bundle)
     yield from fitness_findings(assignment, item, day)
     yield from diameter_findings(assignment, item, bundle, reader)
 
@@ -66,9 +70,44 @@ def class_findings(assignment: Assignment, item: GearItem) -> Iterator[Finding]:
         )
 
 
+def sheave_findings(assignment: Assignment, item: GearItem, bundle: Bundle) -> Iterator[Finding]:
+    """wrong-class: a block with fewer sheaves than its tackle turns round; where nobody entered a number it has one."""
+    needed = sheaves_needed(bundle.plan).get(assignment.role, 0)
+    if (item.sheave_count or 1) >= needed:
+        return
+    has = "has no number of sheaves entered" if item.sheave_count is None else f"has {item.sheave_count}"
+    yield gear_finding(
+        "wrong-class",
+        assignment,
+        item,
+        title="too few sheaves",
+        text=f"A tackle of {bundle.plan.parts} parts turns round {needed} sheaves here; {item.tag} {has}.",
+        cure="Hang a block with enough sheaves, or work the plan with fewer parts.",
+    )
+
+
+def sheaves_needed(plan: PullPlan) -> dict[str, int]:
+    """Sheaves the first tackle needs on each of its blocks; nothing for parts that no tackle has."""
+    if not LEAST_PARTS <= plan.parts <= MOST_PARTS:
+        return {}
+    blocks = sheave_blocks(Stage(parts=plan.parts, rove=cast(Rove, plan.rove)))
+    return {"moving_block": blocks.count("moving"), "fixed_block": blocks.count("fixed")}
+
+
 def fitness_findings(assignment: Assignment, item: GearItem, day: dt.date) -> Iterator[Finding]:
-    """One refusal for each reason why the item is not fit up to the job's last day."""
-    for reason in item_fitness(item, day):
+    """One refusal for each reason why the item is not fit up to the job's last day.
+
+    An event that took it out of use also asks for an examination: one cure, said once.
+    """
+    reasons = item_fitness(item, day)
+    is_out = any(reason.code == "quarantined" for reason in reasons)
+    for reason in reasons:
+        if (
+            reason.code == "examination-pending"
+            and is_out
+            and item.examination_pending_because == item.quarantined_because
+        ):
+            continue
         yield gear_finding(
             "unfit",
             assignment,

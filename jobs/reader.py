@@ -1,5 +1,6 @@
 """How a company's people read figures: their units, rounded to the safe side."""
 
+import math
 from collections.abc import Mapping
 
 from crewlog.quantity_display import demand_text, hand_text, limit_text, percent_text, quantity_text
@@ -64,6 +65,8 @@ class Reader:
         """A finding's figure by the ending of its name."""
         if value is None or isinstance(value, str):
             return value or "not known"
+        if name == "bend_ratio":
+            return f"{math.floor(value * 10 + 1e-9) / 10:.1f}"  # sheave over rope, rounded down as a strength is
         if name.endswith("_ratio"):
             return self.percent(value)
         for ending, kind in ENDINGS:

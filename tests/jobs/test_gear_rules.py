@@ -5,10 +5,11 @@ import datetime as dt
 import pytest
 
 from gear.models import GearItem
+from gear.services.state import refresh_state
 from jobs.checking import check_sheet
 from jobs.models import Anchor, Assignment, Redirect
 from jobs.services.assign import clear_position, leave_out
-from tests.factories.gear import ItemFactory
+from tests.factories.gear import ItemFactory, happened
 from tests.factories.jobs import AnchorFactory, passing_sheet
 from tests.factories.scenario import (
     REDIRECT,
@@ -50,6 +51,47 @@ def test_item_of_a_class_that_does_not_stand_there_is_refused(sheet):
     leave_out(actor=None, sheet=sheet, role="stem_connector", reason="tied_direct")
     assert {"wrong-class:cleat", "item-kind:cleat"} <= codes(sheet)
     assert refusal(sheet, "wrong-class:cleat").item == "C-30"
+
+
+@pytest.mark.parametrize(
+    ("role", "parts", "sheaves", "refused"),
+    [
+        # five parts to advantage: four sheaves, two on each block
+        ("fixed_block", 5, 1, True),
+        ("moving_block", 5, 1, True),
+        ("fixed_block", 5, None, True),
+        ("fixed_block", 5, 2, False),
+        # six parts: five sheaves, three of them on the moving block, which the hauling part leaves
+        ("moving_block", 6, 2, True),
+        ("moving_block", 6, 3, False),
+        ("fixed_block", 6, 2, False),
+        # two parts: one sheave, and the fixed block holds the becket alone
+        ("moving_block", 2, None, False),
+        ("fixed_block", 2, None, False),
+    ],
+)
+def test_block_with_fewer_sheaves_than_its_tackle_is_refused(sheet, role, parts, sheaves, refused):
+    edit_plan(sheet, parts=parts)
+    edit_item(sheet, role, sheave_count=sheaves)
+    assert (f"wrong-class:{role}" in codes(sheet)) is refused
+
+
+def test_item_out_of_use_after_an_event_is_refused_once(sheet):
+    item = item_in(sheet, "moving_block")
+    happened(item, "drop", description="from the cage")
+    refresh_state(item)
+    found = refusal(sheet, "unfit:moving_block")
+    assert "Dropped: from the cage" in found.text
+
+
+def test_examination_pending_for_another_event_is_refused_besides(sheet):
+    item = item_in(sheet, "moving_block")
+    happened(item, "contamination", days=3, description="bar oil")
+    happened(item, "drop", description="from the cage")
+    refresh_state(item)
+    texts = [f.text for f in checked(sheet).refusals if f.full_code == "unfit:moving_block"]
+    assert len(texts) == 2
+    assert any("bar oil" in text for text in texts)
 
 
 @pytest.mark.parametrize("role", ["main_line", "moving_block", "cleat", "anchor", "bollard_anchor", "tension_gauge"])
@@ -172,6 +214,18 @@ def test_length_counts_knot_wraps_and_tail(sheet):
 def test_rope_without_its_stretch_cannot_be_worked_with(sheet):
     edit_item(sheet, "main_line", reference_elongation_ratio=None, reference_load_ratio=None)
     assert codes(sheet) == {"unknown:rope_stretch"}
+
+
+@pytest.mark.parametrize("role", ["main_line", "restraint_line"])
+def test_rope_rated_by_its_limit_alone_lacks_the_strength_its_stretch_is_given_for(sheet, company, role):
+    if role == "restraint_line":
+        edit_plan(sheet, **RESTRAINT)
+        rope = ItemFactory(company=company, rope=True, tag="R-40", reference_elongation_ratio=0.02,
+                           reference_load_ratio=0.1)  # fmt: skip
+        Assignment.objects.create(sheet=sheet, role=role, item=rope)
+    assert "unknown:rope_stretch" not in codes(sheet)
+    edit_item(sheet, role, breaking_strength_n=None, working_load_limit_n=9_000.0)
+    assert "unknown:rope_stretch" in codes(sheet)
 
 
 # fitness
