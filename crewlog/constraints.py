@@ -16,16 +16,17 @@ class ChecksTogether(models.Model):
 
     def validate_constraints(self, exclude: Collection[str] | None = None) -> None:
         """Raise ValidationError by field, as Django does; the checks are only asked one by one to say which failed."""
-        if not self._checks_pass(exclude):
+        left_out = set(exclude or ())
+        if not self._checks_pass(left_out):
             super().validate_constraints(exclude=exclude)
             return
         using = router.db_for_write(type(self), instance=self)
         for model, constraints in self.get_constraints():
             for constraint in constraints:
                 if not isinstance(constraint, CheckConstraint):
-                    constraint.validate(model, self, exclude=exclude, using=using)
+                    constraint.validate(model, self, exclude=left_out, using=using)
 
-    def _checks_pass(self, exclude: Collection[str] | None) -> bool:
+    def _checks_pass(self, exclude: set[str]) -> bool:
         """Whether every check holds; False also where a check needs an excluded field and has to be asked alone."""
         using = router.db_for_write(type(self), instance=self)
         for model, constraints in self.get_constraints():

@@ -1,0 +1,1 @@
+"""The demo: an invented riverside works, built with the same services that the pages use."""

@@ -1,0 +1,52 @@
+"""The demo's own database file: fresh each time, and never in place of a database that is not a demo's."""
+
+import sqlite3
+from pathlib import Path
+
+SQLITE_HEAD = b"SQLite format 3\0"
+DEMO_MARK = 0x43726577  # the application id in the head of every file made here
+COMPANIONS = ("-wal", "-shm")
+
+
+class NotOurs(Exception):  # noqa: N818 - the name says what it is
+    """The path cannot hold a fresh demo database; the message says why in one line."""
+
+
+def is_demo(path: Path) -> bool:
+    """Whether a file is a database that the demo made. Raises OSError when it cannot be read."""
+    with path.open("rb") as file:
+        head = file.read(72)
+    return head.startswith(SQLITE_HEAD) and int.from_bytes(head[68:72], "big") == DEMO_MARK
+
+
+def make_fresh(path: Path) -> None:
+    """Put an empty database with the demo's mark at the path. Raises NotOurs, and then nothing was touched."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if path.is_dir():
+            raise NotOurs(f"{path} is a folder. Give --database a file.")
+        if path.exists() and not is_demo(path):
+            raise NotOurs(f"{path} is not a demo database and is left as it is. Give --database another file.")
+        stray = [] if path.exists() else [name for name in companions(path) if name.exists()]
+        if stray:
+            raise NotOurs(f"{stray[0]} lies there without its database. Give --database another file.")
+        for old in (path, *companions(path)):
+            old.unlink(missing_ok=True)
+        mark(path)
+    except OSError as error:
+        raise NotOurs(f"Cannot make a database at {path}: {error.strerror}.") from error
+    except sqlite3.Error as error:
+        raise NotOurs(f"Cannot make a database at {path}: {error}.") from error
+
+
+def companions(path: Path) -> tuple[Path, ...]:
+    return tuple(path.with_name(path.name + ending) for ending in COMPANIONS)
+
+
+def mark(path: Path) -> None:
+    connection = sqlite3.connect(path)
+    try:
+        connection.execute(f"PRAGMA application_id = {DEMO_MARK}")
+        connection.commit()
+    finally:
+        connection.close()

@@ -1,0 +1,69 @@
+"""People of the demo: who they are, how they sign in, what they are competent in."""
+
+from functools import cache
+
+from django.contrib.auth.hashers import make_password
+
+from crewlog.models import Company, Competence, Membership, Person, PersonDetails, User
+from jobs.demo.scenario import Cast, Facts
+
+# Printed by the command, for a database of invented people that is served to this machine only.
+DEMO_PASSWORD = "towpath-lantern-42"  # noqa: S105
+GRANTED_DAYS, EXPIRES_DAYS = -1400, 400
+
+
+@cache
+def password_hash() -> str:
+    """One hash for every demo sign-in: the hasher is slow on purpose."""
+    return make_password(DEMO_PASSWORD)
+
+
+def found_company(facts: Facts) -> Cast:
+    """The company itself."""
+    company = Company(**facts)
+    company.full_clean()
+    company.save()
+    return Cast(company=company, today=company.today())
+
+
+def add_people(cast: Cast, listed: list[Facts]) -> None:
+    """Everyone with their sign-in and competences; certificates that lapsed stay on record."""
+    for facts in listed:
+        cast.members[facts["key"]] = add_person(cast, facts)
+
+
+def add_person(cast: Cast, facts: Facts) -> Membership:
+    person = Person.objects.create(company=cast.company, is_trainee=facts.get("trainee", False))
+    PersonDetails.objects.create(
+        person=person,
+        name=facts["name"],
+        phone=facts.get("phone", ""),
+        emergency_contact=facts.get("contact", ""),
+    )
+    user = User.objects.create(email=facts["email"], password=password_hash())
+    membership = Membership(
+        user=user,
+        company=cast.company,
+        person=person,
+        role=facts["role"],
+        ends_on=cast.day(facts["ends_in"]) if "ends_in" in facts else None,
+    )
+    membership.full_clean()
+    membership.save()
+    add_competences(cast, person, facts)
+    return membership
+
+
+def add_competences(cast: Cast, person: Person, facts: Facts) -> None:
+    lapsed = facts.get("lapsed", {})
+    for number, skill in enumerate(facts["skills"], start=1):
+        row = Competence(
+            person=person,
+            skill=skill,
+            max_diameter_m=facts.get("max_diameter_m") if skill == "cutter" else None,
+            evidence=f"Certificate {facts['email'].split('@')[0].upper()}-{number:02d}, seen",
+            granted_on=cast.day(GRANTED_DAYS),
+            expires_on=cast.day(lapsed.get(skill, EXPIRES_DAYS + 30 * number)),
+        )
+        row.full_clean()
+        row.save()
