@@ -7,7 +7,7 @@ from urllib.parse import urljoin
 from django.conf import settings
 from django.urls import reverse
 
-from crewlog.models import Person
+from crewlog.models import Company, Person
 from jobs.calculation import plan_figures
 from jobs.changes import Change
 from jobs.checking import SheetCheck
@@ -64,7 +64,7 @@ def build_content(
         checks=paper_sequence.rigging_checks(check),
         hazards=paper_sequence.hazards(check, reader),
         anchors=anchor_rows(check, company, reader),
-        changed_inputs=changed_inputs(check.changes),
+        changed_inputs=changed_inputs(check.changes, company),
         resets=paper_sequence.resets(result, reader),
         working=working_groups(result),
         assumptions=assumptions(result),
@@ -112,18 +112,23 @@ def emergency(check: SheetCheck) -> Emergency:
     )
 
 
-def changed_inputs(changes: Iterable[Change]) -> tuple[ChangedInput, ...]:
+def changed_inputs(changes: Iterable[Change], company: Company) -> tuple[ChangedInput, ...]:
     return tuple(
         ChangedInput(
             what=change.what,
             before=change.before,
             after=change.after,
-            at=change.refused_at,
-            refusal=change.refusal,
+            at=moment_words(dt.datetime.fromisoformat(change.refused_at), company),
+            refusal=refusal_words(change.refusal),
             source=change.source or "a choice of the plan",
         )
         for change in changes
     )
+
+
+def refusal_words(codes: str) -> str:
+    """Codes as words: "unfit:fixed_block" is "unfit, fixed block"."""
+    return "; ".join(code.replace(":", ", ").replace("_", " ").replace("-", " ") for code in codes.split(", "))
 
 
 def assumptions(result: PlanResult) -> tuple[Assumption, ...]:

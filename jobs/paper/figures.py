@@ -49,11 +49,7 @@ def key_figures(check: SheetCheck, result: PlanResult, envelope: Envelope, reade
             f"{plan.haulers}\u00a0people",
             f"{reader.hand(result.crew_hauling_force_n)} between them; {result.people_needed or 'over 12'} needed",
         ),
-        key_figure(
-            "Pre-tension",
-            f"{reader.force(low_n)} to {reader.force_limit(high_n)}",
-            GAUGE_WORDS[Gauge(plan.tension_gauge)],
-        ),
+        key_figure("Pre-tension", band_words(low_n, high_n, reader), GAUGE_WORDS[Gauge(plan.tension_gauge)]),
         key_figure("Full pull", reader.force(result.tackle_tension_n), full),
         key_figure("Wind stop", reader.wind(wind_stop(check)), f"worked for gusts of {reader.wind(worked_gust(plan))}"),
     )

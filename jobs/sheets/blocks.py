@@ -158,10 +158,10 @@ def checks(items: Sequence[Check]) -> list[Flowable]:
 def _check(item: Check, width: float) -> Flowable:
     done = ", ".join(part for part in (item.done_by, item.done_at) if part)
     who = para(done, LABEL) if done else para("Who and when", LABEL)
-    rule = [("LINEBELOW", (2, 0), (2, 0), 0.4, BLACK)] if not done else []
+    rule = [("LINEBELOW", (3, 0), (3, 0), 0.4, BLACK)] if not done else []
     return plain_table(
-        [[TickBox(ticked=bool(done)), para(item.text, CELL), who]],
-        [13, width - 103, 90],
+        [[TickBox(ticked=bool(done)), para(item.text, CELL), "", who]],
+        [13, width - 103, 8, 82],
         [*FLUSH, *rule, ("TOPPADDING", (0, 0), (-1, -1), 1.5)],
     )
 
@@ -217,7 +217,7 @@ def changed_inputs(items: Sequence[ChangedInput]) -> list[Flowable]:
     if not items:
         return []
     rows = [(strong(c.what), f"{c.before} → {c.after}", c.at, c.refusal, c.source, c.by) for c in items]
-    head = ("Input", "Changed", "At", "After", "Source", "By")
+    head = ("Input", "Changed", "Refused at", "For", "Source", "By")
     widths = (84.0, 84.0, 70.0, 96.0, 96.0, WIDTH - 430.0)
     return titled("Inputs changed after a refusal", ruled_table(head, rows, widths))
 

@@ -299,9 +299,11 @@ def _go_box(text: str, width: float) -> Table:
 
 
 def cautions(items: Sequence[Caution], cut: Cut, *, title: str = "Cautions", lines: int = 3) -> list[Flowable]:
-    """Cautions in rows of two, the most dangerous first."""
+    """Cautions in rows of two, the most dangerous first; a single one takes the whole width."""
     if not items:
         return []
+    if len(items) == 1:
+        return [CondPageBreak(20 + 14 * lines), section(title), _caution(items[0], WIDTH, cut, lines)]
     width = (WIDTH - COLUMN_GAP) / 2
     cells = [_caution(item, width, cut, lines) for item in items]
     rows = [[cells[i], "", cells[i + 1] if i + 1 < len(cells) else ""] for i in range(0, len(cells), 2)]
