@@ -394,6 +394,15 @@ def test_people_max_is_the_number_at_which_the_role_reaches_its_limit():
     assert result.weakest_role == "hitch_cord"
 
 
+def test_weakest_of_equals_is_the_first_by_name():
+    weak = {f"items.{role}.working_load_limit_n": 3000.0 for role in ("moving_block", "bollard")}
+    assert solved(PASSING, weak).weakest_role == "bollard"
+    nearly = weak | {"items.moving_block.working_load_limit_n": 3000.0 * (1 - 1e-8)}
+    assert solved(PASSING, nearly).weakest_role == "bollard"
+    weaker = weak | {"items.moving_block.working_load_limit_n": 2999.0}
+    assert solved(PASSING, weaker).weakest_role == "moving_block"
+
+
 @pytest.mark.parametrize(
     ("base", "changes", "code"),
     [

@@ -167,3 +167,63 @@ def test_thickest_hinge_is_the_one_found_by_trying_every_millimetre():
         if "too-few-people" not in solved(passing_inputs(), {"people": 2, "hinge.thickness_m": mm / 1000}).codes
     ]
     assert result.thickest_hinge_m == max(passing) / 1000
+
+
+def turns(count, azimuth_deg, step_deg):
+    """Redirects one after the other, each further round."""
+    return [
+        {"distance_m": 20.0 + 3 * k, "azimuth_deg": azimuth_deg + step_deg * k, "height_m": 0.5, "kind": kind}
+        for k, kind in zip(range(count), ("sheave", "ring", "sheave"), strict=False)
+    ]
+
+
+def test_each_of_several_redirects_carries_its_own_two_legs():
+    inputs = changed(
+        FULL,
+        {
+            "line.redirects": turns(3, 90.0, 12.0),
+            "line.anchor": {"distance_m": 33.0, "azimuth_deg": 150.0, "height_m": 0.5},
+            "side_line.redirects": turns(2, 5.0, -15.0),
+            "side_line.anchor": {"distance_m": 30.0, "azimuth_deg": 320.0, "height_m": 0.5},
+        },
+    )
+    result = solved(inputs)
+    for prefix, line, attach_m, tension in (
+        ("redirect", inputs["line"], 8.5, result.stem_tension_n),
+        ("side_redirect", inputs["side_line"], 8.5, result.side.side_tension_n),
+    ):
+        corners = [on_stem(inputs, attach_m), *(vector(inputs, point) for point in line["redirects"])]
+        corners.append(vector(inputs, line["anchor"]))
+        for number, redirect in enumerate(line["redirects"], start=1):
+            before, here, after = corners[number - 1 : number + 2]
+            bend = math.acos(float(unit(here - before) @ unit(after - here)))
+            ratio = 1 - 0.08 * math.sin(bend / 2) if redirect["kind"] == "sheave" else math.exp(-0.2 * bend)
+            load = np.linalg.norm(tension * unit(before - here) + tension / ratio * unit(after - here))
+            tension /= ratio
+            for role in ("block", "sling", "anchor"):
+                assert result.loads_n[f"{prefix}_{role}_{number}"] == pytest.approx(load), (prefix, number)
+    assert result.side.side_bollard_tension_n == pytest.approx(tension)
+
+
+@pytest.mark.parametrize("azimuth_deg", range(0, 360, 15))
+def test_side_line_works_where_its_arm_is_half_the_distance_or_more(azimuth_deg):
+    result = solved(FULL, {"side_line.anchor.azimuth_deg": float(azimuth_deg)})
+    anchor = {"distance_m": 20.0, "azimuth_deg": azimuth_deg, "height_m": 0.4}
+    attach = on_stem(FULL, 8.5)
+    side, lever = unit(vector(FULL, anchor) - attach), attach - np.array([0.0, 0.0, 0.3])
+    arm = lever[2] * side[1] - lever[1] * side[2]  # tips north, against the lean to the south
+    assert result.side.side_arm_m == pytest.approx(arm)
+    works = arm >= 0.5 * math.hypot(lever[1], lever[2])
+    assert (result.side.side_tension_n is not None) == works
+    assert ("side-line-ineffective" in result.codes) == (not works)
+
+
+@pytest.mark.parametrize("azimuth_deg", [0.0, 180.0])
+def test_stem_without_side_lean_may_be_held_from_either_side(azimuth_deg):
+    changes = {"side_line": FULL["side_line"], "side_line.anchor.azimuth_deg": azimuth_deg}
+    result = solved(changed(passing_inputs(), changes), {"line.anchor.azimuth_deg": 92.0})
+    state = result.working.situation
+    pull = abs(result.stem_tension_n * state.geometry.side_arm_m)
+    assert pull > 0
+    assert result.side.side_moment_n_m == pytest.approx(state.wind_moment_n_m + pull, rel=1e-6)
+    assert result.side.side_tension_n == pytest.approx(1.5 * result.side.side_moment_n_m / result.side.side_arm_m)
