@@ -21,7 +21,8 @@ from tests.factories.gear import ItemFactory, examined, happened
 pytestmark = pytest.mark.django_db
 FEW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
-near = st.integers(-40, 40).map(lambda n: TODAY + dt.timedelta(days=n))
+# Few days, so that dates meet: the day before, the day itself and the day after are where rules differ.
+near = st.sampled_from([-40, -1, 0, 1, 30, 31]).map(lambda n: TODAY + dt.timedelta(days=n))
 maybe_near = st.none() | near
 RATINGS = ("working_load_limit_n", "breaking_strength_n", "vertical_rating_n", "choker_rating_n", "basket_rating_n")
 
