@@ -17,6 +17,7 @@ from jobs.mechanics.plan_result import RoleUtilisation
 from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, Job, Sheet
 from jobs.path_order import group_of, path_roles
+from jobs.plan_request import rope_stretch
 from jobs.reader import Reader
 from jobs.site_rules import anchor_findings, hazard_findings
 
@@ -145,20 +146,21 @@ def gear_findings(bundle: Bundle, outcome: Outcome, day: dt.date, reader: Reader
 
 
 def stretch_findings(bundle: Bundle) -> Iterator[Finding]:
-    """Resets and the restraint's peak rest on the rope's own stretch, which nobody may assume."""
+    """Resets and the restraint's peak rest on the rope's own strength and stretch, which nobody may assume."""
     for assignment in bundle.assignments:
         item, role = assignment.item, assignment.role
         if role not in ("main_line", "restraint_line") or item is None:
             continue
-        if None in (item.reference_elongation_ratio, item.reference_load_ratio):
+        if rope_stretch(item) is None:
             yield Finding(
                 code="unknown",
                 subject="rope_stretch",
                 severity="refusal",
                 area="gear",
                 title=f"{item.tag}: stretch not entered",
-                text="The maker's elongation at a reference load is missing, so resets cannot be worked out.",
-                cure="Enter it from the maker's data sheet.",
+                text="Breaking strength, or the maker's elongation at a reference load, is missing: "
+                "resets and the peak in a restraint cannot be worked out.",
+                cure="Enter both from the maker's data sheet.",
                 item=item.tag,
                 field=role,
             )

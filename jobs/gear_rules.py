@@ -186,8 +186,8 @@ def rope_length_findings(assignment: Assignment, needed_m: float | None, reader:
         text, cure = f"{item.tag} has no length entered.", f"Measure {item.tag} and enter its length."
     elif item.length_m < needed_m - 1e-9:
         text = (
-            f"{item.tag} is {reader.length(item.length_m)} long; "
-            f"its path with knots, wraps and tail takes {reader.length(needed_m)}."
+            f"{item.tag} is {reader.length(item.length_m, direction='down')} long; "
+            f"its path with knots, wraps and tail takes {reader.length(needed_m, direction='up')}."
         )
         cure = "Hang a longer rope, or shorten the path."
     else:

@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 
 from crewlog.quantity_display import demand_text, hand_text, limit_text, percent_text, quantity_text
+from crewlog.units import Direction
 
 # By the ending of a fact's name: how it is read. The longest ending that fits wins.
 ENDINGS = (
@@ -39,8 +40,8 @@ class Reader:
         """What hands can give [N], rounded down."""
         return hand_text(force_n, self.unit_system, direction="down")
 
-    def length(self, length_m: float) -> str:
-        return quantity_text(length_m, "length", self.unit_system)
+    def length(self, length_m: float, *, direction: Direction = "nearest") -> str:
+        return quantity_text(length_m, "length", self.unit_system, direction=direction)
 
     def diameter(self, diameter_m: float) -> str:
         return quantity_text(diameter_m, "diameter_stem", self.unit_system)

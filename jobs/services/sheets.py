@@ -157,7 +157,7 @@ def fill_from_store(*, actor: Person, sheet: Sheet, rounds: int = 3) -> list[str
     must_be_draft(sheet, lock=False)
     filled: list[str] = []
     for _ in range(rounds):
-        chosen = best_filling(check_sheet(sheet))
+        chosen = best_filling(check_sheet(Sheet.objects.with_stem().get(pk=sheet.pk)))
         if not chosen:
             break
         with transaction.atomic():

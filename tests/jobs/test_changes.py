@@ -118,7 +118,12 @@ def test_choice_of_the_plan_is_listed_and_needs_no_source(sheet):
 def test_swapped_gear_is_listed_by_tag(sheet, company):
     edit_plan(sheet, gust_m_s=5.0, gust_source="measured")
     spare = ItemFactory(
-        company=company, tag="B-77", sheave_diameter_mm=90.0, rope_diameter_min_mm=8.0, rope_diameter_max_mm=18.0
+        company=company,
+        tag="B-77",
+        sheave_count=2,
+        sheave_diameter_mm=90.0,
+        rope_diameter_min_mm=8.0,
+        rope_diameter_max_mm=18.0,
     )
     Assignment.objects.filter(sheet=sheet, role="moving_block").update(item=spare)
     change = changes(sheet)["gear.moving_block"]
@@ -286,6 +291,7 @@ def test_item_drafted_after_the_refusal_is_compared_too(sheet, company):
         company=company,
         tag="B-78",
         working_load_limit_n=3_000.0,
+        sheave_count=2,
         sheave_diameter_mm=90.0,
         rope_diameter_min_mm=8.0,
         rope_diameter_max_mm=18.0,

@@ -1,6 +1,7 @@
 """Every rule that keeps an item out of a position, one thing wrong at a time."""
 
 import datetime as dt
+import re
 
 import pytest
 
@@ -192,7 +193,7 @@ def test_running_bend_under_three_diameters_is_refused(sheet):
 def test_rope_shorter_than_its_path_is_refused(sheet, role):
     edit_item(sheet, role, length_m=11.0)
     finding = refusal(sheet, f"too-short:{role}")
-    assert "11.00" in finding.text
+    assert "11.0\u00a0m long" in finding.text
 
 
 @pytest.mark.parametrize("role", ["main_line", "tackle_rope"])
@@ -209,6 +210,8 @@ def test_length_counts_knot_wraps_and_tail(sheet):
     assert codes(sheet) == set()
     edit_item(sheet, "main_line", length_m=needed_m - 0.001)
     assert codes(sheet) == {"too-short:main_line"}
+    has, needs = re.findall(r"([0-9.]+)\u00a0m", refusal(sheet, "too-short:main_line").text)
+    assert float(has) < float(needs)  # never "36.0 m long, takes 36.0 m"
 
 
 def test_rope_without_its_stretch_cannot_be_worked_with(sheet):
@@ -237,6 +240,7 @@ def story(sheet, **traits):
     item = ItemFactory(
         company=company,
         tag="B-99",
+        sheave_count=2,
         sheave_diameter_mm=90.0,
         rope_diameter_min_mm=8.0,
         rope_diameter_max_mm=18.0,

@@ -1,0 +1,182 @@
+"""A sheet is withdrawn in the transaction that puts one of its items out of use."""
+
+import datetime as dt
+
+import pytest
+from django.db import DatabaseError, connection, transaction
+
+from crewlog.evidence import Entry, verify
+from gear.models import GearEvent, GearItem
+from gear.services.events import record_event, take_out_of_use
+from gear.services.inspect import Told, Verdict, record_inspection
+from gear.services.out_of_use import listeners
+from gear.services.recalls import record_recall
+from gear.services.retire import retire_item
+from jobs.models import Assignment, Sheet, SheetWithdrawal, WithdrawalSeen
+from jobs.services.sheets import (
+    acknowledge_withdrawal,
+    issue_sheet,
+    unseen_withdrawals,
+    withdraw_sheet,
+    withdraw_sheets_of,
+)
+from tests.factories.gear import examiner, good_examination
+from tests.factories.jobs import passing_sheet
+from tests.factories.scenario import item_in
+
+
+@pytest.fixture
+def sheet(company, lead):
+    sheet = passing_sheet(company, lead=lead.person)
+    GearItem.objects.update(maker="Another maker")
+    GearItem.objects.filter(tag="B-08").update(maker="Ferrow", maker_model="Twin")
+    issue_sheet(actor=lead.person, sheet=sheet)
+    return sheet
+
+
+@pytest.fixture
+def block(sheet):
+    return item_in(sheet, "moving_block")
+
+
+def fail(owner, item):
+    examiner(owner)
+    told = Told(dt.datetime(2026, 1, 2, 9, tzinfo=dt.UTC), "in writing")
+    record_inspection(
+        actor=owner,
+        item=item,
+        examination=good_examination(item, findings="cracked side plate"),
+        verdict=Verdict("out_of_use", told=told),
+    )
+
+
+WAYS_OUT = {
+    "quarantined": lambda owner, item: take_out_of_use(actor=owner, item=item, because="side plate bent"),
+    "dropped": lambda owner, item: record_event(
+        actor=owner, item=item, kind="drop", happened_on=item.company.today(), description="from the cage"
+    ),
+    "failed": fail,
+    "retired": lambda owner, item: retire_item(actor=owner, item=item, because="worn out", disposal="destroyed"),
+    "recalled": lambda owner, item: record_recall(
+        actor=owner, maker="Ferrow", maker_model="Twin", announced_on=item.company.today(), source="letter"
+    ),
+}
+
+
+@pytest.mark.parametrize("way", WAYS_OUT)
+def test_item_that_goes_out_of_use_withdraws_its_standing_sheet(owner, sheet, block, way, company):
+    assert list(Sheet.objects.standing()) == [sheet]
+    WAYS_OUT[way](owner, block)
+    (withdrawal,) = SheetWithdrawal.objects.filter(item=block)
+    assert withdrawal.sheet == sheet
+    assert withdrawal.reason.startswith("B-08: ")
+    assert list(Sheet.objects.standing()) == []
+    assert verify(company).holds
+
+
+def test_near_miss_with_the_gear_not_loaded_withdraws_nothing(owner, sheet, block):
+    kinds = [kind for kind, *_ in GearEvent._meta.get_field("kind").flatchoices if "near" in kind]
+    record_event(
+        actor=owner,
+        item=block,
+        kind=kinds[0] if kinds else "near_miss",
+        happened_on=block.company.today(),
+        description="slipped off the cage, caught",
+    )
+    assert not SheetWithdrawal.objects.exists()
+
+
+def test_both_are_undone_together(owner, sheet, block):
+    def undo(item, reason, entry):
+        assert SheetWithdrawal.objects.filter(item=item).exists()
+        raise RuntimeError("the mail gateway of a listener failed")
+
+    listeners.append(undo)
+    try:
+        with pytest.raises(RuntimeError), transaction.atomic():
+            take_out_of_use(actor=owner, item=block, because="side plate bent")
+    finally:
+        listeners.remove(undo)
+    block.refresh_from_db()
+    assert block.quarantined_on is None
+    assert not SheetWithdrawal.objects.exists()
+    assert list(Sheet.objects.standing()) == [sheet]
+
+
+def test_jobs_listen_to_gear():
+    assert withdraw_sheets_of in listeners
+
+
+def test_past_sheet_is_left_as_it_was(owner, sheet, block):
+    Sheet.objects.filter(pk=sheet.pk).update(day=block.company.today() - dt.timedelta(days=1))
+    take_out_of_use(actor=owner, item=block, because="side plate bent")
+    assert not SheetWithdrawal.objects.exists()
+
+
+def test_sheet_of_a_later_day_is_withdrawn(owner, sheet, block):
+    Sheet.objects.filter(pk=sheet.pk).update(day=block.company.today() + dt.timedelta(days=9))
+    take_out_of_use(actor=owner, item=block, because="side plate bent")
+    assert SheetWithdrawal.objects.get().sheet == sheet
+
+
+def test_draft_is_not_withdrawn(owner, company, lead):
+    draft = passing_sheet(company, lead=lead.person)
+    take_out_of_use(actor=owner, item=item_in(draft, "moving_block"), because="side plate bent")
+    assert not SheetWithdrawal.objects.exists()
+
+
+def test_sheet_is_withdrawn_once(owner, sheet, block):
+    take_out_of_use(actor=owner, item=block, because="side plate bent")
+    take_out_of_use(actor=owner, item=item_in(sheet, "cleat"), because="teeth gone")
+    assert SheetWithdrawal.objects.count() == 1
+
+
+def test_alternate_that_goes_out_of_use_leaves_the_sheet_standing(owner, sheet, block):
+    Assignment.objects.filter(sheet=sheet, item=block).update(rank=1)
+    take_out_of_use(actor=owner, item=block, because="side plate bent")
+    assert list(Sheet.objects.standing()) == [sheet]
+
+
+def test_withdrawal_frees_the_gear(sheet, lead):
+    withdraw_sheet(sheet=sheet, reason="Footbridge opened again.", entry=Entry(actor=lead.person))
+    assert list(Sheet.objects.standing()) == []
+
+
+@pytest.mark.parametrize(
+    "statement", ["DELETE FROM jobs_sheetwithdrawal", "UPDATE jobs_sheetwithdrawal SET reason = ''"]
+)
+def test_withdrawal_cannot_be_taken_back(owner, sheet, block, statement):
+    take_out_of_use(actor=owner, item=block, because="side plate bent")
+    with pytest.raises(DatabaseError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(statement)
+    assert SheetWithdrawal.objects.count() == 1
+
+
+def test_withdrawal_stays_on_each_persons_page_until_they_have_seen_it(owner, lead, sheet, block, company):
+    take_out_of_use(actor=owner, item=block, because="side plate bent")
+    (withdrawal,) = unseen_withdrawals(company, lead.person)
+    acknowledge_withdrawal(actor=lead.person, withdrawal=withdrawal)
+    assert list(unseen_withdrawals(company, lead.person)) == []
+    assert list(unseen_withdrawals(company, owner.person)) == [withdrawal]
+    assert verify(company).holds
+
+
+def test_seen_once_is_enough(owner, lead, sheet, block):
+    take_out_of_use(actor=owner, item=block, because="side plate bent")
+    for _ in range(2):
+        acknowledge_withdrawal(actor=lead.person, withdrawal=SheetWithdrawal.objects.get())
+    assert WithdrawalSeen.objects.count() == 1
+
+
+def test_another_company_sees_no_withdrawal(owner, outsider, sheet, block):
+    take_out_of_use(actor=owner, item=block, because="side plate bent")
+    assert list(unseen_withdrawals(outsider.company, outsider.person)) == []
+
+
+def test_unseen_withdrawals_are_read_in_one_query(owner, lead, sheet, block, company, django_assert_num_queries):
+    take_out_of_use(actor=owner, item=block, because="side plate bent")
+    with django_assert_num_queries(1):
+        for row in unseen_withdrawals(company, lead.person):
+            assert row.sheet.stem.job.lead.details.name
+            assert row.item.tag == "B-08"
+            assert row.record.happened_at
