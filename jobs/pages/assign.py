@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from crewlog.models import Skill
 from jobs.checking import SheetCheck, climbs
-from jobs.choices import Choice, choices_for
+from jobs.choices import Choice, choices_for, positions_to_fill
 from jobs.duty_rules import SKILL_OF, Holder, duties_needed
 from jobs.finding import Finding
 from jobs.mechanics.roles import NOT_USED_REASONS
@@ -92,7 +92,7 @@ def assign_page(check: SheetCheck, duties: list[Duty]) -> AssignPage:
     crew = tuple(f for f in check.refusals if f.area == "crew")
     own = [f for f in check.refusals if f.area not in ("gear", "crew")]
     kind, words, line = verdict_of(check, len(refused), len(crew), len(own))
-    cures = {row.role: cures_for(check, row.role, reader) for row in refused if not row.is_anchor}
+    cures = {role: cures_for(check, role, reader) for role in positions_to_fill(check)}
     return AssignPage(
         verdict_kind=kind,
         verdict_words=words,

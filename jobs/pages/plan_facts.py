@@ -8,6 +8,7 @@ from jobs.calculation import Outcome
 from jobs.mechanics.limits import LINE_TOO_STEEP_DEG, OFF_AXIS_FAIL_DEG, SIDE_LINE_UTILISATION_RATIO
 from jobs.mechanics.plan_result import PlanResult, PlanWorking
 from jobs.mechanics.situation import Situation
+from jobs.models import PullPlan
 from jobs.pages.rows import Fact, counted, sentence
 from jobs.reader import Reader
 
@@ -255,19 +256,20 @@ def summaries(bundle: Bundle, reader: Reader) -> dict[str, str]:
         "side": "Rigged" if plan.side_line else "None",
         "restraint": "Rigged" if plan.restraint else "None",
         "places": joined(*(place.get_place_display().lower() for place in bundle.places)),
-        "tolerances": joined(
-            *(
-                told(value or None, words, read)
-                for value, words, read in (
-                    (plan.attach_tolerance_m, "line ± {}", reader.length),
-                    (plan.anchor_tolerance_m, "anchor ± {}", reader.length),
-                    (plan.gust_tolerance_m_s, "gusts + {}", reader.wind),
-                    (plan.lean_tolerance_deg, "lean ± {}", reader.angle),
-                    (float(plan.hauler_tolerance), "people ± {:.0f}", None),
-                )
-            )
-        ),
+        "tolerances": tolerance_words(plan, reader),
     }
+
+
+def tolerance_words(plan: PullPlan, reader: Reader) -> str:
+    """What may differ on the day without a new plan."""
+    listed = (
+        (plan.attach_tolerance_m, f"line ± {reader.length(plan.attach_tolerance_m)}"),
+        (plan.anchor_tolerance_m, f"anchor ± {reader.length(plan.anchor_tolerance_m)}"),
+        (plan.gust_tolerance_m_s, f"gusts + {reader.wind(plan.gust_tolerance_m_s)}"),
+        (plan.lean_tolerance_deg, f"lean ± {reader.angle(plan.lean_tolerance_deg)}"),
+        (plan.hauler_tolerance, f"people ± {plan.hauler_tolerance}"),
+    )
+    return sentence(", ".join(words for by, words in listed if by)) or "As entered, with no room either way"
 
 
 def envelope_facts(outcome: Outcome, reader: Reader) -> tuple[Fact, ...]:

@@ -6,7 +6,7 @@ from typing import Any
 from django import template
 from django.forms import BaseForm
 
-from crewlog.templatetags.ui import error_summary
+from crewlog.templatetags.ui import error_summary, form_faults
 
 register = template.Library()
 
@@ -21,3 +21,9 @@ def of(rows: Mapping[str, Any], key: str) -> Any:
 def all_errors(forms_in_order: Iterable[BaseForm], before: str = "") -> dict[str, Any]:
     """The error summary of a form with rows: `{% all_errors form.in_order %}`."""
     return error_summary(*forms_in_order, before=before)
+
+
+@register.filter
+def faults(forms_in_order: Iterable[BaseForm]) -> list[tuple[str, str, str]]:
+    """Control, label and message of every fault, without the summary that takes the focus."""
+    return [fault for form in forms_in_order for fault in form_faults(form)]

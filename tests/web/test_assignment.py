@@ -102,6 +102,15 @@ def test_a_slings_use_is_never_assumed(sheet, client, company):
     assert not sheet.assignments.filter(role="anchor_sling").exists()
 
 
+def test_an_empty_sling_position_offers_no_item_before_its_use_is_said(sheet, client, company):
+    take_down(sheet, "anchor_sling", "moving_block")
+    ItemFactory(company=company, sling=True, tag="S-20", vertical_rating_n=40_000.0)
+    ItemFactory(company=company, tag="B-20", **HOSTS["moving_block"])
+    cures = client.get(url("assign", sheet)).context["page"].cures
+    assert "anchor_sling" not in cures
+    assert "B-20" in [choice.tag for choice in cures["moving_block"]]
+
+
 def test_saying_how_a_sling_is_used_shows_what_fits_and_hangs_it_so(sheet, client, company):
     take_down(sheet, "anchor_sling")
     item = ItemFactory(company=company, sling=True, tag="S-20", vertical_rating_n=40_000.0)

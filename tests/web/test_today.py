@@ -83,6 +83,15 @@ def test_the_store_is_counted_by_state(company, client):
     assert counts == {"ok": 2, "due": 0, "over": 1, "out": 1, "gone": 1}
 
 
+def test_each_count_leads_to_the_items_it_counts(company, client):
+    ItemFactory(company=company, tag="B-FINE")
+    ItemFactory(company=company, tag="B-OVER", overdue=True)
+    address = re.search(r'href="([^"]+)"><span class="mark mark--over', client.get("/").content.decode())[1]
+    text = words(client.get(address))
+    assert "B-OVER" in text
+    assert "B-FINE" not in text
+
+
 def test_the_owner_sees_what_was_changed_after_a_refusal_and_nobody_else(company, lead, owner, client, signed_in):
     sheet = passing_sheet(company, lead=lead.person)
     plan = sheet.stem.plan
