@@ -1,6 +1,6 @@
 """Checking a row against its constraints with one question to the database instead of one for each."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from django.core.exceptions import FieldError
 from django.db import models, router
@@ -14,17 +14,22 @@ class ChecksTogether(models.Model):
     class Meta:
         abstract = True
 
+    _checks_hold = False
+
     def validate_constraints(self, exclude: Collection[str] | None = None) -> None:
         """Raise ValidationError by field, as Django does; the checks are only asked one by one to say which failed."""
-        left_out = set(exclude or ())
-        if not self._checks_pass(left_out):
+        self._checks_hold = self._checks_pass(set(exclude or ()))
+        try:
             super().validate_constraints(exclude=exclude)
-            return
-        using = router.db_for_write(type(self), instance=self)
-        for model, constraints in self.get_constraints():
-            for constraint in constraints:
-                if not isinstance(constraint, CheckConstraint):
-                    constraint.validate(model, self, exclude=left_out, using=using)
+        finally:
+            self._checks_hold = False
+
+    def get_constraints(self) -> list[tuple[type[models.Model], Sequence[models.BaseConstraint]]]:
+        """The constraints to ask for one by one: without the checks while they are known to hold."""
+        listed = super().get_constraints()
+        if not self._checks_hold:
+            return listed
+        return [(model, [c for c in asked if not isinstance(c, CheckConstraint)]) for model, asked in listed]
 
     def _checks_pass(self, exclude: set[str]) -> bool:
         """Whether every check holds; False also where a check needs an excluded field and has to be asked alone."""
