@@ -1,0 +1,162 @@
+"""From a checked sheet to what its paper says."""
+
+import datetime as dt
+
+import pytest
+
+from jobs.models import Place, SourceNote
+from jobs.paper.build import build_content
+from jobs.paper.figures import envelope_words, span, wind_stop
+from jobs.paper.words import bearing_words, day_words, use_words, window_words
+from jobs.reader import Reader
+from jobs.services.assign import leave_out
+from jobs.services.sheets import record_refusal
+from tests.factories.jobs import HazardFactory, passing_sheet
+from tests.factories.scenario import checked, edit_plan, fresh
+
+ISSUED_AT = dt.datetime(2026, 11, 25, 7, 52, tzinfo=dt.UTC)
+
+
+@pytest.fixture
+def sheet(company, lead):
+    return passing_sheet(company, lead=lead.person)
+
+
+def content(sheet):
+    check = checked(sheet)
+    return build_content(
+        check, issued_by=check.bundle.job.lead, issued_at=ISSUED_AT, snapshot_sha256="a" * 64, chain_head="b" * 64
+    )
+
+
+def plain(value):
+    return str(value).replace("\u00a0", " ")
+
+
+def test_every_filled_position_has_its_row(sheet):
+    check, paper = checked(sheet), content(sheet)
+    assert len(paper.load_path) == len([row for row in check.positions if row.is_filled])
+    block = next(row for row in paper.load_path if row.position == "Moving block")
+    use = check.by_role["moving_block"].use
+    assert block.tag == "B-08"
+    reader = Reader("metric")
+    assert block.design_load == reader.force(use.load_n)
+    assert block.capacity == reader.force_limit(use.capacity_n)
+    assert block.use == reader.percent(use.utilisation_ratio)
+
+
+def test_loads_are_printed_up_and_capacities_down(sheet):
+    for row in content(sheet).load_path:
+        if row.design_load == "–":
+            continue
+        assert row.design_load.endswith("kN")
+    check = checked(sheet)
+    for row, printed in zip([r for r in check.positions if r.is_filled], content(sheet).load_path, strict=True):
+        if row.use is not None:
+            assert float(printed.design_load.split("\u00a0")[0]) * 1000 >= row.use.load_n - 1e-6
+            assert float(printed.capacity.split("\u00a0")[0].replace(",", "")) * 1000 <= row.use.capacity_n + 1e-6
+
+
+def test_position_left_out_is_printed_with_its_reason(sheet):
+    leave_out(actor=None, sheet=sheet, role="cleat", reason="part_of_block")
+    row = next(row for row in content(sheet).load_path if row.position == "Cleat")
+    assert row.item == "Left out: part of the block"
+
+
+def test_each_anchor_is_printed_with_estimate_person_and_basis(sheet):
+    rows = content(sheet).anchors
+    assert [row.position for row in rows] == ["Anchor of the tackle", "Anchor of the bollard"]
+    assert plain(rows[0].estimate) == "60.00 kN"
+    assert "Jonas Pellaw" in rows[0].made_by
+    assert rows[0].basis.startswith("Sound alder stump")
+    assert rows[0].checks == "all three ticked"
+
+
+def test_seal_carries_digest_head_and_address(sheet):
+    seal = content(sheet).seal
+    assert (seal.snapshot_sha256, seal.chain_head) == ("a" * 64, "b" * 64)
+    assert str(sheet.pk) in seal.address
+
+
+def test_emergency_facts_are_the_jobs_own(sheet):
+    emergency = content(sheet).emergency
+    assert emergency.department == "Harrow Mead Hospital"
+    assert emergency.number == sheet.stem.job.company.emergency_number
+
+
+def test_hazards_carry_their_control(sheet):
+    HazardFactory(
+        stem=sheet.stem, kind="overhead_line", description="Wires", distance_m=90.0, power_line_control="isolated"
+    )
+    (hazard,) = content(sheet).hazards
+    assert "Wires" in hazard.what
+    assert "Isolated" in hazard.control
+
+
+def test_envelope_says_what_the_sheet_stands_for(sheet):
+    edit_plan(sheet, attach_tolerance_m=0.2, gust_tolerance_m_s=1.0)
+    words = plain(" ".join(envelope_words(checked(sheet), Reader("metric"))))
+    assert "7.80 m to 8.20 m" in words or "7.8 m to 8.2 m" in words
+    assert "no stronger than 7.0 m/s" in words
+    assert "4 people on the tail" in words
+
+
+def test_wind_stop_is_the_gust_that_was_worked_for_and_never_over_the_companys_limit(sheet, company):
+    edit_plan(sheet, gust_m_s=6.0, gust_tolerance_m_s=1.0)
+    assert wind_stop(checked(sheet)) == 7.0
+    company.wind_stop_m_s = 5.0
+    company.save()
+    assert wind_stop(checked(sheet)) == 5.0
+
+
+def test_hold_points_come_in_their_order(sheet):
+    holds = [step.hold for step in content(sheet).sequence if step.hold]
+    assert holds == [1, 2, 3, 4, 5]
+
+
+def test_proof_pull_is_a_step_only_when_it_is_planned(sheet):
+    assert any("proof pull to" in step.text for step in content(sheet).sequence)
+    edit_plan(sheet, proof_pull_planned=False)
+    assert not any("proof pull to" in step.text for step in content(sheet).sequence)
+
+
+def test_everybody_named_has_a_line_to_sign(sheet):
+    names = {row.name for row in content(sheet).signatures}
+    assert names == {"Jonas Pellaw"} | {str(duty.person) for duty in sheet.duties.all()}
+
+
+def test_changed_input_without_a_source_is_a_choice_of_the_plan(sheet, lead):
+    record_refusal(actor=lead.person, check=checked(sheet))
+    edit_plan(sheet, attach_height_m=8.5, gust_m_s=5.0)
+    SourceNote.objects.create(sheet=sheet, path="plan.gust_m_s", value="5.0", source="mast at the lock")
+    changed = {row.what: row.source for row in content(sheet).changed_inputs}
+    assert changed == {"Height of the line": "a choice of the plan", "Strongest gust": "mast at the lock"}
+
+
+def test_working_has_formula_numbers_and_source_for_each_figure(sheet):
+    groups = content(sheet).working
+    lines = [line for group in groups for line in group.lines]
+    assert len(lines) >= 20
+    assert all(line.formula and line.numbers and line.result and line.source for line in lines)
+
+
+def test_sheet_without_a_result_cannot_be_printed(sheet):
+    edit_plan(sheet, gust_m_s=None)
+    with pytest.raises(ValueError, match="without its result"):
+        content(sheet)
+
+
+def test_small_words_of_the_paper(sheet):
+    assert plain(day_words(dt.date(2026, 11, 2))) == "2 November 2026"
+    row = fresh(sheet)
+    assert window_words(row) == "whole day"
+    row.starts_at, row.ends_at = dt.time(8), dt.time(12, 30)
+    assert window_words(row) == "08:00 to 12:30"
+    assert bearing_words(9.0, 7.4, Reader("metric")).endswith("bearing 007°")
+    held = sheet.assignments.get(role="anchor_sling")
+    assert use_words(held) == "basket, 20° a leg"
+    assert span(8.0, 0.0, Reader("metric")) == Reader("metric").length(8.0)
+
+
+def test_places_have_words_for_every_kind(sheet):
+    assert dict(content(sheet).place_words) == dict(Place.Kind.choices)
