@@ -70,7 +70,7 @@ def choices_for(check: SheetCheck, role: str, *, template: Assignment | None = N
     booked = booked_elsewhere(check.sheet, items)
     held = {a.item_id: a.role for a in check.bundle.assignments if a.item_id is not None and a.role != role}
     template = template or check.bundle.in_place().get(role)
-    listed = [choice_of(check, role, item, template, booked, held) for item in items]
+    listed = [choice_of(check, role, item, template, booked=booked, held=held) for item in items]
     return tuple(sorted(listed, key=lambda c: (not c.suits, len(c.refusals), -c.use_ratio, c.item.tag)))
 
 
@@ -79,6 +79,7 @@ def choice_of(
     role: str,
     item: GearItem,
     template: Assignment | None,
+    *,
     booked: dict[int | None, str],
     held: dict[int, str],
 ) -> Choice:

@@ -74,7 +74,7 @@ def record_inspection(
     """
     lock(actor, item)
     must_be_in_service(item)
-    return write_inspection(actor, item, examination, verdict, inspector, from_paper=from_paper, entry=entry)
+    return write_inspection(actor, item, examination, verdict, inspector=inspector, from_paper=from_paper, entry=entry)
 
 
 @transaction.atomic
@@ -105,7 +105,7 @@ def correct_inspection(
     entry = entry_for(actor, examination.on, from_paper=from_paper, on_behalf_of=_other(actor, signer))
     entry = replace(entry, corrects=inspection.record)
     return write_inspection(
-        actor, item, examination, verdict, inspector, from_paper=from_paper, entry=entry, because=because
+        actor, item, examination, verdict, inspector=inspector, from_paper=from_paper, entry=entry, because=because
     )
 
 
@@ -114,8 +114,8 @@ def write_inspection(
     item: GearItem,
     examination: Examination,
     verdict: Verdict,
-    inspector: Person | None,
     *,
+    inspector: Person | None,
     from_paper: bool,
     entry: Entry | None,
     because: str = "",

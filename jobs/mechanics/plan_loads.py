@@ -141,7 +141,7 @@ def shared_anchor_loads(
     """
     vectors = _pull_vectors(plan_input, loads_n, pull_route, stem_tension_n)
     if plan_input.side_line is not None and side_route is not None and side_tension_n is not None:
-        vectors |= _side_vectors(plan_input, plan_input.side_line, loads_n, side_route, side_tension_n)
+        vectors |= _side_vectors(plan_input, plan_input.side_line, loads_n, route=side_route, tension_n=side_tension_n)
     anchors = [name for name in loads_n if _is_anchor(name) and name in plan_input.items]
     sums = {}
     for name in anchors:
@@ -167,12 +167,12 @@ def _pull_vectors(
 
 
 def _side_vectors(
-    plan_input: PlanInput, line: Line, loads_n: Mapping[str, float], route: Route, side_tension_n: float
+    plan_input: PlanInput, line: Line, loads_n: Mapping[str, float], *, route: Route, tension_n: float
 ) -> dict[str, Vector]:
     redirects, towards_stem = anchor_directions(plan_input.tree, line, route)
     vectors = {"side_anchor": scaled(towards_stem, loads_n["side_anchor"])}
     for number, pull in enumerate(redirects, start=1):
-        vectors[f"side_redirect_anchor_{number}"] = scaled(pull, side_tension_n)
+        vectors[f"side_redirect_anchor_{number}"] = scaled(pull, tension_n)
     return vectors
 
 

@@ -19,7 +19,7 @@ def changed_values(before: dict[str, Any], after: dict[str, Any]) -> dict[str, l
     return {name: [before[name], after[name]] for name in after if before[name] != after[name]}
 
 
-def record_change(company: Company, actor: Person, kind: str, subject: Model, changes: dict[str, Any]) -> None:
+def record_change(company: Company, actor: Person, kind: str, *, subject: Model, changes: dict[str, Any]) -> None:
     """Leave a record of what was changed; nothing when nothing was."""
     if changes:
         append(company, kind, Entry(actor=actor), body={"row": subject.pk, "changes": changes})
@@ -34,7 +34,8 @@ def save_fields(*, actor: Person, company: Company, row: Model, facts: dict[str,
     row.full_clean()
     row.save()
     after = row_values(row, names)
-    record_change(company, actor, kind, row, changed_values(before, after) if before else {"added": after})
+    changes = changed_values(before, after) if before else {"added": after}
+    record_change(company, actor, kind, subject=row, changes=changes)
 
 
 @transaction.atomic

@@ -59,7 +59,7 @@ def save_stem(
     for relation, rows in (("sections", sections), ("crown_parts", crown_parts)):
         changed = replace_rows(row, relation, rows) if rows is not None else []
         if changed:
-            record_change(job.company, actor, "jobs.stem-changed", row, {relation: changed})
+            record_change(job.company, actor, "jobs.stem-changed", subject=row, changes={relation: changed})
     return row
 
 
@@ -78,7 +78,7 @@ def save_plan(
     for relation, rows in (("redirects", redirects), ("places", places)):
         changed = replace_rows(plan, relation, rows) if rows is not None else []
         if changed:
-            record_change(stem.job.company, actor, "jobs.plan-changed", plan, {relation: changed})
+            record_change(stem.job.company, actor, "jobs.plan-changed", subject=plan, changes={relation: changed})
     stem.plan = plan
     return plan
 
