@@ -75,7 +75,12 @@ class Command(CrewlogCommand):
         else:
             self.stderr.write(f"Sheet {sheet.number}, revision {sheet.revision} is not issued. {error.message}")
             for reason in reasons:
-                self.stderr.write(f"{reason['code']}  {reason['title']}\n  {reason['text']}\n  Cure: {reason['cure']}")
+                said = [
+                    f"{reason['code']}  {reason['title']}",
+                    reason["text"],
+                    reason["cure"] and f"Cure: {reason['cure']}",
+                ]
+                self.stderr.write("\n  ".join(line for line in said if line))
         sys.exit(REFUSED)
 
 
@@ -108,7 +113,7 @@ def latest_revision(company: Company, number: str) -> Sheet:
 def reasons_of(error: RuleBroken) -> Iterator[dict[str, Any]]:
     """Every reason of a refusal, most dangerous first."""
     if not isinstance(error, SheetRefused):
-        yield {"code": error.code, "title": error.message, "text": "", "cure": "", "facts": {}}
+        yield {"code": error.code, "title": error.message, "text": "", "cure": "", "item": "", "facts": {}}
         return
     for finding in error.findings:
         facts = dataclasses.asdict(finding)

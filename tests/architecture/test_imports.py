@@ -1,0 +1,85 @@
+"""Dependencies flow one way: the contracts stand in pyproject.toml."""
+
+import ast
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.architecture.tree import ROOT, modules
+
+LINTER = Path(sys.executable).with_name("lint-imports")
+CONTRACTS = 4
+
+
+def run_linter(folder, *arguments):
+    return subprocess.run([LINTER, "--no-cache", *arguments], cwd=folder, capture_output=True, text=True, check=False)
+
+
+def test_every_contract_of_imports_holds():
+    done = run_linter(ROOT)
+    assert done.returncode == 0, done.stdout
+    assert f"Contracts: {CONTRACTS} kept, 0 broken." in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("module", "line", "contract"),
+    [
+        ("gear/rules.py", "import django", "Fitness rules and gear classes are plain Python"),
+        ("jobs/mechanics/stem.py", "import pint", "The mechanics know NumPy and SciPy only"),
+        ("crewlog/units.py", "import jobs.models", "Dependencies flow one way: jobs, gear, crewlog"),
+        ("jobs/drawing/scene.py", "import gear.models", "Drawings and sheets take plain data"),
+    ],
+)
+def test_each_contract_breaks_when_its_rule_does(tmp_path, module, line, contract):
+    for name in ("crewlog", "gear", "jobs", "pyproject.toml"):
+        source = ROOT / name
+        copy = shutil.copytree if source.is_dir() else shutil.copy
+        copy(source, tmp_path / name)
+    changed = tmp_path / module
+    changed.write_text(f"{changed.read_text(encoding='utf-8')}\n{line}\n", encoding="utf-8")
+    done = run_linter(tmp_path)
+    assert done.returncode == 1
+    assert f"{contract} BROKEN" in done.stdout
+
+
+STANDARD_ONLY = ("gear/rules.py", "gear/classes.py")
+
+
+@pytest.mark.parametrize("name", STANDARD_ONLY)
+def test_rules_and_classes_import_the_standard_library_or_each_other(name):
+    tree = ast.parse((ROOT / name).read_text(encoding="utf-8"))
+    imported = {a.name for n in ast.walk(tree) if isinstance(n, ast.Import) for a in n.names}
+    imported |= {n.module for n in ast.walk(tree) if isinstance(n, ast.ImportFrom) and n.module}
+    outside = {m for m in imported if m.split(".")[0] not in sys.stdlib_module_names and not m.startswith("gear.")}
+    assert outside == set()
+
+
+# What would make a figure depend on the day, the machine or a person's typing.
+FORBIDDEN_IN_MECHANICS = {"logging", "time", "datetime", "pathlib", "os", "io", "random", "decimal", "secrets"}
+
+
+def test_mechanics_know_no_files_clock_or_log():
+    found = []
+    for name, _, tree in modules("jobs/mechanics"):
+        for node in ast.walk(tree):
+            names = []
+            if isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            elif isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            found += [f"{name}: {each}" for each in names if each.split(".")[0] in FORBIDDEN_IN_MECHANICS]
+    assert found == []
+
+
+def test_pint_is_imported_in_one_module():
+    users = {
+        name
+        for name, _, tree in modules()
+        for node in ast.walk(tree)
+        if (isinstance(node, ast.Import) and any(a.name.split(".")[0] == "pint" for a in node.names))
+        or (isinstance(node, ast.ImportFrom) and (node.module or "").split(".")[0] == "pint")
+    }
+    assert users == {"crewlog/units.py"}
