@@ -62,8 +62,8 @@ class Reader:
         """Share of a limit, rounded up."""
         return percent_text(ratio, direction="up")
 
-    def fact(self, name: str, value: float | str | None) -> str:
-        """A finding's figure by the ending of its name."""
+    def fact(self, name: str, value: float | str | None, *, of_hands: bool = False) -> str:
+        """A finding's figure by the ending of its name; `of_hands` reads every force as one of hands."""
         if value is None or isinstance(value, str):
             return value or "not known"
         if name == "bend_ratio":
@@ -74,7 +74,7 @@ class Reader:
             if name.endswith(ending):
                 return quantity_text(value, kind, self.unit_system)
         if name.endswith("_n"):
-            hands = "hand" in name or "hauling_force" in name
+            hands = of_hands or "hand" in name or "hauling_force" in name
             down = any(word in name for word in LIMIT_WORDS)
             if hands:
                 return self.hand_limit(value) if down else self.hand(value)
@@ -83,7 +83,8 @@ class Reader:
 
     def facts(self, facts: Mapping[str, float | str]) -> str:
         """Figures of a finding as one sentence: "Load 2.90 kN, capacity 2.40 kN."."""
-        parts = [f"{fact_words(name)} {self.fact(name, value)}" for name, value in facts.items()]
+        of_hands = any("hand" in name or "hauling_force" in name for name in facts)
+        parts = [f"{fact_words(name)} {self.fact(name, value, of_hands=of_hands)}" for name, value in facts.items()]
         text = ", ".join(parts)
         return f"{text[:1].upper()}{text[1:]}." if text else ""
 

@@ -9,6 +9,8 @@ from gear.facts import item_facts, item_fitness
 from gear.models import GearItem
 from jobs.checking import PositionRow, SheetCheck
 from jobs.models import Anchor
+from jobs.paper.figures import key_figures
+from jobs.reader import Reader
 
 SNAPSHOT_FORMAT = 1
 
@@ -41,6 +43,7 @@ def take_snapshot(check: SheetCheck) -> str:
             "corner": outcome.envelope.governing.changes if outcome.envelope else {},
             "as_written": outcome.envelope.nominal.request if outcome.envelope else None,
             "band_n": band(check),
+            "figures": printed_figures(check),
             "cautions": [dataclasses.asdict(f) for f in check.cautions],
             "load_path": [position_state(row, check) for row in check.positions],
             "duties": [{"duty": h.duty.value, "person": h.person, "supervisor": h.supervisor} for h in check.holders],
@@ -58,6 +61,15 @@ def band(check: SheetCheck) -> dict[str, float]:
     if envelope is None:
         return {}
     return {"lowest": envelope.lowest_tension_n, "highest": envelope.highest_tension_n}
+
+
+def printed_figures(check: SheetCheck) -> list[dict[str, Any]]:
+    """The five figures of the paper's first page, in the words and units they are printed in."""
+    result, envelope = check.outcome.result, check.outcome.envelope
+    if result is None or envelope is None:
+        return []
+    reader = Reader(check.bundle.job.company.unit_system)
+    return [dataclasses.asdict(figure) for figure in key_figures(check, result, envelope, reader)]
 
 
 def position_state(row: PositionRow, check: SheetCheck) -> dict[str, Any]:

@@ -87,7 +87,7 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
         rows.append(holding_row(own, result, result.working, reader))
     return PlanPage(
         verdict=verdict_of(own, gear, outcome),
-        figures=key_figures(result, own, bundle, reader) if result is not None else (),
+        figures=key_figures(outcome, own, bundle, reader),
         findings=tuple(rows),
         more_cautions=tuple(shown_cautions[PAGE_ONE_CAUTIONS:]),
         gear_refusals=len(gear),
@@ -129,8 +129,11 @@ def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Out
     return Verdict("stands", "Holds against every limit", "What it is held against stands with every figure's source.")
 
 
-def key_figures(result: PlanResult, own: Iterable[Finding], bundle: Bundle, reader: Reader) -> tuple[Figure, ...]:
-    """The five numbers one came for."""
+def key_figures(outcome: Outcome, own: Iterable[Finding], bundle: Bundle, reader: Reader) -> tuple[Figure, ...]:
+    """The five numbers one came for; the span of the pre-tension is the one that every corner allows."""
+    result, envelope = outcome.result, outcome.envelope
+    if result is None or envelope is None:
+        return ()
     codes = {finding.code for finding in own}
     people = bundle.plan.haulers or 1
     held = (
@@ -142,7 +145,7 @@ def key_figures(result: PlanResult, own: Iterable[Finding], bundle: Bundle, read
     window = result.working.window if result.working is not None else None
     aim = window.recommended_tension_n if window is not None else None
     aimed = number_unit(reader.force_limit(aim)) if aim is not None else None
-    span = f"from {reader.force(result.lowest_tension_n)} to {reader.force_limit(result.highest_tension_n)}"
+    span = f"from {reader.force(envelope.lowest_tension_n)} to {reader.force_limit(envelope.highest_tension_n)}"
     proof = number_unit(reader.force(result.proof_tension_n))
     figures = [
         Figure("Needed in the line", in_line.number, in_line.unit, "at the stem, margins in it", "stem-bends" in codes),

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from crewlog.models import Company, Person
 from crewlog.parts import Cure, Figure, FindingRow, MarkKind
@@ -12,7 +13,7 @@ from jobs.finding import Finding
 from jobs.models import IssuedSheet, Sheet
 from jobs.pages.findings import finding_row
 from jobs.pages.plan import key_figures
-from jobs.pages.rows import counted, number_unit, stem_title
+from jobs.pages.rows import counted, stem_title
 from jobs.pages.state import State, sheet_state
 from jobs.paper.words import day_words, moment_words, window_words
 from jobs.reader import Reader
@@ -94,7 +95,7 @@ class ListRow:
 def draft_page(check: SheetCheck) -> DraftPage:
     """Lay a checked draft out for its page."""
     reader = Reader(check.bundle.job.company.unit_system)
-    refusals, result = check.refusals, check.outcome.result
+    refusals = check.refusals
     if check.stands:
         verdict = (
             "stands",
@@ -114,7 +115,7 @@ def draft_page(check: SheetCheck) -> DraftPage:
         verdict_kind=verdict[0],
         verdict_words=verdict[1],
         verdict_line=verdict[2],
-        figures=key_figures(result, refusals, check.bundle, reader) if result is not None else (),
+        figures=key_figures(check.outcome, refusals, check.bundle, reader),
         findings=tuple(refusal_row(f, check) for f in refusals),
         cautions=tuple(finding_row(f, check.bundle.stem) for f in check.cautions),
         changes=tuple(change_row(change, inputs.get(change.path)) for change in check.changes),
@@ -155,7 +156,7 @@ def issued_page(sheet: Sheet, issue: IssuedSheet, siblings: Iterable[Sheet], rea
         verdict_kind=kind,
         verdict_words=words,
         verdict_line=line,
-        figures=snapshot_figures(snapshot, Reader(company.unit_system)),
+        figures=snapshot_figures(snapshot),
         issued_line=f"Issued by {issue.issued_by} on {moment_words(issue.record.happened_at, company)}",
         sha256=issue.snapshot_sha256,
         chain_head=issue.chain_head,
@@ -180,26 +181,9 @@ def issued_verdict(state: State, sheet: Sheet, siblings: Iterable[Sheet]) -> tup
     )
 
 
-def snapshot_figures(snapshot: dict[str, object], reader: Reader) -> tuple[Figure, ...]:
-    results = snapshot.get("results")
-    if not isinstance(results, dict) or not results:
-        return ()
-    line, hand = (
-        number_unit(reader.force(results["stem_tension_n"])),
-        number_unit(reader.hand(results["hauling_force_n"])),
-    )
-    proof = number_unit(reader.force(results["proof_tension_n"]))
-    low, high = number_unit(reader.force(results["lowest_tension_n"])), reader.force_limit(results["highest_tension_n"])
-    figures = [
-        Figure("Needed in the line", line.number, line.unit, "at the stem, margins in it"),
-        Figure("At the hand", hand.number, hand.unit),
-        Figure("Pre-tension from", low.number, low.unit, f"to {high}"),
-        Figure("Proof pull", proof.number, proof.unit, "one minute"),
-    ]
-    travel = results.get("travel")
-    if isinstance(travel, dict):
-        figures.append(Figure("Resets", str(travel["stages"][0]["resets"])))
-    return tuple(figures)
+def snapshot_figures(snapshot: dict[str, Any]) -> tuple[Figure, ...]:
+    """The five figures of the paper's first page, as they were printed."""
+    return tuple(Figure(f["label"], f["number"], f["unit"], f["note"]) for f in snapshot.get("figures", []))
 
 
 def snapshot_change(stored: dict[str, object]) -> ChangeRow:

@@ -25,7 +25,7 @@ from jobs.pages.revisions import head_line, revision_rows
 from jobs.pages.stem import stem_facts, stem_words
 from jobs.pages.working import working_page
 from jobs.services.plans import keep_revision, save_plan
-from jobs.views.common import draft_of, may_plan, sent, status_of, stem_or_404, tell
+from jobs.views.common import gear_sheet_of, may_plan, sent, status_of, stem_or_404, tell
 
 
 def bundle_for_form(bundle: Bundle) -> Bundle:
@@ -37,7 +37,7 @@ def bundle_for_form(bundle: Bundle) -> Bundle:
 @role_required(*COMPANY_PEOPLE)
 def plan(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, draft_of(stem))
+    bundle = load_bundle(stem, gear_sheet_of(stem))
     if not may_plan(request):
         return read_only(request, bundle)
     form = PlanForm(sent(request), bundle=bundle_for_form(bundle))
@@ -119,7 +119,7 @@ def opened(form: PlanForm, page: PlanPage) -> dict[str, bool]:
 def plan_try(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Work out what is typed, without saving it: the part of the page that shows results."""
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, draft_of(stem))
+    bundle = load_bundle(stem, gear_sheet_of(stem))
     form = PlanForm(request.POST, bundle=bundle_for_form(bundle))
     if not form.is_valid():
         return render(request, "jobs/_plan_unread.html", {"form": form, "stem": stem}, status=422)
@@ -133,7 +133,7 @@ def plan_try(request: CrewRequest, stem_id: int) -> HttpResponse:
 def plan_cures(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Search for single changes that cure the plan as saved."""
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, draft_of(stem))
+    bundle = load_bundle(stem, gear_sheet_of(stem))
     context = {"stem": stem, "job": stem.job, "cures": cure_rows(bundle, calculate(bundle))}
     return render_page_or_part(request, "jobs/plan_cures.html", "jobs/_plan_cures.html", context)
 
@@ -162,7 +162,7 @@ def plan_set(request: CrewRequest, stem_id: int) -> HttpResponse:
 def plan_keep(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Save what is typed and keep it as the next revision, refused or not."""
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, draft_of(stem))
+    bundle = load_bundle(stem, gear_sheet_of(stem))
     form = PlanForm(request.POST, bundle=bundle_for_form(bundle))
     if not form.is_valid() or not save(request, stem, form):
         return full_page(request, bundle, form)
@@ -180,6 +180,6 @@ def plan_keep(request: CrewRequest, stem_id: int) -> HttpResponse:
 @role_required(*COMPANY_PEOPLE)
 def plan_working(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, draft_of(stem))
+    bundle = load_bundle(stem, gear_sheet_of(stem))
     context = {"stem": stem, "job": stem.job, "page": working_page(bundle, calculate(bundle))}
     return render(request, "jobs/plan_working.html", context)
