@@ -2,6 +2,7 @@
 
 import argparse
 import os
+import secrets
 from collections.abc import Sequence
 from pathlib import Path
 from urllib.parse import quote
@@ -27,6 +28,7 @@ def prepare_demo(arguments: Sequence[str]) -> None:
     parser.add_argument("--port", nargs="?")
     given, _ = parser.parse_known_args(arguments)
     os.environ["DATABASE_URL"] = f"sqlite:///{quote(str(demo_database(given.database)))}"
+    os.environ.setdefault("CREWLOG_SECRET_KEY", secrets.token_urlsafe(50))  # sessions last as long as the database
     os.environ["CREWLOG_LOCAL"] = "yes"
     os.environ["CREWLOG_DEBUG"] = "no"
     os.environ["CREWLOG_ADDRESS"] = f"http://{DEMO_HOST}:{given.port or DEMO_PORT}"

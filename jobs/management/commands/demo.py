@@ -68,6 +68,7 @@ class Command(CrewlogCommand):
         self.stdout.write("")
         self.stdout.write(f"The site: http://{DEMO_HOST}:{port}/  (Ctrl-C stops it)")
         self.stdout.flush()
+        Path(settings.STATIC_ROOT).mkdir(parents=True, exist_ok=True)  # empty, or the server warns that it is missing
         call_command("runserver", f"{DEMO_HOST}:{port}", use_reloader=False, skip_checks=True)
 
 

@@ -1,0 +1,467 @@
+"""The demo company: every story it tells holds, and the command builds it from nothing."""
+
+import datetime as dt
+import io
+import os
+import re
+import socket
+import sqlite3
+import subprocess
+import sys
+import time
+import urllib.request
+from collections import Counter
+from pathlib import Path
+
+import dj_database_url
+import pytest
+from django.contrib.auth.hashers import check_password
+from django.core.management import call_command
+from django.core.management.base import CommandError
+from django.db import transaction
+from pypdf import PdfReader
+
+from crewlog import local
+from crewlog.evidence import verify
+from crewlog.models import Company, Competence, Membership, Role
+from gear.classes import CLASSES
+from gear.facts import item_fitness
+from gear.models import GearItem, Inspection
+from gear.reasons import CODES
+from jobs.bundle import load_bundle
+from jobs.calculation import calculate
+from jobs.checking import check_sheet
+from jobs.demo.build import build_demo
+from jobs.demo.database import DEMO_MARK, NotOurs, is_demo, make_fresh
+from jobs.demo.people import DEMO_PASSWORD
+from jobs.demo.walk import walk_main_job
+from jobs.demo.works import DECAYED, DROPPED, MAIN, fresh
+from jobs.management.commands import demo as command
+from jobs.models import Job, Sheet, SheetRefusal, SheetWithdrawal, Stem
+
+REPO = Path(__file__).resolve().parents[2]
+pytestmark = pytest.mark.django_db  # each test within a savepoint of the one transaction that holds the demo
+
+
+class Told:
+    """The demo as it was before the walk, and what the walk said and left."""
+
+    def __init__(self, out):
+        self.cast = build_demo()
+        self.refused = check_sheet(fresh(self.cast.sheets[MAIN]))
+        lines = []
+        self.issue = walk_main_job(self.cast, out=out, say=lines.append)
+        self.lines = lines
+        self.out = out
+
+
+@pytest.fixture(scope="module")
+def told(django_db_setup, django_db_blocker, tmp_path_factory):
+    """Built once and rolled back: what stands on the chain cannot be deleted."""
+    with django_db_blocker.unblock():
+        block = transaction.atomic()
+        block.__enter__()
+        try:
+            yield Told(tmp_path_factory.mktemp("paper"))
+        finally:
+            transaction.set_rollback(True)
+            block.__exit__(None, None, None)
+
+
+@pytest.fixture(scope="module")
+def cast(told):
+    return told.cast
+
+
+@pytest.fixture(scope="module")
+def items(cast):
+    return list(GearItem.objects.for_company(cast.company).prefetch_related("parts"))
+
+
+# the store
+
+
+def test_store_holds_about_sixty_items_of_every_class(items):
+    assert 55 <= len(items) <= 70
+    assert {item.gear_class for item in items} == {each.code for each in CLASSES}
+
+
+def test_every_reason_to_be_unfit_can_be_seen(cast, items):
+    reasons = Counter(reason.code for item in items for reason in item_fitness(item, cast.today))
+    assert set(reasons) == set(CODES)
+    assert reasons["retired"] == 4
+    assert reasons["recall-unresolved"] == 3
+    assert reasons["quarantined"] == 4
+
+
+def test_most_items_are_fit(cast, items):
+    fit = [item for item in items if not item_fitness(item, cast.today)]
+    assert len(fit) == GearItem.objects.for_company(cast.company).fit_on(cast.today).count()
+    assert 35 <= len(fit) < len(items)
+
+
+def test_examinations_reach_back_two_years_and_were_taken_over_from_paper(cast):
+    rows = Inspection.objects.filter(item__company=cast.company).select_related("record")
+    assert rows.count() > 150
+    assert (cast.today - min(row.examined_on for row in rows)).days == 730
+    assert max(row.examined_on for row in rows) <= cast.today
+    assert all(row.record.from_paper for row in rows)
+    old = [row for row in rows if (cast.today - row.examined_on).days > 8]
+    assert old
+    assert all(row.record.is_late for row in old)
+
+
+def test_item_is_examined_before_its_first_use_where_that_lies_within_the_history(cast, items):
+    begun = [i for i in items if i.first_used_on and i.first_used_on > cast.day(-730)]
+    assert begun
+    assert all(i.pre_service_on is not None and i.pre_service_on <= i.first_used_on for i in begun)
+
+
+def test_one_item_is_borrowed_and_one_set_is_whole(items):
+    by_tag = {item.tag: item for item in items}
+    assert by_tag["L-02"].borrowed_from
+    assert by_tag["L-02"].due_back_on is not None
+    assert by_tag["X-01"].parts.count() == by_tag["X-01"].parts_expected
+
+
+# people
+
+
+def test_eight_people_work_here_with_one_trainee_and_one_lapsed_competence(cast):
+    crew = Membership.objects.filter(company=cast.company).exclude(role=Role.AUDITOR)
+    assert crew.count() == 8
+    assert [m.person.is_trainee for m in crew].count(True) == 1
+    lapsed = Competence.objects.filter(person__company=cast.company, expires_on__lt=cast.today)
+    assert [(c.skill, str(c.person)) for c in lapsed] == [("cutter", str(cast.members["crew3"].person))]
+
+
+def test_every_role_signs_in_with_the_password_that_is_printed(cast):
+    members = Membership.objects.filter(company=cast.company).select_related("user")
+    assert {m.role for m in members} == set(Role.values)
+    assert all(check_password(DEMO_PASSWORD, m.user.password) for m in members)
+    assert all(m.user.email.endswith(".example") for m in members)
+
+
+def test_neighbour_has_a_store_of_its_own(cast):
+    other = Company.objects.exclude(pk=cast.company.pk).get()
+    theirs = GearItem.objects.for_company(other)
+    assert theirs.count() == 3
+    assert not theirs.filter(company=cast.company).exists()
+    assert Job.objects.filter(company=other).count() == 0
+
+
+# jobs
+
+
+def test_five_jobs_stand_in_five_states(cast):
+    jobs = {job.reference: job for job in Job.objects.filter(company=cast.company)}
+    assert len(jobs) == 5
+    closed = [j for j in jobs.values() if j.closed_on]
+    assert [j.reference for j in closed] == ["K-114"]
+    assert closed[0].last_day < cast.today
+    assert all(stem.felled_on for stem in closed[0].stems.all())
+    assert jobs["K-118"].first_day == cast.today
+    assert jobs["K-120"].first_day == cast.day(1)
+    assert jobs["K-125"].first_day > cast.day(7)
+
+
+def test_sheet_of_today_stands_with_a_supervised_trainee(cast):
+    sheet = Sheet.objects.standing().get(number="K-118-1")
+    assert sheet.day == cast.today
+    trainee = sheet.duties.get(person__is_trainee=True)
+    assert trainee.supervisor == cast.members["owner"].person
+
+
+def test_dropped_block_withdrew_the_sheet_that_lists_it(cast):
+    withdrawal = SheetWithdrawal.objects.get(record__company=cast.company)
+    assert withdrawal.sheet.number == "K-121-1"
+    assert withdrawal.item.tag == DROPPED
+    assert not Sheet.objects.standing().filter(number="K-121-1").exists()
+
+
+def test_decayed_stem_is_refused_for_its_decay_alone(cast):
+    stem = Stem.objects.with_plan().get(pk=cast.stems[DECAYED].pk)
+    assert [f.full_code for f in calculate(load_bundle(stem)).refusals] == ["decay"]
+
+
+def test_later_job_still_has_open_answers(cast):
+    stem = Stem.objects.with_plan().get(pk=cast.stems["spillway-1"].pk)
+    codes = {f.full_code for f in calculate(load_bundle(stem)).refusals}
+    assert {"unknown:gust", "unknown:attachment_soundness", "unknown:anchor_distance"} <= codes
+
+
+# the main job
+
+
+def test_main_sheet_is_refused_for_exactly_three_reasons(told):
+    assert [f.full_code for f in told.refused.refusals] == [
+        "unfit:fixed_block",
+        "unfit:anchor_sling",
+        "double-booked:bollard",
+    ]
+    refusal = SheetRefusal.objects.get(sheet__number="K-120-3")
+    assert all(f.full_code in refusal.codes for f in told.refused.refusals)
+
+
+def test_refusals_name_item_figure_and_cure(told):
+    day = told.refused.day
+    block, sling, bollard = told.refused.refusals
+    assert (block.item, sling.item, bollard.item) == ("B-04", "S-02", "D-02")
+    assert str(day.day) in sling.text
+    assert "K-118-2" in bollard.text
+    assert all(f.cure for f in told.refused.refusals)
+
+
+def test_sling_is_in_date_on_the_sheets_day_and_lapses_before_the_job_ends(cast, told):
+    sling = GearItem.objects.for_company(cast.company).get(tag="S-02")
+    assert not item_fitness(sling, told.refused.sheet.day)
+    assert sling.next_due_on == cast.day(2)
+    assert [r.code for r in item_fitness(sling, told.refused.day)] == ["overdue"]
+
+
+def test_cured_sheet_stands_with_few_cautions_and_lists_what_was_changed(told):
+    check = check_sheet(fresh(told.issue.sheet))
+    assert {f.full_code for f in check.refusals} == set()
+    assert 1 <= len(check.cautions) <= 3
+    assert {c.path for c in check.changes} == {"gear.fixed_block", "gear.anchor_sling", "gear.bollard"}
+
+
+def test_plan_is_what_a_crew_of_three_can_do(told):
+    result = told.refused.outcome.result
+    assert 2000 < result.tackle_tension_n < 4000
+    assert result.crew_hauling_force_n <= result.hauling_force_n < 3 * 250
+    assert result.lowest_tension_n < result.highest_tension_n
+    assert result.passes
+    assert not {c for c in result.codes if c.startswith(("under-rated", "too-few"))}
+
+
+def test_issued_paper_is_a_pdf_with_the_sheets_number(told):
+    (path,) = told.out.iterdir()
+    assert path.name == "sheet-K-120-3-revision-1.pdf"
+    reader = PdfReader(io.BytesIO(path.read_bytes()))
+    text = "\n".join(page.extract_text() for page in reader.pages)
+    assert "K-120-3" in text
+    assert told.issue.chain_head[:12] in text.replace("\n", "").replace(" ", "")
+    for tag in ("B-04", "S-02", "D-02"):  # what was refused stands as changed, not in the load path
+        assert tag in text
+
+
+def test_walk_says_the_figures_that_were_computed(told):
+    text = "\n".join(told.lines)
+    reader_words = re.search(
+        r"The pull needs ([\d.]+)\s*kN at the tackle; three people give it with ([\d,]+)\s*N", text
+    )
+    result = told.refused.outcome.result
+    assert float(reader_words[1]) * 1000 == pytest.approx(result.tackle_tension_n, abs=10)
+    assert float(reader_words[2].replace(",", "")) == pytest.approx(result.hauling_force_n, abs=10)
+    for finding in told.refused.refusals:
+        assert {finding.title, finding.text, finding.cure} <= {
+            line.split(". ", 1)[-1].strip() if line[:1].isdigit() else line.strip().removeprefix("Cure: ")
+            for line in told.lines
+        }
+    assert not re.search(r"\b(safe|OK)\b", text)
+
+
+def test_chain_holds_with_the_head_that_was_said(told, cast):
+    verdict = verify(cast.company)
+    assert verdict.holds
+    assert f"Head {verdict.head}" in told.lines
+
+
+# the database file
+
+
+def test_fresh_database_carries_the_demos_mark(tmp_path):
+    path = tmp_path / "new" / "demo.sqlite3"
+    make_fresh(path)
+    assert is_demo(path)
+    assert sqlite3.connect(path).execute("PRAGMA application_id").fetchone() == (DEMO_MARK,)
+
+
+def test_earlier_demo_is_replaced_with_its_log(tmp_path):
+    path = tmp_path / "demo.sqlite3"
+    make_fresh(path)
+    with sqlite3.connect(path) as earlier:
+        earlier.execute("CREATE TABLE old (x)")
+    earlier.close()
+    wal = tmp_path / "demo.sqlite3-wal"
+    wal.write_bytes(b"left over")
+    make_fresh(path)
+    assert is_demo(path)
+    assert not wal.exists()
+    again = sqlite3.connect(path)
+    assert again.execute("SELECT count(*) FROM sqlite_master").fetchone() == (0,)
+    again.close()
+
+
+def database_of_another(path):
+    other = sqlite3.connect(path)
+    other.execute("CREATE TABLE precious (x)")
+    other.commit()
+    other.close()
+
+
+@pytest.mark.parametrize(
+    ("make", "says"),
+    [
+        (database_of_another, "is not a demo database"),
+        (lambda path: path.write_text("a letter"), "is not a demo database"),
+        (lambda path: path.touch(), "is not a demo database"),
+        (lambda path: path.mkdir(), "is a folder"),
+        (lambda path: path.with_name(path.name + "-wal").write_bytes(b"x"), "without its database"),
+    ],
+)
+def test_what_the_demo_did_not_make_is_left_as_it_is(tmp_path, make, says):
+    path = tmp_path / "kept.sqlite3"
+    make(path)
+    before = {p: p.read_bytes() for p in tmp_path.iterdir() if p.is_file()}
+    with pytest.raises(NotOurs, match=says) as refused:
+        make_fresh(path)
+    assert "\n" not in str(refused.value)
+    assert {p: p.read_bytes() for p in tmp_path.iterdir() if p.is_file()} == before
+
+
+def test_database_below_a_file_is_refused(tmp_path):
+    (tmp_path / "file").touch()
+    with pytest.raises(NotOurs, match="Cannot make a database"):
+        make_fresh(tmp_path / "file" / "demo.sqlite3")
+
+
+# the environment and the command
+
+
+@pytest.mark.parametrize("name", ["demo.sqlite3", "my demo #1 100%.sqlite3", "é.sqlite3"])
+def test_settings_are_pointed_at_the_path_that_was_given(monkeypatch, tmp_path, name):
+    for variable in ("DATABASE_URL", "CREWLOG_LOCAL", "CREWLOG_DEBUG", "CREWLOG_ADDRESS", "CREWLOG_SECRET_KEY"):
+        monkeypatch.setenv(variable, "something else")
+    path = tmp_path / name
+    for arguments in (["--database", str(path), "--no-serve"], [f"--database={path}", "--port", "9001"]):
+        local.prepare_demo(arguments)
+        assert dj_database_url.parse(os.environ["DATABASE_URL"])["NAME"] == str(path.resolve())
+        assert (os.environ["CREWLOG_LOCAL"], os.environ["CREWLOG_DEBUG"]) == ("yes", "no")
+    assert os.environ["CREWLOG_ADDRESS"] == "http://127.0.0.1:9001"
+
+
+def test_demo_writes_into_no_other_database(tmp_path):
+    with pytest.raises(CommandError, match="database of its own"):
+        call_command("demo", "--no-serve", "--database", str(tmp_path / "x.sqlite3"))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_port_in_use_is_said_in_one_line():
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        with pytest.raises(CommandError, match=f"Port {port} cannot be used"):
+            command.must_be_free(port)
+
+
+@pytest.mark.parametrize("port", [0, -1, 65536])
+def test_port_that_does_not_exist_is_refused(port):
+    with pytest.raises(CommandError, match="does not exist"):
+        command.must_be_free(port)
+
+
+def test_out_that_cannot_be_written_is_said_in_one_line(tmp_path):
+    (tmp_path / "file").touch()
+    with pytest.raises(CommandError, match="Cannot write to"):
+        command.must_be_writable(tmp_path / "file")
+
+
+def run(*arguments, cwd=REPO, **environment):
+    """Run manage.py as on a fresh machine: nothing set but the path."""
+    kept = {name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ}
+    return subprocess.run(
+        [sys.executable, "manage.py", *arguments],
+        cwd=cwd, env=kept | environment, capture_output=True, text=True, timeout=280, check=False,
+    )  # fmt: skip
+
+
+def without_hashes(text):
+    return re.sub(r"[0-9a-f]{64}", "HASH", text)
+
+
+@pytest.fixture(scope="module")
+def places(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("fresh machine")
+    return folder / "demo.sqlite3", folder / "paper"
+
+
+@pytest.fixture(scope="module")
+def first_run(places):
+    database, out = places
+    return run("demo", "--no-serve", "--database", str(database), "--out", str(out))
+
+
+def test_command_builds_walks_and_ends_with_nothing_set(first_run, places):
+    database, out = places
+    assert first_run.returncode == 0, first_run.stderr
+    assert first_run.stderr == ""
+    assert is_demo(database)
+    (paper,) = out.iterdir()
+    assert paper.read_bytes().startswith(b"%PDF")
+    assert str(paper) in first_run.stdout
+    assert "owner@crewlog.example" in first_run.stdout
+
+
+def test_records_verify_by_the_command_that_is_printed(first_run, places):
+    result = run("verify_records", DATABASE_URL=f"sqlite:///{local.quote(str(places[0]))}")
+    assert result.returncode == 0, result.stderr
+    heads = re.findall(r"^Head ([0-9a-f]{64})$", first_run.stdout, re.MULTILINE)
+    assert len(heads) == 2
+    assert all(head in result.stdout for head in heads)
+
+
+def test_second_run_over_its_own_database_says_the_same_and_serves_the_site(first_run, places):
+    database, out = places
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    kept = {name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ}
+    log = database.with_name("second.txt")
+    with log.open("w") as stream:
+        site = subprocess.Popen(
+            [sys.executable, "manage.py", "demo", "--database", str(database), "--out", str(out), "--port", str(port)],
+            cwd=REPO, env=kept, stdout=stream, stderr=subprocess.STDOUT,
+        )  # fmt: skip
+    try:
+        page = first_page(f"http://127.0.0.1:{port}/accounts/login/", site)
+    finally:
+        site.terminate()
+        site.wait(timeout=20)
+    second = log.read_text()
+    assert "Sallow" in second
+    assert "<form" in page
+    walked = without_hashes(first_run.stdout).split("Verify again")[0]
+    assert without_hashes(second).startswith(walked)
+    assert f"http://127.0.0.1:{port}/" in second
+
+
+def first_page(address, site, *, within_s=240):
+    started = time.monotonic()
+    while time.monotonic() - started < within_s:
+        assert site.poll() is None, "the demo ended before it served"
+        try:
+            with urllib.request.urlopen(address, timeout=20) as answer:  # noqa: S310 - our own site
+                return answer.read().decode()
+        except OSError:
+            time.sleep(0.3)
+    raise AssertionError("no page was served")
+
+
+def test_foreign_database_ends_the_command_with_one_line(tmp_path):
+    path = tmp_path / "store.sqlite3"
+    database_of_another(path)
+    before = path.read_bytes()
+    result = run("demo", "--no-serve", "--database", str(path), "--out", str(tmp_path / "out"))
+    assert result.returncode == 1
+    assert result.stderr.strip().count("\n") == 0
+    assert "is not a demo database" in result.stderr
+    assert path.read_bytes() == before
+
+
+def test_today_of_the_demo_is_the_companys(cast):
+    assert cast.today == cast.company.today()
+    assert isinstance(cast.moment(-1, 9), dt.datetime)
+    assert cast.moment(-1, 9).tzinfo is not None
