@@ -53,7 +53,7 @@ def _check(name: str, condition: Q, message: str) -> CheckConstraint:
 
 
 def figure_constraints() -> list[BaseConstraint]:
-    """Figures are above nought or unknown, ratios within 0 and 1, ranges in order."""
+    """Figures are above nought or unknown, ratios within 0 and 1."""
     positive = [
         _check(
             f"{field}_positive",
@@ -70,7 +70,12 @@ def figure_constraints() -> list[BaseConstraint]:
         )
         for field, words in RATIOS.items()
     ]
-    ordered = [
+    return [*positive, *ratios]
+
+
+def order_constraints() -> list[BaseConstraint]:
+    """Of two figures or dates the lesser comes first."""
+    return [
         _check(
             "rope_range_ordered",
             Q(rope_diameter_min_mm__isnull=True)
@@ -100,7 +105,6 @@ def figure_constraints() -> list[BaseConstraint]:
             "First use cannot come before manufacture.",
         ),
     ]
-    return [*positive, *ratios, *ordered]
 
 
 def pairing_constraints() -> list[BaseConstraint]:
@@ -136,6 +140,12 @@ def pairing_constraints() -> list[BaseConstraint]:
             Q(due_back_on__isnull=True) | ~Q(borrowed_from=""),
             "Say whom it is borrowed from.",
         ),
+    ]
+
+
+def use_constraints() -> list[BaseConstraint]:
+    """Every item has a name, a use and its place; only a tackle set has parts."""
+    return [
         _check(
             "has_use",
             Q(pulls_at_ground=True) | Q(lifts_or_lowers=True) | Q(supports_person=True) | Q(measures_load=True),
@@ -199,4 +209,11 @@ def state_constraints() -> list[BaseConstraint]:
 
 
 def item_constraints() -> list[BaseConstraint]:
-    return [*figure_constraints(), *pairing_constraints(), *choice_constraints(), *state_constraints()]
+    return [
+        *figure_constraints(),
+        *order_constraints(),
+        *pairing_constraints(),
+        *use_constraints(),
+        *choice_constraints(),
+        *state_constraints(),
+    ]

@@ -13,6 +13,7 @@ from crewlog.models import Competence, Membership, Person, Role, Skill
 from gear.errors import AlreadyRetired, NotCompetent
 from gear.event_kinds import EXAMINATIONS
 from gear.models import GearItem, Inspection
+from gear.rules import Due
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
 from gear.services.examination import Answer, Examination, latest_due, set_due
 from gear.services.out_of_use import settle
@@ -126,7 +127,22 @@ def write_inspection(
     entry = entry_for(actor, examination.on, from_paper=from_paper, on_behalf_of=_other(actor, signer), entry=entry)
     due = set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=entry.corrects)
     check_told(verdict)
-    row = Inspection(
+    row = inspection_row(item, signer, examination, verdict, due=due)
+    row.because = because
+    row.validate_constraints(exclude=["record"])
+    append_row(item.company, entry, row, people=[actor.person, signer])
+    if verdict.verdict == "retire":
+        reason = examination.found_in_words or "Failed its examination"
+        write_retirement(item, entry=entry, on=examination.on, because=reason, disposal=verdict.disposal)
+    settle(item, entry)
+    return row
+
+
+def inspection_row(
+    item: GearItem, signer: Person, examination: Examination, verdict: Verdict, *, due: Due | None
+) -> Inspection:
+    """The row of evidence, not yet on the chain."""
+    return Inspection(
         item=item,
         kind=examination.kind,
         examined_on=examination.on,
@@ -145,15 +161,7 @@ def write_inspection(
         employer_told_at=verdict.told.at,
         employer_told_how=verdict.told.how,
         authority_copy=verdict.told.authority_copy,
-        because=because,
     )
-    row.validate_constraints(exclude=["record"])
-    append_row(item.company, entry, row, people=[actor.person, signer])
-    if verdict.verdict == "retire":
-        reason = examination.found_in_words or "Failed its examination"
-        write_retirement(item, entry=entry, on=examination.on, because=reason, disposal=verdict.disposal)
-    settle(item, entry)
-    return row
 
 
 def check_signer(
