@@ -94,3 +94,8 @@ def test_a_plan_that_is_incomplete_is_nonsense_whatever_is_asked():
     incomplete = changed(PASSING, {"hinge.elastic_modulus_mean_pa": None})
     with pytest.raises(OutOfRange):
         asked(incomplete, "people")
+
+
+def test_grid_of_thicknesses_ends_on_the_limit_itself_where_that_is_a_whole_millimetre():
+    ends = [thickness_grid(diameter_mm / 1000)[-1] for diameter_mm in range(140, 1500, 20)]
+    assert ends == [round(0.15 * diameter_mm) / 1000 for diameter_mm in range(140, 1500, 20)]
