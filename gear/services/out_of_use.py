@@ -31,9 +31,15 @@ def settle_all(company: Company, items: Sequence[GearItem], entry: Entry) -> Non
             announce(item, new, entry)
 
 
+def told_once(reasons: Sequence[Reason]) -> list[Reason]:
+    """What took an item out of use also asks for an examination; saying the first says the second."""
+    is_out = any(reason.code == "quarantined" for reason in reasons)
+    return [reason for reason in reasons if not (is_out and reason.code == "examination-pending")]
+
+
 def announce(item: GearItem, reasons: Sequence[Reason], entry: Entry) -> None:
     """Tell every listener about an item, and about the tackle set it is a part of."""
-    words = " ".join(reason.words for reason in reasons)
+    words = " ".join(reason.words for reason in told_once(reasons))
     for listener in listeners:
         listener(item, words, entry)
         if item.assembly is not None:
