@@ -34,6 +34,8 @@ theme                                     GET     405   405   405   405   405   
 
 store                                     GET     200   200   200   200   200   403   200   in
 store_due                                 GET     200   200   200   200   200   403   200   in
+schemes                                   GET     200   200   200   200   200   403   200   in
+schemes                                   POST    404   403   403   403   403   403   404   in
 find_tag                                  GET     200   200   200   200   200   403   200   in
 item_new                                  GET     200   403   403   403   403   403   200   in
 item_new                                  POST    422   403   403   403   403   403   422   in
@@ -42,6 +44,8 @@ recall_new                                POST    422   422   422   403   403   
 item tag                                  GET     200   200   200   200   200   403   404   in
 item_edit tag                             GET     200   403   403   403   403   403   404   in
 item_edit tag                             POST    422   403   403   403   403   403   404   in
+item_alter tag                            GET     200   403   403   403   403   403   404   in
+item_alter tag                            POST    422   403   403   403   403   403   404   in
 item_inspect tag                          GET     200   200   200   200   403   403   404   in
 item_inspect tag                          POST    422   422   422   422   403   403   404   in
 item_measure tag measure                  GET     200   200   200   200   403   403   404   in
@@ -75,6 +79,8 @@ plan stem_id                              GET     200   200   200   200   403   
 plan stem_id                              POST    422   422   403   403   403   403   404   in
 plan_try stem_id                          POST    422   422   403   403   403   403   404   in
 plan_keep stem_id                         POST    422   422   403   403   403   403   404   in
+plan_cures stem_id                        GET     200   200   403   403   403   403   404   in
+plan_set stem_id                          POST    302   302   403   403   403   403   404   in
 plan_working stem_id                      GET     200   200   200   200   403   403   404   in
 
 sheet_open stem_id                        POST    302   302   403   403   403   403   404   in

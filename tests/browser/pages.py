@@ -1,0 +1,51 @@
+"""The main pages of the demo, as one crew lead or the owner opens them. A new page gets a row here."""
+
+# name, who opens it, address; what stands in braces is looked up in the demo's database
+PAGES = [
+    ("sign in", None, "/accounts/login/"),
+    ("forgotten password", None, "/accounts/password/reset/"),
+    ("today", "lead", "/"),
+    ("jobs", "lead", "/jobs/"),
+    ("new job", "lead", "/jobs/new/"),
+    ("job", "lead", "/jobs/{job}/"),
+    ("new stem", "lead", "/jobs/{job}/stems/new/"),
+    ("new anchor", "lead", "/jobs/{job}/anchors/new/"),
+    ("hazard", "lead", "/stems/{stem}/hazards/new/"),
+    ("stem", "lead", "/stems/{stem}/"),
+    ("plan", "lead", "/stems/{stem}/plan/"),
+    ("plan with nothing answered", "lead2", "/stems/{stem_unplanned}/plan/"),
+    ("working", "lead", "/stems/{stem}/plan/working/"),
+    ("load path", "lead2", "/stems/{stem_draft}/gear/"),
+    ("position", "lead2", "/stems/{stem_draft}/gear/moving_block/"),
+    ("sheets", "lead", "/sheets/"),
+    ("sheet in draft", "lead2", "/sheets/{sheet_draft}/"),
+    ("sheet issued", "lead", "/sheets/{sheet}/"),
+    ("sheet withdrawn", "lead", "/sheets/{sheet_withdrawn}/"),
+    ("store", "owner", "/store/"),
+    ("what falls due", "owner", "/store/due/"),
+    ("schemes", "owner", "/store/schemes/"),
+    ("new item", "owner", "/store/new/"),
+    ("recall", "owner", "/store/recall/"),
+    ("item", "owner", "/gear/B-04/"),
+    ("inspect", "inspector", "/gear/B-03/inspect/?kind=thorough"),
+    ("event", "crew", "/gear/B-03/event/"),
+    ("out of use", "owner", "/gear/B-03/out-of-use/"),
+    ("retire", "owner", "/gear/B-03/retire/"),
+    ("alter", "owner", "/gear/R-01/alter/"),
+    ("find a tag", "crew", "/find/"),
+    ("crew", "owner", "/crew/"),
+    ("records", "owner", "/records/?verify=1"),
+    ("more", "crew", "/more/"),
+    ("sheets of an auditor", "auditor", "/sheets/"),
+]
+NAMES = [name for name, _, _ in PAGES]
+QUERY = {
+    "sheet": "SELECT id FROM jobs_sheet WHERE number = 'K-120-3'",
+    "sheet_draft": "SELECT id FROM jobs_sheet WHERE number = 'K-118-2'",
+    "sheet_withdrawn": "SELECT id FROM jobs_sheet WHERE number = 'K-121-1'",
+    "stem": "SELECT stem_id FROM jobs_sheet WHERE number = 'K-120-3'",
+    "stem_draft": "SELECT stem_id FROM jobs_sheet WHERE number = 'K-118-2'",
+    "stem_unplanned": "SELECT s.id FROM jobs_stem s JOIN jobs_job j ON s.job_id = j.id "
+    "WHERE j.reference = 'K-125' AND s.label = '2'",
+    "job": "SELECT id FROM jobs_job WHERE reference = 'K-120'",
+}
