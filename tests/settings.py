@@ -4,7 +4,7 @@ import os
 
 os.environ.setdefault("CREWLOG_DEBUG", "yes")
 
-from crewlog.settings import *  # noqa: E402, F403
+from crewlog.settings import *  # noqa: F403
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
