@@ -34,7 +34,7 @@ def full_inputs():
 def changed(inputs, changes):
     """Inputs with values put in by path: {"hinge.thickness_m": 0.05, "items.cleat": None} (None takes out)."""
     result = copy.deepcopy(inputs)
-    for path, value in changes.items():
+    for path, value in copy.deepcopy(changes).items():  # a later change reaches into what an earlier one put in
         *parents, last = path.split(".")
         place = result
         for key in parents:
