@@ -45,6 +45,7 @@ QUERY = {
     "sheet_withdrawn": "SELECT id FROM jobs_sheet WHERE number = 'K-121-1'",
     "stem": "SELECT stem_id FROM jobs_sheet WHERE number = 'K-120-3'",
     "stem_draft": "SELECT stem_id FROM jobs_sheet WHERE number = 'K-118-2'",
+    "stem_withdrawn": "SELECT stem_id FROM jobs_sheet WHERE number = 'K-121-1'",
     "stem_unplanned": "SELECT s.id FROM jobs_stem s JOIN jobs_job j ON s.job_id = j.id "
     "WHERE j.reference = 'K-125' AND s.label = '2'",
     "job": "SELECT id FROM jobs_job WHERE reference = 'K-120'",
