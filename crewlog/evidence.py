@@ -198,6 +198,14 @@ def link_fault(record: Record, *, expected: int, previous: str) -> str:
     return ""
 
 
+def says_the_same(row: EvidenceModel) -> bool:
+    """Whether a row's columns say what its record says; a column younger than the record must hold its default."""
+    said, body = columns(row), json.loads(row.record.body)
+    younger = said.keys() - body.keys()
+    unsaid = {f.attname: plain(f.get_default()) for f in row._meta.concrete_fields if f.attname in younger}
+    return canonical(said) == canonical({**body, **unsaid})
+
+
 def row_faults(company: Company) -> Iterator[str]:
     """Rows of evidence whose columns no longer say what their record says, and records whose row is gone."""
     for model in evidence_models():
@@ -205,7 +213,7 @@ def row_faults(company: Company) -> Iterator[str]:
         found = 0
         for row in rows.iterator(chunk_size=2000):
             found += 1
-            if canonical(columns(row)) != row.record.body:
+            if not says_the_same(row):
                 yield f"record {row.record.sequence} ({row.record.kind}): its row in {model._meta.db_table} was changed"
         if found != Record.objects.for_company(company).filter(kind=model.record_kind).count():
             yield f"{model._meta.db_table} does not hold one row for each record of kind {model.record_kind}"

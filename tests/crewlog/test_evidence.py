@@ -2,6 +2,7 @@
 
 import datetime as dt
 import io
+import json
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -10,9 +11,11 @@ from django.utils import timezone
 
 from crewlog.append_only import evidence_tables, lay_triggers, missing_triggers, removal_statements
 from crewlog.errors import RuleBroken
-from crewlog.evidence import FIRST, Entry, append, canonical, chain_head, verify
+from crewlog.evidence import FIRST, Entry, append, canonical, chain_head, says_the_same, verify
 from crewlog.models import Record
+from gear.services.register import count_uses
 from tests.factories.crewlog import CompanyFactory, PersonFactory
+from tests.factories.gear import ItemFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -133,6 +136,15 @@ def test_removing_a_persons_details_leaves_the_chain_whole(chain):
 def test_a_number_that_is_not_finite_never_enters_the_chain():
     with pytest.raises(ValueError, match="not JSON compliant"):
         canonical({"tension_n": float("nan")})
+
+
+@pytest.mark.parametrize(("younger", "same"), [(None, True), (5000.0, False)])
+def test_a_column_younger_than_its_record_must_hold_its_default(owner, younger, same):
+    row = count_uses(actor=owner, item=ItemFactory(company=owner.company), on=owner.company.today(), description="job")
+    body = json.loads(row.record.body)
+    del body["load_n"]
+    row.record.body, row.load_n = canonical(body), younger
+    assert says_the_same(row) is same
 
 
 def test_the_command_says_whole_and_prints_the_head(chain):
