@@ -7,9 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from crewlog.paper.fonts import text_width
 from jobs.drawing.palette import LETTERING
 from jobs.drawing.scene import Anchor, Bounds, Point, Text, TextRole
-from jobs.sheets.fonts import text_width
 
 ASCENT_EM = 0.74
 DESCENT_EM = 0.22

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from crewlog.paper.fonts import BOLD, MEDIUM, SEMIBOLD
+from crewlog.paper.inks import INK, INK_SOFT, PAPER, ROPE_INK
 from jobs.drawing.scene import Role, TextRole
-from jobs.sheets.fonts import BOLD, MEDIUM, SEMIBOLD
 
 TEXT_PX = 13.0
 STRONG_PX = 15.0
@@ -45,11 +46,6 @@ SCREEN_TEXT: dict[TextRole, str] = {
     "text-out": "d-text d-text--out",
     "text-ok": "d-text d-text--ok",
 }
-
-INK = "#000000"
-INK_SOFT = "#333333"
-ROPE_INK = "#123f75"  # prints as a dark grey: rope stays rope in black and white
-PAPER = "#ffffff"
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,10 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 from reportlab.platypus import Flowable
 
-from jobs.drawing.palette import HALO_PX, LETTERING, PAPER, PRINT, Stroke
+from crewlog.paper.fonts import register_fonts, text_width
+from crewlog.paper.inks import PAPER
+from jobs.drawing.palette import HALO_PX, LETTERING, PRINT, Stroke
 from jobs.drawing.scene import Circle, Curve, Line, Point, Polygon, Polyline, Scene, Shape, Text
-from jobs.sheets.fonts import register_fonts, text_width
 
 LABEL_PT = 8.0
 PT_PER_PX = LABEL_PT / 13.0  # design text of 13 px prints at 8 pt

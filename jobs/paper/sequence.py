@@ -1,13 +1,14 @@
 """The work in its order: steps with hold points, resets, rigging checks, who does what."""
 
 from crewlog.models import Company
+from crewlog.paper.content import Signature
 from jobs.checking import SheetCheck
 from jobs.mechanics.plan_result import PlanResult
 from jobs.models import DutyKind
 from jobs.models.plan import CutMethod
 from jobs.paper.words import bearing_words
 from jobs.reader import Reader
-from jobs.sheets.content import Check, Duty, Hazard, Reset, Signature, Step
+from jobs.sheets.content import Check, Duty, Hazard, Reset, Step
 
 # In the order of the work, in the few words of page one.
 DUTY_WORDS = {

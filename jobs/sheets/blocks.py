@@ -6,8 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from reportlab.platypus import CondPageBreak, Flowable, Table, TableStyle
+from reportlab.platypus import Flowable, TableStyle
 
+from crewlog.paper.blocks import COLUMN_GAP, FLUSH, facts_table, names, section, titled
+from crewlog.paper.content import Fact
+from crewlog.paper.marks import QrCode, StateMark, TickBox
+from crewlog.paper.styles import BLACK, CELL, LABEL, WASH, WIDTH, para, para_parts
+from crewlog.paper.tables import HEADED, RopeEye, RopeTable, plain_table, ruled_table, strong
 from jobs.drawing.angle_chart import angle_chart
 from jobs.drawing.figures import DrawingOptions, Formatter
 from jobs.drawing.pdf import SceneFlowable, design_px
@@ -20,30 +25,20 @@ from jobs.sheets.content import (
     Check,
     Duty,
     Emergency,
-    Fact,
     Hazard,
     HoldPoint,
     PlanFigure,
     Reset,
     Seal,
     SheetContent,
-    Signature,
     Step,
     WorkingGroup,
 )
-from jobs.sheets.front import COLUMN_GAP, DRAWING_WIDTH, FLUSH, names, section
-from jobs.sheets.marks import QrCode, StateMark, TickBox
-from jobs.sheets.styles import BLACK, BODY, CELL, LABEL, WASH, WIDTH, para, para_parts
-from jobs.sheets.tables import HEADED, RULED, RopeEye, RopeTable, plain_table, ruled_table, strong
+from jobs.sheets.front import DRAWING_WIDTH
 
 NARROW = WIDTH - DRAWING_WIDTH - COLUMN_GAP
 TACKLE_WIDTH = 240.0
 PARTS_WIDTH = WIDTH - TACKLE_WIDTH - COLUMN_GAP
-
-
-def titled(title: str, *blocks: Flowable, needs: float = 64.0) -> list[Flowable]:
-    """A heading with its block, moved on together when less than `needs` points are left on the page."""
-    return [CondPageBreak(needs), section(title), *blocks]
 
 
 def sequence(steps: Sequence[Step], holds: Sequence[HoldPoint]) -> list[Flowable]:
@@ -198,20 +193,6 @@ def duties(items: Sequence[Duty]) -> list[Flowable]:
     return titled("Duties", ruled_table(("Duty", "Held by", "Trainee, under", "Contact"), rows, widths))
 
 
-def facts_table(title: str, facts: Sequence[Fact]) -> list[Flowable]:
-    """Labels with their values, ruled, the values in full."""
-    if not facts:
-        return []
-    rows = [[strong(f.label), para(f.value, CELL)] for f in facts]
-    table = Table(rows, colWidths=[110.0, WIDTH - 110.0], style=TableStyle(RULED), hAlign="LEFT", splitInRow=1)
-    return titled(title, table)
-
-
-def lines(title: str, texts: Sequence[str]) -> list[Flowable]:
-    """Plain lines under a heading."""
-    return titled(title, *(para(text, BODY) for text in texts), needs=40.0) if texts else []
-
-
 def changed_inputs(items: Sequence[ChangedInput]) -> list[Flowable]:
     """Every input changed after a refusal, with its new source."""
     if not items:
@@ -220,16 +201,6 @@ def changed_inputs(items: Sequence[ChangedInput]) -> list[Flowable]:
     head = ("Input", "Changed", "Refused at", "For", "Source", "By")
     widths = (84.0, 84.0, 70.0, 96.0, 96.0, WIDTH - 430.0)
     return titled("Inputs changed after a refusal", ruled_table(head, rows, widths))
-
-
-def signatures(items: Sequence[Signature]) -> list[Flowable]:
-    """Lines to sign, with room for a pen."""
-    if not items:
-        return []
-    rows = [(strong(s.role), s.name, s.signed_at or " ", " ") for s in items]  # blank: room for a pen
-    table = ruled_table(("Role", "Name", "Signed", "Signature"), rows, (110.0, 150.0, 110.0, WIDTH - 370.0))
-    table.setStyle(TableStyle([("TOPPADDING", (0, 1), (-1, -1), 8), ("BOTTOMPADDING", (0, 1), (-1, -1), 4)]))
-    return titled("Read, understood and signed", table)
 
 
 def working(groups: Sequence[WorkingGroup]) -> list[Flowable]:

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Literal
 
+from crewlog.paper.content import Mark, Signature
 from jobs.drawing.figures import Formatter, MetricFormatter, PlanFigures
 
 ADVICE = (
@@ -17,21 +18,12 @@ NO_FELLING_FIGURES = "No felling figures"
 MAX_KEY_FIGURES = 5
 PAGE_ONE_CAUTIONS = 5
 
-Mark = Literal["ok", "due", "over", "out", "gone", "refused", "caution", "open"]
 BannerKind = Literal["superseded", "withdrawn", "gear-only"]
 SheetKind = Literal["pull", "gear-only"]
 
 
 class ContentError(ValueError):
     """The content cannot become a sheet; the message names what is missing or wrong."""
-
-
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """A label with its value."""
-
-    label: str
-    value: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,15 +217,6 @@ class Assumption:
     name: str
     value: str
     basis: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Signature:
-    """A line to sign. Empty `signed_at` leaves room for a pen."""
-
-    role: str
-    name: str
-    signed_at: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

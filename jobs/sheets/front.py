@@ -5,29 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import CondPageBreak, Flowable, Table, TableStyle
 
-from jobs.drawing.figures import DrawingOptions, PlanFigures
-from jobs.drawing.pdf import SceneFlowable, design_px
-from jobs.drawing.pretension import pretension
-from jobs.drawing.scene import Scene
-from jobs.drawing.side_view import side_view
-from jobs.sheets.content import (
-    Banner,
-    Caution,
-    Duty,
-    Emergency,
-    Fact,
-    HoldPoint,
-    KeyFigure,
-    PathRow,
-    SheetContent,
-    Site,
-)
-from jobs.sheets.fonts import BOLD, SEMIBOLD, text_width
-from jobs.sheets.marks import QrCode, StateMark, TickBox, draw_slab
-from jobs.sheets.styles import (
+from crewlog.paper.blocks import COLUMN_GAP, FLUSH, Cut, names, section
+from crewlog.paper.content import Fact
+from crewlog.paper.fonts import BOLD, SEMIBOLD, text_width
+from crewlog.paper.marks import QrCode, StateMark, TickBox
+from crewlog.paper.styles import (
     BLACK,
     BODY,
     CELL,
@@ -38,9 +22,6 @@ from jobs.sheets.styles import (
     LABEL_STRONG,
     ON_BLACK,
     RULE,
-    SECTION,
-    SLAB,
-    SLAB_TEXT,
     TITLE,
     WHITE,
     WIDTH,
@@ -49,60 +30,26 @@ from jobs.sheets.styles import (
     para,
     para_parts,
 )
-from jobs.sheets.tables import GAP, HEADED, HoldStrip, RopeEye, RopeTable, plain_table
+from crewlog.paper.tables import GAP, HEADED, HoldStrip, RopeEye, RopeTable, plain_table
+from jobs.drawing.figures import DrawingOptions, PlanFigures
+from jobs.drawing.pdf import SceneFlowable, design_px
+from jobs.drawing.pretension import pretension
+from jobs.drawing.scene import Scene
+from jobs.drawing.side_view import side_view
+from jobs.sheets.content import (
+    Caution,
+    Duty,
+    Emergency,
+    HoldPoint,
+    KeyFigure,
+    PathRow,
+    SheetContent,
+    Site,
+)
 
-COLUMN_GAP = 16.0
 GEAR_LINES = 4
-FLUSH = [("RIGHTPADDING", (0, 0), (-1, -1), 0)]
 DRAWING_WIDTH = 316.0
 QR_PT = 62.0
-
-
-class Cut:
-    """Collects what page one had to cut short, to be printed in full on a later page."""
-
-    def __init__(self) -> None:
-        self.facts: list[Fact] = []
-
-    def fit(self, label: str, text: str, width: float, *, lines: int, style: ParagraphStyle = BODY) -> str:
-        """The text in at most so many lines; the whole text is kept under its label when some of it is cut."""
-        shown, was_cut = fit(text, style, width, lines)
-        if was_cut:
-            self.facts.append(Fact(label, text))
-        return shown
-
-
-def section(title: str, width: float = WIDTH, space: float = 6.0) -> Flowable:
-    """A heading under a firm rule."""
-    style = [
-        ("LINEABOVE", (0, 0), (-1, 0), 1.4, BLACK),
-        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
-    ]
-    head = plain_table([[para(title, SECTION)]], [width], style)
-    head.spaceBefore = space
-    return head
-
-
-class Slab(Flowable):
-    """A verdict with the face notch cut into its side, and its words."""
-
-    def __init__(self, banner: Banner, cut: Cut) -> None:
-        super().__init__()
-        title = cut.fit("Verdict", banner.title, WIDTH - 32, lines=2, style=SLAB)
-        text = cut.fit("Verdict", banner.text, WIDTH - 32, lines=3, style=SLAB_TEXT)
-        self._words = [para(title, SLAB), para(text, SLAB_TEXT)]
-        self.width = WIDTH
-        self.height = sum(words.wrap(WIDTH - 32, 500)[1] for words in self._words) + 12
-        self.spaceAfter = 5
-
-    def draw(self) -> None:
-        """The slab and its two paragraphs."""
-        draw_slab(self.canv, self.width, self.height)
-        y = self.height - 5
-        for words in self._words:
-            y -= words.height
-            words.drawOn(self.canv, 20, y)
 
 
 def heading(content: SheetContent, cut: Cut) -> Flowable:
@@ -158,11 +105,6 @@ def where_wrong_who(site: Site, emergency: Emergency, duties: Sequence[Duty], cu
     return plain_table(
         [[columns[0], "", columns[1], "", columns[2]]], [width, COLUMN_GAP, width, COLUMN_GAP, width], gap
     )
-
-
-def names(people: Sequence[str]) -> str:
-    """Names in a row; an initial stays with its name."""
-    return ", ".join(name.replace(". ", ".\u00a0") for name in people)
 
 
 def _under(duty: Duty) -> str:

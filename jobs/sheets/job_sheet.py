@@ -6,12 +6,14 @@ from collections.abc import Sequence
 
 from reportlab.platypus import CondPageBreak, Flowable
 
+from crewlog.paper.blocks import Cut, Slab, facts_table, lines, signatures
+from crewlog.paper.document import FRONT_HEIGHT
+from crewlog.paper.fonts import register_fonts
+from crewlog.paper.styles import WIDTH
 from jobs.drawing.figures import PlanFigures
 from jobs.sheets import blocks, front
 from jobs.sheets.content import PAGE_ONE_CAUTIONS, SheetContent
-from jobs.sheets.document import FRONT_HEIGHT, AfterPageOne, write_pdf
-from jobs.sheets.fonts import register_fonts
-from jobs.sheets.styles import WIDTH
+from jobs.sheets.document import AfterPageOne, write_sheet
 
 LEAST_DRAWING_PT, MOST_DRAWING_PT = 120.0, 190.0
 PATH_HEAD_PT = 70.0
@@ -20,12 +22,12 @@ PATH_HEAD_PT = 70.0
 def render_job_sheet(content: SheetContent) -> bytes:
     """The sheet as a PDF. Same content, same bytes; all user text is shown as written, never read as markup."""
     register_fonts()
-    cut = front.Cut()
-    return write_pdf(content, [*_page_one(content, cut), AfterPageOne(), *_overleaf(content, cut), *_annex(content)])
+    cut = Cut()
+    return write_sheet(content, [*_page_one(content, cut), AfterPageOne(), *_overleaf(content, cut), *_annex(content)])
 
 
-def _page_one(content: SheetContent, cut: front.Cut) -> list[Flowable]:
-    before: list[Flowable] = [front.Slab(content.banner, cut)] if content.banner else []
+def _page_one(content: SheetContent, cut: Cut) -> list[Flowable]:
+    before: list[Flowable] = [Slab(content.banner.title, content.banner.text, cut)] if content.banner else []
     before += [
         front.heading(content, cut),
         front.where_wrong_who(content.site, content.emergency, content.duties, cut),
@@ -39,7 +41,7 @@ def _page_one(content: SheetContent, cut: front.Cut) -> list[Flowable]:
     path = front.load_path(content.load_path, cut)
     if content.figures is None:
         statement = cut.fit("Method statement", content.method_statement, WIDTH, lines=8)
-        return [*before, *blocks.lines("Line load by method statement", [statement]), *holds, *path]
+        return [*before, *lines("Line load by method statement", [statement]), *holds, *path]
     room = FRONT_HEIGHT - _height(before) - _height(holds)
     height_pt = _drawing_height(content.figures, content, room, _height(path))
     return [*before, front.drawings(content.figures, content, cut, height_pt=height_pt), *holds, *path]
@@ -52,7 +54,7 @@ def _drawing_height(figures: PlanFigures, content: SheetContent, room_pt: float,
     """
 
     def block_pt(height_pt: float) -> float:
-        return _height([front.drawings(figures, content, front.Cut(), height_pt=height_pt)])
+        return _height([front.drawings(figures, content, Cut(), height_pt=height_pt)])
 
     natural_pt, wanted_pt = front.side_height(figures, content, MOST_DRAWING_PT), block_pt(MOST_DRAWING_PT)
     for needed in (path_pt, PATH_HEAD_PT):
@@ -67,13 +69,13 @@ def _height(flowables: Sequence[Flowable]) -> float:
     return sum(f.wrap(WIDTH, 10_000)[1] + f.getSpaceBefore() + f.getSpaceAfter() for f in solid)
 
 
-def _overleaf(content: SheetContent, cut: front.Cut) -> list[Flowable]:
+def _overleaf(content: SheetContent, cut: Cut) -> list[Flowable]:
     further = content.cautions[PAGE_ONE_CAUTIONS:]
     return [
         *front.cautions(further, cut, title="Further cautions", lines=12),
-        *blocks.facts_table("In full, cut short above", cut.facts),
+        *facts_table("In full, cut short above", cut.facts),
         *blocks.sequence(content.sequence, content.hold_points),
-        *(blocks.lines("This sheet stands while", content.envelope) if _envelope_ran_over(content) else []),
+        *(lines("This sheet stands while", content.envelope) if _envelope_ran_over(content) else []),
         *blocks.checks(content.checks),
         *blocks.resets(content.resets),
         *blocks.plan_figures(content.plan_figures),
@@ -83,7 +85,7 @@ def _overleaf(content: SheetContent, cut: front.Cut) -> list[Flowable]:
         *blocks.emergency(content.emergency),
         *blocks.duties(content.duties),
         *blocks.changed_inputs(content.changed_inputs),
-        *blocks.signatures(content.signatures),
+        *signatures(content.signatures),
         *blocks.seal(content.seal),
     ]
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from crewlog.paper.content import Signature
 from jobs.drawing.figures import MetricFormatter
 from jobs.sheets.content import (
     AnchorRow,
@@ -20,7 +21,6 @@ from jobs.sheets.content import (
     Reset,
     Seal,
     SheetContent,
-    Signature,
     Site,
     Step,
     WorkingGroup,

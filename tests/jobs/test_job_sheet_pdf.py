@@ -8,11 +8,12 @@ import pdfplumber
 import pytest
 from pypdf import PdfReader
 
+from crewlog.paper.content import Fact
+from crewlog.paper.styles import BODY, CELL, FOOT, PAGE_HEIGHT, PAGE_WIDTH, SIDE, TOP, clean, fit, lines_needed, para
 from jobs.sheets.content import (
     ADVICE,
     Caution,
     ContentError,
-    Fact,
     HoldPoint,
     KeyFigure,
     Seal,
@@ -20,7 +21,6 @@ from jobs.sheets.content import (
     Step,
 )
 from jobs.sheets.job_sheet import render_job_sheet
-from jobs.sheets.styles import BODY, CELL, FOOT, PAGE_HEIGHT, PAGE_WIDTH, SIDE, TOP, clean, fit, lines_needed, para
 from tests.jobs import sample_sheet
 
 MARKUP = '<img src="file:///etc/passwd"/> <b>bold</b> &amp; ]]> <para>'

@@ -1,4 +1,4 @@
-"""Fira Sans for the sheet and its drawings, registered once from the font package."""
+"""Fira Sans for paper and drawings, registered once from the font package."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Tables of the sheet: ruled, split across pages with their heads, and the two that hang on a rope."""
+"""Tables: ruled, split across pages with their heads, and the two that hang on a rope."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from typing import Any
 
 from reportlab.platypus import Flowable, Table, TableStyle
 
-from jobs.sheets.fonts import REGULAR, SEMIBOLD
-from jobs.sheets.marks import draw_eye, draw_rope
-from jobs.sheets.styles import BLACK, CELL, LABEL_PT, LABEL_STRONG, RULE, cell, lines_needed, para
+from crewlog.paper.fonts import REGULAR, SEMIBOLD
+from crewlog.paper.marks import draw_eye, draw_rope
+from crewlog.paper.styles import BLACK, CELL, LABEL_PT, LABEL_STRONG, RULE, cell, lines_needed, para
 
 GAP = 5.0
 TALL_LINES = 30

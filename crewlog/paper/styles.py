@@ -15,8 +15,8 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Paragraph
 
-from jobs.drawing.palette import INK, INK_SOFT, ROPE_INK
-from jobs.sheets.fonts import BOLD, MEDIUM, REGULAR, SEMIBOLD, register_fonts, text_width
+from crewlog.paper.fonts import BOLD, MEDIUM, REGULAR, SEMIBOLD, register_fonts, text_width
+from crewlog.paper.inks import INK, INK_SOFT, ROPE_INK
 
 PAGE_WIDTH, PAGE_HEIGHT = A4
 SIDE = 14 * mm

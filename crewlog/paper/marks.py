@@ -9,8 +9,8 @@ from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
-from jobs.sheets.content import Mark
-from jobs.sheets.styles import BLACK, ROPE, TRACER, WHITE
+from crewlog.paper.content import Mark
+from crewlog.paper.styles import BLACK, ROPE, TRACER, WHITE
 
 
 def _polygon(canvas: Canvas, points: list[tuple[float, float]], *, fill: int = 1, stroke: int = 0) -> None:
@@ -107,7 +107,7 @@ class TickBox(Flowable):
 
 
 class QrCode(Flowable):
-    """The sheet's address as a QR code of filled runs."""
+    """An address as a QR code of filled runs."""
 
     def __init__(self, address: str, size: float) -> None:
         super().__init__()
