@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, Field, fields, is_dataclass
 from functools import cache
 from types import NoneType, UnionType
@@ -29,6 +29,8 @@ def hints_of(kind: type) -> dict[str, Any]:
 
 def from_json(kind: Any, value: object, path: str) -> Any:
     """A JSON value as an object of this type; raises FormatError where it does not fit."""
+    if kind in _NAMES:
+        return _plain(kind, value, path)
     origin = get_origin(kind)
     if origin in (Union, UnionType):
         return _union(get_args(kind), value, path)
@@ -38,9 +40,7 @@ def from_json(kind: Any, value: object, path: str) -> Any:
         return _tuple(get_args(kind), value, path)
     if origin is not None and issubclass(origin, Mapping):
         return _mapping(get_args(kind), value, path)
-    if is_dataclass(kind):
-        return _record(kind, value, path)
-    return _plain(kind, value, path)
+    return _record(kind, value, path)
 
 
 def _plain(kind: Any, value: object, path: str) -> object:
@@ -54,7 +54,7 @@ def _plain(kind: Any, value: object, path: str) -> object:
         return _number(kind, value, path)
     elif kind is NoneType and value is None:
         return None
-    raise FormatError(f"{_NAMES.get(kind, str(kind))} expected, not {_described(value)}", path)
+    raise FormatError(f"{_NAMES[kind]} expected, not {_described(value)}", path)
 
 
 _NAMES = {bool: "true or false", str: "text", int: "a whole number", float: "a number", NoneType: "null"}
@@ -132,15 +132,14 @@ def _mapping(parts: tuple[Any, ...], value: object, path: str) -> dict[str, Any]
 
 def _record(kind: Any, value: object, path: str) -> Any:
     given = _object(value, path)
-    known = {entry.name: entry for entry in fields(kind) if entry.init and not entry.metadata.get("internal")}
+    known = _read_fields(kind)
     for key in given:
         if key not in known:
             raise FormatError("unknown key", f"{path}.{key}")
-    hints = hints_of(kind)
     arguments = {}
-    for name, entry in known.items():
+    for name, (entry, hint) in known.items():
         if name in given:
-            arguments[name] = from_json(hints[name], given[name], f"{path}.{name}")
+            arguments[name] = from_json(hint, given[name], f"{path}.{name}")
             _check_keys(entry, arguments[name], f"{path}.{name}")
         elif is_required(entry):
             raise FormatError("missing", f"{path}.{name}")
@@ -148,6 +147,14 @@ def _record(kind: Any, value: object, path: str) -> Any:
         return kind(**arguments)
     except OutOfRange as error:
         raise FormatError(str(error), f"{path}.{error.name}" if error.name in known else path) from error
+
+
+@cache
+def _read_fields(kind: type) -> Mapping[str, tuple[Field[Any], Any]]:
+    """The fields of a class that a request may give, by name, each with its type."""
+    hints = hints_of(kind)
+    entries = [entry for entry in fields(kind) if entry.init and not entry.metadata.get("internal")]
+    return {entry.name: (entry, hints[entry.name]) for entry in entries}
 
 
 def _check_keys(entry: Field[Any], value: object, path: str) -> None:
@@ -177,15 +184,22 @@ def to_json(value: object) -> Any:
     if isinstance(value, tuple | list):
         return [to_json(item) for item in value]
     if is_dataclass(value):
-        return {entry.name: to_json(getattr(value, entry.name)) for entry in fields(value) if is_shown(entry, value)}
+        return {name: to_json(item) for name, item in _shown(value)}
     raise TypeError(f"no JSON form for {type(value).__name__}")
 
 
-def is_shown(entry: Field[Any], owner: object) -> bool:
-    """Whether a field of a result is part of its JSON form."""
-    if entry.metadata.get("internal"):
-        return False
-    return not (entry.metadata.get("omit_none") and getattr(owner, entry.name) is None)
+def _shown(owner: object) -> Iterator[tuple[str, object]]:
+    """The fields of a result that are part of its JSON form, with their values."""
+    for name, is_omitted_if_none in _written_fields(type(owner)):
+        item = getattr(owner, name)
+        if item is not None or not is_omitted_if_none:
+            yield name, item
+
+
+@cache
+def _written_fields(kind: Any) -> tuple[tuple[str, bool], ...]:
+    entries = [entry for entry in fields(kind) if not entry.metadata.get("internal")]
+    return tuple((entry.name, bool(entry.metadata.get("omit_none"))) for entry in entries)
 
 
 def find_path(owner: object, name: str, path: str) -> str | None:

@@ -5,17 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import numpy as np
-
-from jobs.mechanics.checks import falls_short
+from jobs.mechanics.checks import exceeds
 from jobs.mechanics.defaults import CREW_ADVERSE_FACTOR, CREW_FAVOURABLE_FACTOR
 from jobs.mechanics.errors import Refused
 from jobs.mechanics.hinge import hinge_line
 from jobs.mechanics.limits import HINGE_TOO_THICK_RATIO, HINGE_TOO_THIN_M, HINGE_TOO_THIN_RATIO
-from jobs.mechanics.pull import Scan, greatest_tension, greatest_tensions_by_thickness
+from jobs.mechanics.pull import Scan, greatest_tension, greatest_tensions_by_thickness, possible_thicknesses
 from jobs.mechanics.rotation import Margins
 from jobs.mechanics.situation import Situation
-from jobs.mechanics.window import WindowOptions, WindowResult, sit_back_about
+from jobs.mechanics.window import WindowOptions, sit_back_about
 
 CREW_MARGINS = Margins(adverse_factor=CREW_ADVERSE_FACTOR, favourable_factor=CREW_FAVOURABLE_FACTOR)
 
@@ -44,18 +42,23 @@ def thickness_grid(stem_diameter_m: float) -> tuple[float, ...]:
     return tuple(mm / 1000 for mm in range(math.ceil(least - 1e-9), math.floor(most + 1e-9) + 1))
 
 
-def crew_tensions_by_thickness(
-    state: Situation, options: WindowOptions, window: WindowResult, thicknesses_m: Sequence[float]
-) -> np.ndarray:
-    """The crew's task for each of a grid of hinge thicknesses [N]; infinite where the model refuses.
+def thickest_hinge(
+    state: Situation, options: WindowOptions, thicknesses_m: Sequence[float], *, tension_limit_n: float
+) -> float | None:
+    """Greatest of the hinge thicknesses at which the crew's task does not pass a tension at the stem [m], or None.
 
-    Only the hinge line and the hinge moment change with the thickness; the pinch bound does not.
-    Range: thicknesses the hinge may have.
+    greatest t with T_crew(t) <= limit; of T_lo only the sit-back bound changes with the thickness, and a thickness
+    at which the model refuses does not suffice
+    Range: rising thicknesses that the hinge may have; the limit is not below the pinch bound.
     Source: STATICS-01, PANEL-01.
     """
-    pulls = greatest_tensions_by_thickness(state, thicknesses_m, CREW_MARGINS)
-    sits = [_sit_back(state, options, thickness_m) for thickness_m in thicknesses_m]
-    return np.maximum(np.maximum(pulls, sits), window.pinch_tension_n)
+    possible = possible_thicknesses(state, thicknesses_m, CREW_MARGINS, tension_limit_n=tension_limit_n)
+    for thickness_m in reversed(possible):
+        if exceeds(_sit_back(state, options, thickness_m), tension_limit_n):
+            continue
+        if not exceeds(greatest_tensions_by_thickness(state, [thickness_m], CREW_MARGINS).item(), tension_limit_n):
+            return thickness_m
+    return None
 
 
 def _sit_back(state: Situation, options: WindowOptions, thickness_m: float) -> float:
@@ -63,18 +66,3 @@ def _sit_back(state: Situation, options: WindowOptions, thickness_m: float) -> f
         return sit_back_about(state, options, float(hinge_line(state.section.notch_apex_x_m, thickness_m)))
     except Refused:
         return math.inf
-
-
-def thickest_hinge(
-    thicknesses_m: Sequence[float], tensions_n: np.ndarray, *, kept_up_n: float, scale_factor: float
-) -> float | None:
-    """Greatest thickness the crew can pull over [m], or None.
-
-    greatest t with scale T_crew(t) <= what the crew keeps up at the stem
-    Range: rising thicknesses, one tension for each.
-    Source: PANEL-01.
-    """
-    for thickness_m, tension_n in zip(reversed(thicknesses_m), reversed(tensions_n.tolist()), strict=True):
-        if math.isfinite(tension_n) and not falls_short(kept_up_n, tension_n * scale_factor):
-            return thickness_m
-    return None

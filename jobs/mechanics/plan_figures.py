@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from jobs.mechanics.bollard import BollardResult, bollard
+from jobs.mechanics.checks import exceeds
 from jobs.mechanics.crew import CrewResult, crew, group_factor
 from jobs.mechanics.limits import GAUGE_EFFICIENCY_LOSS_RATIO
 from jobs.mechanics.line import Route
-from jobs.mechanics.plan_crew import crew_tension, crew_tensions_by_thickness, thickest_hinge, thickness_grid
+from jobs.mechanics.plan_crew import crew_tension, thickest_hinge, thickness_grid
 from jobs.mechanics.plan_input import PlanInput, filled_stages
 from jobs.mechanics.plan_result import GaugeBand, SideLineResult
 from jobs.mechanics.plan_side import side_line, side_route
@@ -192,17 +193,16 @@ def thickest_hinge_of(figures: PlanFigures) -> float | None:
     Range: the grid of whole millimetres between too thin and too thick.
     Source: PANEL-01.
     """
-    state, options = figures.situation, figures.plan.window
-    grid = thickness_grid(state.diameter_m)
-    tensions = crew_tensions_by_thickness(state, options, figures.window, grid)
     plain_n, crew_n = figures.plain_crew_tension_n, figures.crew_tension_n
+    limit_n = figures.kept_up_n * figures.line_efficiency * figures.tackle.hauling_advantage
     # With no tension needed at the plan's own thickness there is nothing to scale: the spread's figure stands for all.
-    if plain_n <= 0.0 < crew_n:
-        tensions, scale = tensions.clip(min=crew_n), 1.0
-    else:
-        scale = crew_n / plain_n if plain_n > 0.0 else 1.0
-    at_stem_n = figures.kept_up_n * figures.line_efficiency * figures.tackle.hauling_advantage
-    return thickest_hinge(grid, tensions, kept_up_n=at_stem_n, scale_factor=scale)
+    least_n = crew_n if plain_n <= 0.0 else 0.0
+    if plain_n > 0.0:
+        limit_n *= plain_n / crew_n
+    if exceeds(max(least_n, figures.window.pinch_tension_n), limit_n):
+        return None
+    grid = thickness_grid(figures.situation.diameter_m)
+    return thickest_hinge(figures.situation, figures.plan.window, grid, tension_limit_n=limit_n)
 
 
 def gauge_band(figures: PlanFigures) -> GaugeBand | None:

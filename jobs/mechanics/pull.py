@@ -180,8 +180,8 @@ def greatest_tensions_by_thickness(
     Range: thicknesses above 0.
     Source: STATICS-01, BEAM-01.
     """
-    grid = np.asarray(thicknesses_m, dtype=np.float64)
-    blocks = [grid[start : start + _BLOCK_ROWS, None] for start in range(0, grid.size, _BLOCK_ROWS)]
+    grid, rows = np.asarray(thicknesses_m, dtype=np.float64), _BLOCK_ROWS * every
+    blocks = [grid[start : start + rows, None] for start in range(0, grid.size, rows)]
     return np.concatenate([_greatest_tensions(state, block, margins, every) for block in blocks] or [grid])
 
 
@@ -197,23 +197,19 @@ def _greatest_tensions(state: Situation, column: FloatArray, margins: Margins, e
     return np.where(lost, np.inf, greatest)
 
 
-def thickest_within(
+def possible_thicknesses(
     state: Situation, thicknesses_m: Sequence[float], margins: Margins, *, tension_limit_n: float
-) -> float | None:
-    """The greatest of the hinge thicknesses whose greatest tension does not pass a limit [m]; None if none does.
+) -> tuple[float, ...]:
+    """Hinge thicknesses that a coarse look at one angle in fifty does not rule out for a limit of tension [m].
 
-    The hinge moment is the crew's, mor_high W_el. A coarse look at every angle rules most thicknesses out at little
-    cost (no tension over the whole turn is below one on part of it); the rest are scanned in full, thickest first.
-    A thickness at which the line loses its lever does not suffice.
+    No tension over the whole turn is below one on part of it: what is ruled out here passes the limit in the full
+    scan as well, at a small part of its cost. The hinge moment is the crew's, mor_high W_el.
     Range: thicknesses that `refuse_hinge` passes.
     Source: STATICS-01, BEAM-01.
     """
     coarse = greatest_tensions_by_thickness(state, thicknesses_m, margins, every=_COARSE_STEP)
-    possible = [t for t, tension in zip(thicknesses_m, coarse, strict=True) if not exceeds(tension, tension_limit_n)]
-    for thickness in sorted(possible, reverse=True):
-        if not exceeds(float(greatest_tensions_by_thickness(state, [thickness], margins)[0]), tension_limit_n):
-            return thickness
-    return None
+    pairs = zip(thicknesses_m, coarse.tolist(), strict=True)
+    return tuple(thickness for thickness, tension in pairs if not exceeds(tension, tension_limit_n))
 
 
 def self_falling_angle_deg(

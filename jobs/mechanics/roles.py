@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 RoleGroup = Literal["pull", "side", "restraint"]
@@ -203,6 +204,7 @@ ROLE_PATTERN = (
 )
 
 
+@lru_cache(maxsize=1024)
 def find_role(name: str) -> Role | None:
     """The role a JSON name stands for ("redirect_block_2" included), or None where there is no such role."""
     plain = _BY_NAME.get(name)
