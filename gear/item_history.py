@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Q
 
 from crewlog.models import Record
-from gear.models import GearEvent, GearItem, Inspection, Retirement
+from gear.models import GearEvent, GearItem, Inspection, PartChange, Retirement
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,10 @@ class HistoryRow:
 
 
 def item_history(item: GearItem) -> list[HistoryRow]:
-    """Every record of an item and, up to the day it was cut off, of what it was cut from. Six queries a generation."""
+    """Every record of an item and, up to the day it was cut off, of what it was cut from.
+
+    Seven queries a generation.
+    """
     rows = sorted(own_rows(item), key=lambda row: (row.on, row.sequence), reverse=True)
     rows = marked_corrections(rows)
     if item.parent is None:
@@ -57,6 +60,9 @@ def own_rows(item: GearItem) -> Iterator[HistoryRow]:
     for end in Retirement.objects.filter(item=item).select_related("record__corrects", *people):
         title = f"Retired: {end.get_disposal_display().lower()}"
         yield row_of(end.record, end.retired_on, title, (sentence(end.reason),), is_grave=True)
+    for change in PartChange.objects.filter(part=item).select_related("record__corrects", "assembly", *people):
+        title = f"{'Put into' if change.is_in else 'Taken out of'} {change.assembly.tag}"
+        yield row_of(change.record, change.day, title, (sentence(change.because),))
     zone = zoneinfo.ZoneInfo(item.company.time_zone)
     for record in register_records(item):
         title = "Registered" if record.kind == "gear.item-registered" else "Facts on record changed"

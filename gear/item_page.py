@@ -11,9 +11,12 @@ from django.utils.safestring import SafeString, mark_safe
 from crewlog.parts import Figure
 from crewlog.quantities import NBSP
 from crewlog.quantity_display import factor_text, limit_text, percent_text, quantity_text
+from gear.assembly_history import stays_by_part
 from gear.classes import BY_CODE, TERMINATIONS, USES
 from gear.models import GearItem
 from gear.reasons import day_words
+
+STAYS_SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,13 +109,29 @@ def measures(item: GearItem, units: str) -> Iterator[Fact]:
 
 def whereabouts(item: GearItem) -> Iterator[Fact]:
     yield Fact("Kept at", item.storage_place)
-    yield Fact("Part of", item.assembly.tag if item.assembly else "")
+    yield from sets_of(item)
     yield Fact("Cut from", item.parent.tag if item.parent else "")
     yield Fact(
         "Borrowed from", item.borrowed_from, f"due back {day_words(item.due_back_on)}" if item.due_back_on else ""
     )
     yield Fact("Papers", item.documents)
     yield Fact("Notes", item.notes)
+
+
+def sets_of(item: GearItem) -> Iterator[Fact]:
+    """The set it is in and since when; those it was in before. Two queries, none for a set."""
+    stays = [] if item.is_assembly else stays_by_part([item])[item.pk]
+    if not stays:
+        return
+    tags = dict(GearItem.objects.filter(pk__in={stay.assembly for stay in stays}).values_list("pk", "tag"))
+    earlier = [
+        f"{tags[stay.assembly]} until {day_words(stay.until)}" for stay in reversed(stays) if stay.until is not None
+    ]
+    now = next((stay for stay in stays if stay.until is None), None)
+    if now is not None:
+        yield Fact("Part of", tags[now.assembly], f"since {day_words(now.since)}")
+    if earlier:
+        yield Fact("Was part of", "\n".join(earlier[:STAYS_SHOWN]))
 
 
 def life_end_words(item: GearItem) -> str:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from gear.views import alter, events, inspections, item, register
+from gear.views import alter, assembly, events, inspections, item, register
 
 urlpatterns: list[URLPattern] = [
     path("store/", register.store, name="store"),
@@ -14,6 +14,9 @@ urlpatterns: list[URLPattern] = [
     path("gear/<str:tag>/", item.item, name="item"),
     path("gear/<str:tag>/edit/", item.item_edit, name="item_edit"),
     path("gear/<str:tag>/alter/", alter.item_alter, name="item_alter"),
+    path("gear/<str:tag>/parts/", assembly.set_parts, name="set_parts"),
+    path("gear/<str:tag>/parts/change/", assembly.set_change, name="set_change"),
+    path("gear/<str:tag>/parts/<int:change_id>/correct/", assembly.set_correct, name="set_correct"),
     path("gear/<str:tag>/inspect/", inspections.item_inspect, name="item_inspect"),
     path("gear/<str:tag>/measure/<slug:name>/", inspections.item_measure, name="item_measure"),
     path("gear/<str:tag>/event/", events.item_event, name="item_event"),

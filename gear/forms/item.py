@@ -100,10 +100,10 @@ class ItemForm(UnitForm, forms.Form):
         super().__init__(*args, unit_system=company.unit_system, **kwargs)
         self.item = item
         sets = GearItem.objects.for_company(company).in_service().of_class(TACKLE_SET)
-        self.fields["assembly"].queryset = sets if item is None else sets.exclude(pk=item.pk)  # type: ignore[attr-defined]
+        self.fields["assembly"].queryset = sets  # type: ignore[attr-defined]
         self.fields["spliced_by"].queryset = Person.objects.for_company(company).working().with_details()  # type: ignore[attr-defined]
         if item is not None:
-            del self.fields["tag"], self.fields["gear_class"]
+            del self.fields["tag"], self.fields["gear_class"], self.fields["assembly"]
             self.fields["construction"].choices = [("", "Not stated"), *item.declared.constructions]  # type: ignore[attr-defined]
 
     def facts(self) -> dict[str, Any]:
@@ -117,4 +117,5 @@ class ItemForm(UnitForm, forms.Form):
 
 def initial_of(item: GearItem) -> dict[str, Any]:
     """What the form shows of an item."""
-    return {name: getattr(item, name) for name in ItemForm.base_fields if name not in ("tag", "gear_class")}
+    fixed = ("tag", "gear_class", "assembly")
+    return {name: getattr(item, name) for name in ItemForm.base_fields if name not in fixed}

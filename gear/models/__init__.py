@@ -1,5 +1,6 @@
 """Gear, its examinations, events and end."""
 
+from gear.models.assembly import PartChange
 from gear.models.event import GearEvent, Recall
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
@@ -12,6 +13,7 @@ __all__ = [
     "GearItem",
     "Inspection",
     "InspectionScheme",
+    "PartChange",
     "Recall",
     "Retirement",
     "SchemeRule",

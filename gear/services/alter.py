@@ -11,11 +11,10 @@ from crewlog.evidence import append
 from crewlog.models import Membership, Person, Role
 from gear.classes import TERMINATIONS
 from gear.models import GearEvent, GearItem
-from gear.services.entries import entry_for, lock, require_role
+from gear.services.entries import ALTERERS, entry_for, lock, require_role
 from gear.services.events import write_event
 from gear.services.register import EDITABLE, add_item
 
-ALTERERS = (Role.OWNER, Role.INSPECTOR, Role.CREW_LEAD)
 # What a piece does not take over from the rope it was cut from.
 NOT_CARRIED = {"length_m", "terminations", "assembly", "parent", "parts_expected", "spliced_by", "description"}
 

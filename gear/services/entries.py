@@ -11,6 +11,8 @@ from crewlog.models import Company, Membership, Person, Role
 from gear.errors import AlreadyRetired
 from gear.models import GearItem
 
+ALTERERS = (Role.OWNER, Role.INSPECTOR, Role.CREW_LEAD)
+
 
 def moment_of(company: Company, on: dt.date) -> dt.datetime | None:
     """Noon of a past day in the company's zone; None for today, which means now. Raises RuleBroken for a day ahead."""

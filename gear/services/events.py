@@ -37,6 +37,10 @@ def record_event(
     declared = EVENTS_BY_CODE.get(kind)
     if declared is None or not declared.by_hand:
         raise RuleBroken("Choose what happened.", code="event-kind-unknown", field="kind")
+    if kind == "part_swapped" and item.is_assembly:
+        raise RuleBroken(
+            f"Swap it on the page of {item.tag}'s parts, which names both.", code="swap-names-parts", field="kind"
+        )
     return write_event(
         actor,
         item,

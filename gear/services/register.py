@@ -12,6 +12,7 @@ from crewlog.evidence import Entry, append, append_row, plain
 from crewlog.models import Membership, Role
 from gear.classes import BY_CODE, MATERIALS
 from gear.models import GearEvent, GearItem
+from gear.services.assemblies import move_item
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
 from gear.services.out_of_use import settle
 from gear.services.recalls import catch_recalls
@@ -26,6 +27,7 @@ EDITABLE = tuple(
 )
 ALTERED = ("length_m", "terminations")
 TRACED = ("maker", "maker_model", "batch", "serial")
+MOVED = "Set on record changed by the owner"
 
 
 @transaction.atomic
@@ -51,11 +53,14 @@ def add_item(
         **facts,
     )
     check(item)
+    facts_said = snapshot(item)
+    assembly, item.assembly = item.assembly, None
     item.save(force_insert=True)
     entry = entry or Entry(actor=actor.person)
-    body = {"item": item.pk, "tag": item.tag, "gear_class": gear_class, "facts": snapshot(item)}
+    body = {"item": item.pk, "tag": item.tag, "gear_class": gear_class, "facts": facts_said}
     append(company, "gear.item-registered", entry, body=body, people=[actor.person])
     refresh_state(item)
+    move_item(actor=actor, item=item, before=None, after=assembly, because="Registered as a part of it", entry=entry)
     catch_recalls(item, entry)
     return item
 
@@ -70,17 +75,20 @@ def change_item(*, actor: Membership, item: GearItem, entry: Entry | None = None
     only_editable(changes)
     lock(actor, item)
     must_be_in_service(item)
-    before = snapshot(item)
+    before, old_set = snapshot(item), item.assembly
     for name, value in changes.items():
         setattr(item, name, value)
     check(item)
-    after = snapshot(item)
+    after, new_set = snapshot(item), item.assembly
     changed = {name: [before[name], after[name]] for name in EDITABLE if before[name] != after[name]}
     if not changed:
         return item
+    item.assembly = old_set
     item.save(update_fields=list(changed))
     entry = entry or Entry(actor=actor.person)
     append(item.company, "gear.item-changed", entry, body={"item": item.pk, "changes": changed}, people=[actor.person])
+    if "assembly" in changed:
+        move_item(actor=actor, item=item, before=old_set, after=new_set, because=MOVED, entry=entry)
     record_alteration_of(item, changed, entry)
     settle(item, entry)
     if set(TRACED) & set(changed):

@@ -27,6 +27,14 @@ def item_or_404(request: CrewRequest, tag: str) -> GearItem:
     return item
 
 
+def set_or_404(request: CrewRequest, tag: str) -> GearItem:
+    """The company's tackle set with this tag; anything else has no parts."""
+    item = item_or_404(request, tag)
+    if not item.is_assembly:
+        raise Http404
+    return item
+
+
 def done(form: forms.BaseForm, service: Callable[[], Any]) -> Any:
     """Run a service on a valid form. None when it refused, with the reason shown at its field."""
     if not form.is_valid():

@@ -8,11 +8,13 @@ from django.views.decorators.http import require_GET, require_http_methods
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from gear.assembly_history import part_rows
 from gear.facts import item_fitness
 from gear.forms.item import ItemForm, initial_of
 from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
 from gear.selectors import register_items, register_rows
+from gear.services.entries import ALTERERS
 from gear.services.recalls import open_recalls
 from gear.services.register import add_item, change_item
 from gear.views.common import EXAMINERS, OUT_TAKERS, REPORTERS, done, item_or_404
@@ -40,11 +42,12 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "history": history if show_all else history[:HISTORY_SHOWN],
         "history_count": len(history),
         "code": item_code(found),
-        "parts": found.parts.order_by("tag") if found.is_assembly else (),
+        "parts": part_rows(found, today) if found.is_assembly else (),
         "may_examine": live and role in EXAMINERS,
         "may_report": live and role in REPORTERS,
         "may_take_out": live and role in OUT_TAKERS and found.quarantined_on is None,
         "may_change": live and role == Role.OWNER,
+        "may_alter": role in ALTERERS,
         "may_resolve": live and role in EXAMINERS and open_recalls(found).exists(),
     }
     return render(request, "gear/item.html", context)

@@ -27,6 +27,8 @@ PAGES = [
     ("new item", "owner", "/store/new/"),
     ("recall", "owner", "/store/recall/"),
     ("item", "owner", "/gear/B-04/"),
+    ("parts of a set", "owner", "/gear/X-01/parts/"),
+    ("change of a set", "lead", "/gear/X-01/parts/change/"),
     ("inspect", "inspector", "/gear/B-03/inspect/?kind=thorough"),
     ("event", "crew", "/gear/B-03/event/"),
     ("out of use", "owner", "/gear/B-03/out-of-use/"),

@@ -11,10 +11,12 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from crewlog.evidence import Entry
+from gear.services.assemblies import put_in
 from jobs.models import Anchor, Duty
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import MembershipFactory
+from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet
 
 pytestmark = pytest.mark.django_db
@@ -46,6 +48,11 @@ item_edit tag                             GET     200   403   403   403   403   
 item_edit tag                             POST    422   403   403   403   403   403   404   in
 item_alter tag                            GET     200   403   403   403   403   403   404   in
 item_alter tag                            POST    422   403   403   403   403   403   404   in
+set_parts set                             GET     200   200   200   200   200   403   404   in
+set_change set                            GET     200   200   200   403   403   403   404   in
+set_change set                            POST    422   422   422   403   403   403   404   in
+set_correct set change                    GET     200   200   200   403   403   403   404   in
+set_correct set change                    POST    422   422   422   403   403   403   404   in
 item_inspect tag                          GET     200   200   200   200   403   403   404   in
 item_inspect tag                          POST    422   422   422   422   403   403   404   in
 item_measure tag measure                  GET     200   200   200   200   403   403   404   in
@@ -159,7 +166,13 @@ def arguments(company, owner, lead):
     draft = open_draft(actor=lead.person, stem=sheet.stem)
     withdrawal = withdraw_sheet(sheet=sheet, reason="Wind", entry=Entry(actor=owner.person))
     job = sheet.stem.job
+    tackle = ItemFactory(company=company, gear_class="tackle_set", parts_expected=2)
+    change = put_in(
+        actor=owner, assembly=tackle, part=ItemFactory(company=company), on=company.today(), because="made up"
+    )
     return {
+        "set": {"tag": tackle.tag},
+        "change": {"change_id": change.pk},
         "tag": {"tag": sheet.assignments.get(role="main_line").item.tag},
         "measure": {"name": "diameter_mm"},
         "job_id": {"job_id": job.pk},

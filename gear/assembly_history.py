@@ -1,0 +1,106 @@
+"""Reads of tackle sets: which parts were in one on a day, and what was changed in it."""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Q
+
+from gear.models import GearItem, PartChange
+from gear.part_history import Move, Stay, first_stay, stays_of
+
+
+def move_of(row: PartChange) -> Move:
+    return Move(row.part_id, row.assembly_id, row.is_in, row.day, row.first_record.sequence)
+
+
+def stays_by_part(parts: Iterable[GearItem]) -> dict[int, list[Stay]]:
+    """Every stay of some parts in sets. One query."""
+    known = {part.pk: part for part in parts}
+    rows: dict[int, list[PartChange]] = {key: [] for key in known}
+    found = PartChange.objects.filter(part__in=known).select_related("record__corrects__corrects")
+    for row in found.order_by("record_id"):
+        rows[row.part_id].append(row)
+    standing = set(PartChange.objects.filter(part__in=known).standing().values_list("pk", flat=True))
+    return {
+        key: stays_of(
+            [move_of(row) for row in rows[key] if row.pk in standing],
+            first_stay(
+                part=key,
+                present=part.assembly_id,
+                registered_on=part.registered_on,
+                first=move_of(rows[key][0]) if rows[key] else None,
+            ),
+        )
+        for key, part in known.items()
+    }
+
+
+def ever_in(assembly: GearItem) -> list[GearItem]:
+    """Items that are or were parts of a set. One query."""
+    moved = PartChange.objects.filter(assembly=assembly).values("part")
+    rows = GearItem.objects.filter(Q(assembly=assembly) | Q(pk__in=moved)).distinct()
+    return list(rows.order_by("tag", "pk"))
+
+
+def parts_on(assembly: GearItem, day: dt.date) -> list[GearItem]:
+    """The parts that were in a set when the day ended, by tag. Three queries."""
+    return [row.part for row in part_rows(assembly, day)]
+
+
+@dataclass(frozen=True, slots=True)
+class PartRow:
+    """A part that was in a set on the day asked for, and since when."""
+
+    part: GearItem
+    since: dt.date
+    until: dt.date | None
+
+
+def part_rows(assembly: GearItem, day: dt.date) -> list[PartRow]:
+    """Parts of a set on a day with their stays. Three queries."""
+    parts = ever_in(assembly)
+    stays = stays_by_part(parts)
+    return [
+        PartRow(part, stay.since, stay.until)
+        for part in parts
+        for stay in stays[part.pk]
+        if stay.assembly == assembly.pk and stay.covers(day)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeRow:
+    """One change of a set's parts as its page lists it."""
+
+    record_id: int
+    sequence: int
+    on: dt.date
+    words: str
+    tag: str
+    url: str
+    because: str
+    who: str
+    is_late: bool
+    corrects: int | None
+    corrected_by: int | None
+
+
+def change_rows(rows: Iterable[PartChange]) -> list[ChangeRow]:
+    """Changes of a page; `with_people` has fetched what they read."""
+    return [
+        ChangeRow(
+            record_id=row.pk,
+            sequence=row.record.sequence,
+            on=row.day,
+            words=row.get_change_display(),
+            tag=row.part.tag,
+            url=row.part.get_absolute_url(),
+            because=row.because,
+            who=str(row.record.entered_by or "Crewlog"),
+            is_late=row.record.is_late,
+            corrects=row.record.corrects.sequence if row.record.corrects else None,
+            corrected_by=next((later.sequence for later in row.record.corrections.all()), None),
+        )
+        for row in rows
+    ]
