@@ -13,6 +13,8 @@ from django.utils import timezone
 
 from crewlog.append_only import missing_triggers
 from crewlog.errors import RuleBroken
+from crewlog.files.columns import FileHashField
+from crewlog.files.keeping import file_fault
 from crewlog.models import Company, EvidenceModel, Person, Record
 
 FIRST = "0" * 64
@@ -165,10 +167,11 @@ def evidence_models() -> list[type[EvidenceModel]]:
     return [m for m in apps.get_models() if issubclass(m, EvidenceModel)]
 
 
-def verify(company: Company, *, since: str | None = None) -> Verdict:
+def verify(company: Company, *, since: str | None = None, files: bool = False) -> Verdict:
     """Recompute every hash of a chain and report the first break.
 
-    `since` is a head that a third party kept: it must still stand in the chain. Memory does not grow with rows.
+    `since` is a head that a third party kept: it must still stand in the chain. `files` reads every kept photograph
+    and document too. Memory does not grow with rows.
     """
     guard = missing_triggers(connection)
     previous, count, seen = FIRST, 0, since in (None, FIRST)
@@ -182,6 +185,8 @@ def verify(company: Company, *, since: str | None = None) -> Verdict:
             seen = seen or record.hash == since
     if not fault:
         fault = next(row_faults(company), "")
+    if not fault and files:
+        fault = next(file_faults(company), "")
     if not fault and not seen:
         fault = f"the head {since} that was kept is not in the chain: records after it were removed or rewritten"
     return Verdict(company=company, count=count, head=previous, fault=fault)
@@ -217,3 +222,14 @@ def row_faults(company: Company) -> Iterator[str]:
                 yield f"record {row.record.sequence} ({row.record.kind}): its row in {model._meta.db_table} was changed"
         if found != Record.objects.for_company(company).filter(kind=model.record_kind).count():
             yield f"{model._meta.db_table} does not hold one row for each record of kind {model.record_kind}"
+
+
+def file_faults(company: Company) -> Iterator[str]:
+    """Files that evidence names and whose bytes are missing or changed, read in pieces."""
+    for model in evidence_models():
+        for column in (f.attname for f in model._meta.concrete_fields if isinstance(f, FileHashField)):
+            rows = model._default_manager.filter(record__company=company).select_related("record").order_by("pk")
+            for row in rows.iterator(chunk_size=2000):
+                fault = file_fault(getattr(row, column))
+                if fault:
+                    yield f"record {row.record.sequence} ({row.record.kind}): {fault}"

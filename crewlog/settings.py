@@ -185,6 +185,13 @@ STORAGES = {
     },
 }
 WHITENOISE_USE_FINDERS = LOCAL
+# Photographs and documents of gear: private, never under a folder that a web server hands out.
+FILES_DIR = Path(os.environ.get("CREWLOG_FILES", VAR_DIR / "files"))
+UPLOAD_CAP_BYTES = 20_000_000  # of one file; each form's own limit is lower
+FILE_UPLOAD_HANDLERS = [
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "crewlog.files.uploads.CappedUploadHandler",
+]
 EMAIL_BACKEND = os.environ.get("CREWLOG_EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
 LOGGING = {
     "version": 1,

@@ -17,6 +17,14 @@ def pytest_report_header(config):
     return f"database: {connection.vendor}"
 
 
+@pytest.fixture(scope="session", autouse=True)
+def files_dir(tmp_path_factory):
+    """Photographs and documents of the tests lie in a folder of their own."""
+    from django.conf import settings
+
+    settings.FILES_DIR = tmp_path_factory.mktemp("files")
+
+
 @pytest.fixture
 def company(db):
     return CompanyFactory(name="Sallow Reach Tree Works")

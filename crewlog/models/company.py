@@ -25,6 +25,7 @@ class Company(models.Model):
     """One firm; nobody in it sees another's rows."""
 
     name = models.CharField(max_length=120)
+    address = models.TextField(blank=True, default="", max_length=300)
     time_zone = models.CharField(max_length=64, default="Europe/London", validators=[check_time_zone])
     unit_system = models.CharField(max_length=8, choices=UnitSystem, default=UnitSystem.METRIC)
     emergency_number = models.CharField(max_length=20, default="112")

@@ -69,6 +69,41 @@ class PersonDetails(models.Model):
         return hashlib.sha256(f"{self.salt}:{self.name}".encode()).hexdigest()
 
 
+class ExaminerDetails(models.Model):
+    """What a report says of the person who makes it. It goes when the person's details go."""
+
+    class Employment(models.TextChoices):
+        COMPANY = "company", "Employed by this company"
+        SELF = "self", "Self-employed"
+        OTHER = "other", "Employed by another firm"
+
+    details = models.OneToOneField(PersonDetails, on_delete=models.CASCADE, related_name="examiner")
+    qualifications = models.CharField(max_length=300)
+    address = models.TextField(max_length=300)
+    employment = models.CharField(max_length=8, choices=Employment, default=Employment.COMPANY)
+    employer_name = models.CharField(max_length=120, blank=True, default="")
+    employer_address = models.TextField(blank=True, default="", max_length=300)
+
+    class Meta:
+        verbose_name_plural = "examiners' details"
+        constraints = [
+            models.CheckConstraint(
+                name="crewlog_examinerdetails_complete",
+                condition=~Q(qualifications="") & ~Q(address=""),
+                violation_error_message="A report names the examiner's qualifications and address.",
+            ),
+            models.CheckConstraint(
+                name="crewlog_examinerdetails_employer_named",
+                condition=Q(employment__in=["company", "self"])
+                | (Q(employment="other") & ~Q(employer_name="") & ~Q(employer_address="")),
+                violation_error_message="Give the name and address of the firm.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return str(self.details)
+
+
 class Skill(models.TextChoices):
     """What a person can be competent in: the duties of a sheet, and examining gear."""
 

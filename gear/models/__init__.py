@@ -2,19 +2,25 @@
 
 from gear.models.assembly import PartChange
 from gear.models.event import GearEvent, Recall
+from gear.models.files import PendingUpload, StoredFile
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
+from gear.models.report import ExaminationReport, ReportedInspection
 from gear.models.retirement import Disposal, Retirement
 from gear.models.scheme import InspectionScheme, SchemeRule
 
 __all__ = [
     "Disposal",
+    "ExaminationReport",
     "GearEvent",
     "GearItem",
     "Inspection",
     "InspectionScheme",
     "PartChange",
+    "PendingUpload",
     "Recall",
+    "ReportedInspection",
     "Retirement",
     "SchemeRule",
+    "StoredFile",
 ]

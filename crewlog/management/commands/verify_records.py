@@ -11,11 +11,12 @@ from crewlog.models import Company, Record
 
 
 class Command(BaseCommand):
-    help = "Recomputes every hash of the records and reports the first break."
+    help = "Recomputes every hash of the records and of the files they name, and reports the first break."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--since", metavar="HEAD", help="a head that a third party kept; it must still stand")
         parser.add_argument("--company", type=int, metavar="ID", help="one company only")
+        parser.add_argument("--no-files", action="store_true", help="leave photographs and documents unread")
         parser.add_argument("--json", action="store_true", help="print JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -24,7 +25,7 @@ class Command(BaseCommand):
             companies = companies.filter(pk=options["company"])
             if not companies:
                 raise CommandError(f"There is no company {options['company']}.")
-        verdicts = [verify(company) for company in companies]
+        verdicts = [verify(company, files=not options["no_files"]) for company in companies]
         since = options["since"]
         if since and not Record.objects.filter(company__in=companies, hash=since).exists():
             message = f"The head {since} stands in no chain: records were removed or rewritten after it was kept."
