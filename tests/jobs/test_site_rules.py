@@ -7,7 +7,7 @@ import pytest
 from jobs.bundle import Bundle
 from jobs.models import Anchor, Assignment, Hazard, Job, PullPlan, Redirect, Stem, StemSection
 from jobs.reader import Reader
-from jobs.site_rules import anchor_findings, distance_to_leg, hazard_findings, plan_point
+from jobs.site_rules import anchor_findings, distance_to_leg, hazard_findings, plan_point, rope_legs
 from tests.factories.jobs import HazardFactory, passing_sheet
 from tests.factories.scenario import REDIRECT, checked, codes
 
@@ -107,6 +107,36 @@ def test_distance_to_a_leg_of_rope_by_hand(point, distance_m):
     assert distance_to_leg(point, (0.0, 0.0), (10.0, 0.0)) == pytest.approx(distance_m)
 
 
+@pytest.mark.parametrize(
+    ("point", "start", "end", "distance_m"),
+    [
+        ((8.0, 7.0), (3.0, 4.0), (13.0, 4.0), 3.0),
+        ((-1.0, 7.0), (3.0, 4.0), (13.0, 4.0), 5.0),
+        ((7.0, 8.0), (4.0, 3.0), (4.0, 13.0), 3.0),
+        ((1.0, 17.0), (4.0, 3.0), (4.0, 13.0), 5.0),
+        ((0.9, 4.2), (1.0, 1.0), (4.0, 5.0), 2.0),  # middle of a leg 3 by 4, then 2 m square to it: (-0.8, 0.6)
+    ],
+)
+def test_distance_to_a_leg_that_starts_away_from_the_stump_by_hand(point, start, end, distance_m):
+    assert distance_to_leg(point, start, end) == pytest.approx(distance_m)
+    assert distance_to_leg(point, end, start) == pytest.approx(distance_m)
+
+
+def test_legs_run_from_the_stump_through_the_redirects_to_the_anchor():
+    side = {"side_line": True, "side_anchor_distance_m": 20.0, "side_anchor_azimuth_deg": 180.0}
+    turned = (Redirect(**REDIRECT | {"distance_m": 50.0, "azimuth_deg": 90.0}),)
+    legs = rope_legs(bundle(plan=PullPlan(**ANCHOR, **side), redirects=turned))
+    flat = [coordinate for leg in legs for point in leg for coordinate in point]
+    assert flat == pytest.approx([0.0, 0.0, 50.0, 0.0, 50.0, 0.0, 0.0, 30.0, 0.0, 0.0, 0.0, -20.0])
+
+
+@pytest.mark.parametrize("unknown", ["anchor_distance_m", "anchor_azimuth_deg"])
+def test_line_whose_anchor_is_not_placed_yet_has_no_legs(unknown):
+    pull = PullPlan(**ANCHOR | {unknown: None})
+    side = PullPlan(side_line=True, **{f"side_{name}": value for name, value in (ANCHOR | {unknown: None}).items()})
+    assert rope_legs(bundle(plan=pull)) == rope_legs(bundle(plan=side)) == []
+
+
 def test_leg_without_length_is_a_point():
     assert distance_to_leg((3.0, 4.0), (0.0, 0.0), (0.0, 0.0)) == pytest.approx(5.0)
 
@@ -135,4 +165,14 @@ def test_anchor_with_an_open_check_is_refused(check):
     setattr(anchor, check, False)
     (finding,) = anchor_findings(held)
     assert finding.full_code == "anchor-unchecked:anchor"
+    assert finding.is_refusal
+    assert finding.item == "Oak 2"
     assert str(Anchor._meta.get_field(check).verbose_name) in finding.text
+
+
+def test_anchor_in_order_does_not_speak_for_the_next_one():
+    looked_at = Anchor(name="Oak 2", root_plate_checked=True, decay_checked=True, ground_checked=True)
+    roles = {"anchor": looked_at, "bollard_anchor": Anchor(name="Stump 3")}
+    held = tuple(Assignment(role=role, anchor=anchor) for role, anchor in roles.items())
+    found = list(anchor_findings(Bundle(job=Job(), stem=Stem(), plan=PullPlan(), assignments=held)))
+    assert [finding.full_code for finding in found] == ["anchor-unchecked:bollard_anchor"]
