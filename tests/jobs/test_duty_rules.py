@@ -72,7 +72,7 @@ def judged(held, *, needed=NEEDED, haulers=2, tolerance=0, diameter_m=0.5):
         day=DAY,
         reader=Reader("metric"),
     )
-    assert all(f.is_refusal and f.cure and f.text for f in found)
+    assert all(f.is_refusal and f.cure and f.text and (f.area, f.field) == ("crew", "duties") for f in found)
     return {f.full_code for f in found}
 
 
