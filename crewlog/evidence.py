@@ -5,6 +5,7 @@ import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any, TypeVar
 
 from django.apps import apps
@@ -16,6 +17,7 @@ from crewlog.errors import RuleBroken
 from crewlog.files.columns import FileHashField
 from crewlog.files.keeping import file_fault
 from crewlog.models import Company, EvidenceModel, Person, Record
+from crewlog.paper_check import paper_faults
 
 FIRST = "0" * 64
 Evidence = TypeVar("Evidence", bound=EvidenceModel)
@@ -184,7 +186,7 @@ def verify(company: Company, *, since: str | None = None, files: bool = False) -
             count, previous = record.sequence, record.hash
             seen = seen or record.hash == since
     if not fault:
-        fault = next(row_faults(company), "")
+        fault = next(chain(row_faults(company), paper_faults(company)), "")
     if not fault and files:
         fault = next(file_faults(company), "")
     if not fault and not seen:

@@ -13,3 +13,10 @@ class CompanyQuerySet(models.QuerySet[Any]):
 
     def for_company(self, company: "Company") -> Self:
         return self.filter(company=company)
+
+
+class EvidenceQuerySet(models.QuerySet[Any]):
+    """Rows of evidence; their company stands on their record."""
+
+    def for_company(self, company: "Company") -> Self:
+        return self.filter(record__company=company)

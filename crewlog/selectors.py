@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from crewlog.models import Record
+from crewlog.retention import kind_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,7 @@ def record_rows(records: Iterable[Record]) -> list[RecordRow]:
     return [
         RecordRow(
             sequence=record.sequence,
-            kind=record.kind.replace(".", ", ").replace("-", " "),
+            kind=kind_words(record.kind),
             happened_at=record.happened_at,
             entered_at=record.entered_at,
             entered_by=str(record.entered_by) if record.entered_by else "Crewlog",

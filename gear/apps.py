@@ -1,4 +1,4 @@
-"""App config."""
+"""App config: tells crewlog what a hold on an item reaches, and which classes a competence can be for."""
 
 from django.apps import AppConfig
 
@@ -6,3 +6,14 @@ from django.apps import AppConfig
 class GearConfig(AppConfig):
     name = "gear"
     verbose_name = "Gear"
+
+    def ready(self) -> None:
+        from crewlog import hooks
+        from gear.classes import CLASS_CHOICES
+        from gear.holds import find_item, item_name, people_of_item, reports_in_evidence
+
+        hooks.register_subject("item", find=find_item, name=item_name)
+        hooks.register_people("item", people_of_item)
+        if reports_in_evidence not in hooks.REFUSERS:
+            hooks.REFUSERS.append(reports_in_evidence)
+        hooks.GEAR_CLASSES[:] = CLASS_CHOICES

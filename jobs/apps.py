@@ -1,4 +1,4 @@
-"""App config: a sheet is withdrawn in the transaction that puts one of its items out of use."""
+"""App config: a sheet is withdrawn in the transaction that puts one of its items out of use; what holds reach here."""
 
 from django.apps import AppConfig
 
@@ -8,8 +8,15 @@ class JobsConfig(AppConfig):
     verbose_name = "Jobs"
 
     def ready(self) -> None:
+        from crewlog import hooks
         from gear.services.out_of_use import listeners
+        from jobs.holds import find_job, job_name, papers_in_evidence, people_of_items_sheets, people_of_job
         from jobs.services.sheets import withdraw_sheets_of
 
         if withdraw_sheets_of not in listeners:
             listeners.append(withdraw_sheets_of)
+        hooks.register_subject("job", find=find_job, name=job_name)
+        hooks.register_people("job", people_of_job)
+        hooks.register_people("item", people_of_items_sheets)
+        if papers_in_evidence not in hooks.REFUSERS:
+            hooks.REFUSERS.append(papers_in_evidence)

@@ -36,7 +36,7 @@ class Person(models.Model):
     def __str__(self) -> str:
         """The name, or what is left of it. Queries unless details were fetched with it."""
         details = getattr(self, "details", None)
-        return details.name if details else f"person {str(self.id)[:8]}"
+        return details.name if details else f"removed person {str(self.id)[:8]}"
 
 
 def new_salt() -> str:

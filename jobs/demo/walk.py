@@ -199,9 +199,10 @@ def issue_main(cast: Cast, out: Path, say: Say) -> IssuedSheet:
     issue = issue_sheet(actor=lead_of(cast, MAIN), sheet=fresh(cast.sheets[MAIN]))
     sheet = issue.sheet
     path = out / f"sheet-{sheet.number}-revision-{sheet.revision}.pdf"
-    path.write_bytes(bytes(issue.pdf))
+    paper = issue.paper() or b""
+    path.write_bytes(paper)
     heading(f"Sheet {sheet.number}: issued", say)
-    say(f"{path} ({len(issue.pdf) // 1000} kB)")
+    say(f"{path} ({len(paper) // 1000} kB)")
     say(f"Its seal names the chain's head before it: {issue.chain_head}")
     return issue
 

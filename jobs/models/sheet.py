@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from crewlog.models import EvidenceModel, Person
+from crewlog.papers import paper_bytes
 from jobs.models.anchor import Anchor
 from jobs.models.stem import Stem
 from jobs.querysets import SheetQuerySet
@@ -150,7 +151,10 @@ class SourceNote(models.Model):
 
 
 class IssuedSheet(EvidenceModel):
-    """The issue of a sheet: what was computed and checked, and the bytes that were handed out."""
+    """The issue of a sheet: what was computed and checked. The paper stands in crewlog.Paper, see decision 0008.
+
+    `pdf` holds the paper of sheets issued before that; in every later one it is empty.
+    """
 
     record_kind = "jobs.sheet-issued"
 
@@ -164,6 +168,10 @@ class IssuedSheet(EvidenceModel):
 
     def __str__(self) -> str:
         return f"issue of {self.sheet}"
+
+    def paper(self) -> bytes | None:
+        """The PDF that was handed out; None once it was let go. One query."""
+        return bytes(self.pdf) or paper_bytes(self.record)
 
 
 class SheetRefusal(EvidenceModel):

@@ -1,11 +1,12 @@
 """The page of a sheet and the list of them: state, figures, what refuses it, what it was issued as."""
 
+import hashlib
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from crewlog.models import Company, Person
+from crewlog.models import Company, Paper, Person
 from crewlog.parts import Cure, Figure, FindingRow, MarkKind
 from jobs.changes import Change, value_key, watched_inputs
 from jobs.checking import SheetCheck
@@ -62,6 +63,16 @@ class WithdrawalRow:
     is_seen: bool
 
 
+@dataclass(frozen=True, slots=True)
+class PaperLine:
+    """The paper that was handed out: its hash and size, and since when only these are left."""
+
+    sha256: str
+    size: str
+    gone_on: str = ""
+    because: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IssuedPage:
     """A sheet as it was issued."""
@@ -76,7 +87,7 @@ class IssuedPage:
     mechanics_version: str
     withdrawals: tuple[WithdrawalRow, ...]
     changes: tuple[ChangeRow, ...]
-    size_words: str
+    paper: PaperLine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,8 +174,19 @@ def issued_page(sheet: Sheet, issue: IssuedSheet, siblings: Iterable[Sheet], rea
         mechanics_version=issue.mechanics_version,
         withdrawals=withdrawal_rows(sheet, company, reader_person),
         changes=tuple(snapshot_change(each) for each in snapshot.get("changes", [])),
-        size_words=f"{len(bytes(issue.pdf)) / 1024:.0f} kB",
+        paper=kept_paper(issue),
     )
+
+
+def kept_paper(issue: IssuedSheet) -> PaperLine:
+    """What is left of the paper: its bytes, or only their hash. One query."""
+    row = Paper.objects.filter(of=issue.record_id).select_related("purge__record").first()
+    if row is None:  # issued while the bytes still stood in the evidence itself
+        content = bytes(issue.pdf)
+        return PaperLine(hashlib.sha256(content).hexdigest(), f"{len(content) / 1024:.0f} kB")
+    purge = getattr(row, "purge", None)
+    gone_on = moment_words(purge.record.happened_at, issue.record.company) if purge else ""
+    return PaperLine(row.sha256, f"{row.length / 1024:.0f} kB", gone_on, purge.because if purge else "")
 
 
 def issued_verdict(state: State, sheet: Sheet, siblings: Iterable[Sheet]) -> tuple[str, str, str]:

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from crewlog.evidence import Entry, append_row, canonical, chain_head
 from crewlog.models import Company, Person
+from crewlog.papers import keep_paper
 from gear.facts import item_fitness
 from gear.models import GearItem
 from jobs.bookings import booking_findings
@@ -97,9 +98,12 @@ def store_issue(*, actor: Person, check: SheetCheck, snapshot: str) -> IssuedShe
         snapshot=snapshot,
         snapshot_sha256=digest,
         chain_head=head,
-        pdf=render_job_sheet(content),
+        pdf=b"",
     )
-    return append_row(company, Entry(actor=actor, happened_at=now), row, people=people_named(check))
+    entry = Entry(actor=actor, happened_at=now)
+    issue = append_row(company, entry, row, people=people_named(check))
+    keep_paper(of=issue.record, entry=entry, content=render_job_sheet(content))
+    return issue
 
 
 def people_named(check: SheetCheck) -> list[Person]:

@@ -16,7 +16,7 @@ from jobs.checking import check_sheet
 from jobs.errors import SheetRefused
 from jobs.forms.sheet import SheetForm, SourceForm, WithdrawForm
 from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
-from jobs.pages.sheet import draft_page, issued_page, list_rows
+from jobs.pages.sheet import draft_page, issued_page, kept_paper, list_rows
 from jobs.pages.state import is_issued, with_state
 from jobs.services.assign import note_source, set_window
 from jobs.services.sheets import acknowledge_withdrawal, issue_sheet, withdraw_sheet
@@ -131,8 +131,11 @@ def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
 @role_required(*EVERYONE)
 def sheet_pdf(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
-    issue = get_object_or_404(IssuedSheet, sheet=row)
-    response = HttpResponse(bytes(issue.pdf), content_type="application/pdf")
+    issue = get_object_or_404(IssuedSheet.objects.select_related("record"), sheet=row)
+    paper = issue.paper()
+    if paper is None:
+        return render(request, "jobs/paper_gone.html", {"sheet": row, "kept": kept_paper(issue)}, status=410)
+    response = HttpResponse(paper, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{file_name(row)}"'
     response["Cache-Control"] = "private, no-store"
     return response

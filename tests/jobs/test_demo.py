@@ -16,6 +16,7 @@ from pathlib import Path
 
 import dj_database_url
 import pytest
+import time_machine
 from django.contrib.auth.hashers import check_password
 from django.core.management import call_command
 from django.core.management.base import CommandError
@@ -24,7 +25,9 @@ from pypdf import PdfReader
 
 from crewlog import local
 from crewlog.evidence import verify
-from crewlog.models import Company, Competence, Membership, Role
+from crewlog.models import Company, Competence, Membership, Person, Record, Role
+from crewlog.services.people import end_membership
+from crewlog.services.removal import RemovalRefused, remove_person_data
 from gear.classes import CLASSES
 from gear.facts import item_fitness
 from gear.models import GearItem, Inspection
@@ -38,7 +41,7 @@ from jobs.demo.people import DEMO_PASSWORD
 from jobs.demo.walk import walk_main_job
 from jobs.demo.works import DECAYED, DROPPED, MAIN, fresh
 from jobs.management.commands import demo as command
-from jobs.models import Job, Sheet, SheetRefusal, SheetWithdrawal, Stem
+from jobs.models import IssuedSheet, Job, Sheet, SheetRefusal, SheetWithdrawal, Stem
 
 REPO = Path(__file__).resolve().parents[2]
 pytestmark = pytest.mark.django_db  # each test within a savepoint of the one transaction that holds the demo
@@ -467,3 +470,22 @@ def test_today_of_the_demo_is_the_companys(cast):
     assert cast.today == cast.company.today()
     assert isinstance(cast.moment(-1, 9), dt.datetime)
     assert cast.moment(-1, 9).tzinfo is not None
+
+
+def test_who_is_removed_years_later_goes_with_the_paper_and_the_chain_stays_whole(cast):
+    owner, cutter = cast.members["owner"], Person.objects.with_details().get(pk=cast.members["cutter"].person.pk)
+    name = cutter.details.name
+    end_membership(actor=owner, person=cutter, on=cast.today)
+    with pytest.raises(RemovalRefused) as caught:
+        remove_person_data(actor=owner, person=cutter, because="asked in writing")
+    assert {"retention-runs:jobs.sheet-issued", "retention-runs:gear.event"} <= {r.code for r in caught.value.reasons}
+    issues = [i for i in IssuedSheet.objects.select_related("record") if str(cutter.pk) in i.record.names]
+    assert issues
+    assert all(issue.paper() for issue in issues)
+    head = Record.objects.filter(company=cast.company).latest("sequence").hash
+    with time_machine.travel(dt.datetime.now(dt.UTC) + dt.timedelta(days=366 * 7), tick=False):
+        remove_person_data(actor=owner, person=cutter, because="asked in writing")
+        assert [issue.paper() for issue in issues] == [None] * len(issues)
+        assert str(Person.objects.get(pk=cutter.pk)).startswith("removed person ")
+        assert not Record.objects.filter(body__contains=name).exists()
+        assert verify(cast.company, since=head).holds

@@ -74,7 +74,7 @@ def test_every_reason_is_given_at_once(sheet, lead):
 
 def test_issue_keeps_paper_and_snapshot_with_their_digest(issued, sheet, company, lead):
     stored = IssuedSheet.objects.get(sheet=sheet)
-    assert bytes(stored.pdf).startswith(b"%PDF")
+    assert stored.paper().startswith(b"%PDF")
     assert stored.snapshot_sha256 == hashlib.sha256(stored.snapshot.encode()).hexdigest()
     assert stored.mechanics_version == MECHANICS_VERSION
     assert stored.issued_by == lead.person

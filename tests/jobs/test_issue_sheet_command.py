@@ -52,7 +52,7 @@ def test_issued_sheet_is_written_as_stored(run, sheet, lead, tmp_path):
     status, said, _ = run("0412-7", "--as", lead.user.email, "--out", out)
     issue = IssuedSheet.objects.get(sheet=sheet)
     assert status == 0
-    assert out.read_bytes() == bytes(issue.pdf)
+    assert out.read_bytes() == issue.paper()
     assert out.read_bytes().startswith(b"%PDF")
     assert f"Sheet 0412-7, revision 1 is issued: {out}" in said.decode()
     assert issue.issued_by == lead.person
@@ -62,7 +62,7 @@ def test_issued_sheet_is_written_as_stored(run, sheet, lead, tmp_path):
 def test_dash_writes_nothing_but_the_paper_to_standard_output(run, sheet, lead):
     status, paper, said = run("0412-7", "--as", lead.user.email, "--out", "-")
     assert status == 0
-    assert paper == bytes(IssuedSheet.objects.get(sheet=sheet).pdf)
+    assert paper == IssuedSheet.objects.get(sheet=sheet).paper()
     assert "is issued" in said
 
 

@@ -82,7 +82,7 @@ def test_issuing_gives_the_paper_its_hash_and_the_head_of_the_chain(sheet, clien
     assert row.chain_head in text
     paper = client.get(url("sheet_pdf", sheet))
     assert paper["Content-Type"] == "application/pdf"
-    assert paper.content == bytes(row.pdf)
+    assert paper.content == row.paper()
     assert paper.content.startswith(b"%PDF-")
 
 

@@ -41,7 +41,7 @@ class Command(CrewlogCommand):
         try:
             with paper(options["out"]) as stream:
                 issue = issue_sheet(actor=member.person, sheet=sheet)
-                stream.write(bytes(issue.pdf))
+                stream.write(issue.paper() or b"")
                 stream.flush()
         except RuleBroken as error:
             self.refuse(sheet, error, as_json=options["json"])

@@ -1,0 +1,23 @@
+"""Days and months, and how they are written out."""
+
+import calendar
+import datetime as dt
+import zoneinfo
+
+NBSP = "\N{NO-BREAK SPACE}"
+
+
+def months_on(day: dt.date, months: int) -> dt.date:
+    """The same day of the month so many months on; the last of the month where there is no such day."""
+    year, month0 = divmod(day.year * 12 + day.month - 1 + months, 12)
+    return dt.date(year, month0 + 1, min(day.day, calendar.monthrange(year, month0 + 1)[1]))
+
+
+def day_words(day: dt.date) -> str:
+    """3 May 2033."""
+    return f"{day.day}{NBSP}{day:%B}{NBSP}{day.year}"
+
+
+def local_day(moment: dt.datetime, time_zone: str) -> dt.date:
+    """The date of a moment in a time zone."""
+    return moment.astimezone(zoneinfo.ZoneInfo(time_zone)).date()

@@ -1,0 +1,60 @@
+"""Paper that was handed out: its hash is evidence, its bytes can be let go when nobody may be named any longer."""
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+
+from crewlog.models.record import EvidenceModel, Record
+from crewlog.querysets import EvidenceQuerySet
+
+
+class Paper(EvidenceModel):
+    """What was handed out for another record: sha256 and length of its bytes."""
+
+    record_kind: ClassVar[str] = "crewlog.paper-kept"
+
+    of = models.OneToOneField(Record, on_delete=models.PROTECT, related_name="paper_kept")
+    sha256 = models.CharField(max_length=64)
+    length = models.PositiveBigIntegerField()
+
+    objects = EvidenceQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return f"paper {self.sha256[:12]}"
+
+
+class PaperBytes(models.Model):
+    """The bytes themselves, names as printed and all. No evidence: they go when the last name in them does."""
+
+    paper = models.OneToOneField(Paper, on_delete=models.PROTECT, primary_key=True, related_name="bytes")
+    content = models.BinaryField()
+
+    class Meta:
+        verbose_name_plural = "paper bytes"
+
+    def __str__(self) -> str:
+        return f"bytes of {self.paper}"
+
+
+class PaperPurge(EvidenceModel):
+    """The bytes of a paper were let go, and why; its hash stays."""
+
+    record_kind: ClassVar[str] = "crewlog.paper-purged"
+
+    paper = models.OneToOneField(Paper, on_delete=models.PROTECT, related_name="purge")
+    because = models.CharField(max_length=300)
+
+    objects = EvidenceQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="crewlog_paper_purge_has_reason",
+                condition=~Q(because=""),
+                violation_error_message="Say why the paper is let go.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"purge of {self.paper}"

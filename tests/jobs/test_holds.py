@@ -1,0 +1,76 @@
+"""What a hold on a job or an item reaches: everyone on its sheets, issued or not."""
+
+import pytest
+from django.urls import reverse
+
+from crewlog.evidence import Entry, append_row
+from crewlog.models import Paper
+from crewlog.papers import purge_paper
+from crewlog.services.people import end_membership
+from crewlog.services.removal import RemovalRefused, remove_person_data
+from crewlog.services.retention import lift_hold, place_hold
+from jobs.holds import people_of_items_sheets, people_of_job
+from jobs.models import Duty, IssuedSheet
+from jobs.services.sheets import issue_sheet
+from tests.factories.jobs import passing_sheet
+from tests.factories.scenario import fresh, item_in
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def sheet(company, lead):
+    return passing_sheet(company, lead=lead.person, reference="0412")
+
+
+def codes(actor, person):
+    with pytest.raises(RemovalRefused) as caught:
+        remove_person_data(actor=actor, person=person, because="asked in writing")
+    return [reason.code for reason in caught.value.reasons]
+
+
+def test_a_hold_on_a_job_reaches_who_holds_a_duty_on_its_draft(sheet, owner, lead, company):
+    cutter = Duty.objects.get(sheet=sheet, duty="cutter").person
+    end_membership(actor=owner, person=cutter, on=company.today())
+    hold = place_hold(actor=owner, about="job", subject="0412", because="claim")
+    assert {str(cutter.pk), str(lead.person_id)} <= people_of_job(company, hold.subject)
+    assert codes(owner, cutter)[0] == "hold-stands:job"
+    lift_hold(actor=owner, hold=hold, because="settled")
+    assert "hold-stands:job" not in codes(owner, cutter)
+
+
+def test_a_hold_on_an_item_reaches_who_stood_on_a_sheet_that_lists_it(sheet, owner, company):
+    cutter = Duty.objects.get(sheet=sheet, duty="cutter").person
+    end_membership(actor=owner, person=cutter, on=company.today())
+    block = item_in(sheet, "moving_block")
+    assert str(cutter.pk) in people_of_items_sheets(company, str(block.pk))
+    place_hold(actor=owner, about="item", subject=block.tag, because="insurer asks")
+    assert codes(owner, cutter)[0] == "hold-stands:item"
+
+
+def test_paper_that_stands_in_the_evidence_itself_is_said_openly(sheet, owner, lead, company):
+    cutter = Duty.objects.get(sheet=sheet, duty="cutter").person
+    issue_sheet(actor=lead.person, sheet=sheet)
+    end_membership(actor=owner, person=cutter, on=company.today())
+    assert "paper-in-evidence" not in codes(owner, cutter)
+    issued = IssuedSheet.objects.get(sheet=sheet)
+    assert bytes(issued.pdf) == b""
+    old = IssuedSheet(
+        sheet=passing_sheet(company, label="8"), issued_by=lead.person, snapshot="{}", mechanics_version="0", pdf=b"%PDF"
+    )
+    append_row(company, Entry(actor=lead.person), old, people=[cutter])
+    assert "paper-in-evidence" in codes(owner, cutter)
+
+
+def test_the_page_of_a_sheet_says_that_its_paper_was_let_go(sheet, owner, lead, signed_in):
+    issue_sheet(actor=lead.person, sheet=sheet)
+    paper = Paper.objects.get()
+    purge_paper(paper=paper, entry=Entry(actor=owner.person), because="A person on it was removed.")
+    client = signed_in(lead)
+    gone = client.get(reverse("sheet_pdf", args=[sheet.pk]))
+    assert gone.status_code == 410
+    assert paper.sha256 in gone.content.decode()
+    page = client.get(reverse("sheet", args=[sheet.pk])).content.decode()
+    assert "Paper let go" in page
+    assert reverse("sheet_pdf", args=[sheet.pk]) not in page
+    assert fresh(sheet).issue.paper() is None
