@@ -12,7 +12,7 @@ from crewlog.services.retention import lift_hold, place_hold
 from jobs.holds import people_of_items_sheets, people_of_job
 from jobs.models import Duty, IssuedSheet
 from jobs.services.sheets import issue_sheet
-from tests.factories.jobs import passing_sheet
+from tests.factories.jobs import SheetFactory, passing_sheet
 from tests.factories.scenario import fresh, item_in
 
 pytestmark = pytest.mark.django_db
@@ -55,9 +55,9 @@ def test_paper_that_stands_in_the_evidence_itself_is_said_openly(sheet, owner, l
     assert "paper-in-evidence" not in codes(owner, cutter)
     issued = IssuedSheet.objects.get(sheet=sheet)
     assert bytes(issued.pdf) == b""
-    old = IssuedSheet(
-        sheet=passing_sheet(company, label="8"), issued_by=lead.person, snapshot="{}", mechanics_version="0", pdf=b"%PDF"
-    )
+    again = SheetFactory(stem=sheet.stem, number=sheet.number, revision=2)
+    old = IssuedSheet(sheet=again, issued_by=lead.person, snapshot="{}", mechanics_version="0", pdf=b"%PDF")
+    old.snapshot_sha256 = old.chain_head = "0" * 64
     append_row(company, Entry(actor=lead.person), old, people=[cutter])
     assert "paper-in-evidence" in codes(owner, cutter)
 
