@@ -128,7 +128,7 @@ def difference(head: Vector, tail: Vector) -> Vector:
 
 
 def length_of(vector: Vector) -> Real:
-    """Length of a vector.
+    """Length of a vector, in the unit of its components [m; 1 for a direction].
 
     Range: any.
     Source: GEOMETRY-03.

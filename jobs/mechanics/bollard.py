@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from jobs.mechanics.checks import COMPARISON_SLACK, require_between, require_not_negative, require_positive
 from jobs.mechanics.defaults import BOLLARD_FRICTION_HIGH_COEFF, BOLLARD_FRICTION_LOW_COEFF
+from jobs.mechanics.numeric import Real, exp, greater, log
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,26 +23,24 @@ class BollardResult:
     slip_tension_n: float
 
 
-def capstan_ratio(friction_coeff: float, wrap_rad: float) -> float:
-    """Tension ratio across a rope wrapped round a drum that is about to slip.
+def capstan_ratio(friction_coeff: Real, wrap_rad: Real) -> Real:
+    """Tension ratio across a rope wrapped round a drum that is about to slip [1].
 
     T_high / T_low = exp(mu phi)
     Range: friction and wrap >= 0; flexible rope on a fixed drum.
     Source: ROPE-01
     """
-    return math.exp(friction_coeff * wrap_rad)
+    return exp(friction_coeff * wrap_rad)
 
 
-def wraps_to_hold(tension_n: float, hand_force_n: float, friction_coeff: float) -> float:
-    """Wraps with which a hand force just holds a line tension; 0 where the hand alone holds it.
+def wraps_to_hold(tension_n: Real, hand_force_n: Real, friction_coeff: Real) -> Real:
+    """Wraps with which a hand force just holds a line tension [1]; 0 where the hand alone holds it.
 
-    w = ln(T / hand) / (2 pi mu)
+    w = ln(max(T, hand) / hand) / (2 pi mu)
     Range: forces and friction > 0.
     Source: ROPE-01
     """
-    if tension_n <= hand_force_n:
-        return 0.0
-    return math.log(tension_n / hand_force_n) / (2 * math.pi * friction_coeff)
+    return log(greater(tension_n, hand_force_n) / hand_force_n) / (2 * math.pi * friction_coeff)
 
 
 def bollard(
@@ -64,18 +63,18 @@ def bollard(
     require_positive("friction_low", friction_low_coeff)
     require_between("friction_high", friction_high_coeff, friction_low_coeff, math.inf)
     require_positive("wraps", wrap_turns)
-    exact = wraps_to_hold(tension_n, hand_force_n, friction_low_coeff)
+    exact = float(wraps_to_hold(tension_n, hand_force_n, friction_low_coeff))
     whole = _whole(exact)
     used = float(whole) if wrap_turns is None else wrap_turns
     turn_rad = 2 * math.pi * used
     return BollardResult(
         exact_wraps=exact,
-        least_wraps=_whole(wraps_to_hold(tension_n, hand_force_n, friction_high_coeff)),
+        least_wraps=_whole(float(wraps_to_hold(tension_n, hand_force_n, friction_high_coeff))),
         whole_wraps=whole,
         wraps_used=used,
-        holding_hand_force_best_n=tension_n / capstan_ratio(friction_high_coeff, turn_rad),
-        holding_hand_force_worst_n=tension_n / capstan_ratio(friction_low_coeff, turn_rad),
-        slip_tension_n=hand_force_n * capstan_ratio(friction_low_coeff, turn_rad),
+        holding_hand_force_best_n=tension_n / float(capstan_ratio(friction_high_coeff, turn_rad)),
+        holding_hand_force_worst_n=tension_n / float(capstan_ratio(friction_low_coeff, turn_rad)),
+        slip_tension_n=hand_force_n * float(capstan_ratio(friction_low_coeff, turn_rad)),
     )
 
 

@@ -190,7 +190,8 @@ def to_json(value: object) -> Any:
 
 def _shown(owner: object) -> Iterator[tuple[str, object]]:
     """The fields of a result that are part of its JSON form, with their values."""
-    for name, is_omitted_if_none in _written_fields(type(owner)):
+    kind: Any = type(owner)
+    for name, is_omitted_if_none in _written_fields(kind):
         item = getattr(owner, name)
         if item is not None or not is_omitted_if_none:
             yield name, item

@@ -32,7 +32,7 @@ class CrewResult:
 
 
 def group_factor(people: int) -> float:
-    """How many single pulls a group keeps up.
+    """How many single pulls a group keeps up [1].
 
     c(n) = n max(0.7, 1 - 0.05 (n - 1))
     Range: people >= 1.
@@ -43,6 +43,16 @@ def group_factor(people: int) -> float:
     return people * max(GROUP_FACTOR_LEAST_RATIO, 1 - GROUP_LOSS_RATIO * (people - 1))
 
 
+def kept_up_force(people: int, sustained_force_n: float) -> float:
+    """Force a group keeps up on the hauling part [N].
+
+    c(n) f
+    Range: people >= 1, force > 0 N.
+    Source: MEMORY-01
+    """
+    return group_factor(people) * sustained_force_n
+
+
 def people_for(hand_n: float, sustained_force_n: float) -> int | None:
     """Least number of haulers that keep up a force on the hauling part, or None where twelve do not.
 
@@ -51,7 +61,7 @@ def people_for(hand_n: float, sustained_force_n: float) -> int | None:
     Source: MEMORY-01
     """
     for people in range(1, int(GREATEST_CREW) + 1):
-        if not falls_short(group_factor(people) * sustained_force_n, hand_n):
+        if not falls_short(kept_up_force(people, sustained_force_n), hand_n):
             return people
     return None
 
@@ -74,7 +84,7 @@ def crew(
     """
     check_forces(sustained_force_n, peak_force_n, best_efficiency_ratio)
     result = tackle(stages, load_n)
-    kept_up = group_factor(people) * sustained_force_n
+    kept_up = kept_up_force(people, sustained_force_n)
     best = best_advantage(stages, best_efficiency_ratio)
     return CrewResult(
         hauling_force_n=result.hauling_force_n,

@@ -88,7 +88,7 @@ SPREADS: Final[Mapping[InputName, Distribution]] = MappingProxyType(
 
 
 def truncated_normal(uniform_ratio: FloatArray, sd_factor: float) -> FloatArray:
-    """Normal deviates of mean 0 from uniform numbers, cut off at 3 standard deviations on both sides.
+    """Normal deviates of mean 0 from uniform numbers, cut off at 3 standard deviations on both sides [unit of sd].
 
     sd Phi^-1(Phi(-3) + u (Phi(3) - Phi(-3)))
     Range: 0 < u < 1.
@@ -99,7 +99,7 @@ def truncated_normal(uniform_ratio: FloatArray, sd_factor: float) -> FloatArray:
 
 
 def lognormal_factor(uniform_ratio: FloatArray, cov_ratio: float) -> FloatArray:
-    """Log-normal factors of median 1 from uniform numbers.
+    """Log-normal factors of median 1 from uniform numbers [1].
 
     exp(s Phi^-1(u)), s^2 = ln(1 + cov^2)
     Range: 0 < u < 1.
@@ -109,7 +109,7 @@ def lognormal_factor(uniform_ratio: FloatArray, cov_ratio: float) -> FloatArray:
 
 
 def triangular_offset(uniform_ratio: FloatArray, low_factor: float, high_factor: float) -> FloatArray:
-    """Triangular deviates about a peak at 0 from uniform numbers; offsets in the unit of the input.
+    """Triangular deviates about a peak at 0 from uniform numbers [unit of the offsets].
 
     lo + sqrt(u w |lo|) below the peak, hi - sqrt((1 - u) w hi) above it, w = hi - lo
     Range: lo <= 0 <= hi, 0 < u < 1.
@@ -124,7 +124,7 @@ def triangular_offset(uniform_ratio: FloatArray, low_factor: float, high_factor:
 
 
 def drawn(spread: Distribution, base: float, uniform_ratio: FloatArray) -> FloatArray:
-    """Samples of one input about its base, one for each uniform number.
+    """Samples of one input about its base, one for each uniform number [unit of the base].
 
     Range: 0 < u < 1; a cov is of the base, so a base of 0 does not spread by it.
     Source: STAT-01.
@@ -144,7 +144,7 @@ def drawn(spread: Distribution, base: float, uniform_ratio: FloatArray) -> Float
 def drawn_inputs(
     bases: Mapping[InputName, float], given: Mapping[InputName, Distribution], *, samples: int, seed: int
 ) -> dict[InputName, FloatArray]:
-    """Samples of every input, each independent of the others; another spread of one leaves the others as they were.
+    """Samples of every input [unit of the input], each independent: another spread of one leaves the others alone.
 
     Errors: OutOfRange when an input that must be positive spreads to 0 or below.
     Range: 1 sample or more.

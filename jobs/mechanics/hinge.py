@@ -97,7 +97,7 @@ class HingeSection:
     side_section_modulus_m3: float
 
 
-def low_value(mean_pa: float, cov_ratio: float) -> float:
+def low_value(mean_pa: Real, cov_ratio: Real) -> Real:
     """5 % point of a strength [Pa].
 
     mean (1 - 1.645 COV)
@@ -107,7 +107,7 @@ def low_value(mean_pa: float, cov_ratio: float) -> float:
     return mean_pa * (1.0 - defaults.CHARACTERISTIC_FACTOR * cov_ratio)
 
 
-def high_value(mean_pa: float, cov_ratio: float) -> float:
+def high_value(mean_pa: Real, cov_ratio: Real) -> Real:
     """95 % point of a strength [Pa].
 
     mean (1 + 1.645 COV)
@@ -117,7 +117,7 @@ def high_value(mean_pa: float, cov_ratio: float) -> float:
     return mean_pa * (1.0 + defaults.CHARACTERISTIC_FACTOR * cov_ratio)
 
 
-def notch_apex(stem_diameter_m: float, notch_depth_ratio: float) -> float:
+def notch_apex(stem_diameter_m: Real, notch_depth_ratio: Real) -> Real:
     """x of the notch apex [m].
 
     R - f D
@@ -127,7 +127,7 @@ def notch_apex(stem_diameter_m: float, notch_depth_ratio: float) -> float:
     return stem_diameter_m * (0.5 - notch_depth_ratio)
 
 
-def hinge_line(notch_apex_x_m: float, thickness_m: Real) -> Real:
+def hinge_line(notch_apex_x_m: Real, thickness_m: Real) -> Real:
     """x of the line the stem turns about [m], in the middle of the hinge.
 
     (x_a + x_b)/2 = x_a - t/2
@@ -167,7 +167,7 @@ def rectangle_section(width_m: float, thickness_m: float) -> HingeSection:
     )
 
 
-def rectangle_elastic_modulus(width_m: float, thickness_m: Real) -> Real:
+def rectangle_elastic_modulus(width_m: Real, thickness_m: Real) -> Real:
     """Elastic section modulus of a rectangular hinge [m3]: b t^2/6.
 
     Range: b, t > 0.
@@ -195,7 +195,7 @@ def strip_section(back_x_m: float, apex_x_m: float, radius_m: float) -> HingeSec
     """
     section = strip(back_x_m, apex_x_m, radius_m)
     half_width = greatest_half_width(back_x_m, apex_x_m, radius_m)
-    side = side_second_moment(back_x_m, apex_x_m, radius_m)
+    side = float(side_second_moment(back_x_m, apex_x_m, radius_m))
     return HingeSection(
         width_m=2.0 * half_width,
         area_m2=float(section.area_m2),
@@ -214,7 +214,7 @@ def elastic_modulus_for(hinge: Hinge, stem_diameter_m: float, thickness_m: Real)
     Range: thicknesses that `refuse_hinge` passes.
     Source: BEAM-01.
     """
-    apex, radius = notch_apex(stem_diameter_m, hinge.notch_depth_ratio), 0.5 * stem_diameter_m
+    apex, radius = float(notch_apex(stem_diameter_m, hinge.notch_depth_ratio)), 0.5 * stem_diameter_m
     if hinge.shape == "strip":
         return strip_elastic_modulus(apex - thickness_m, apex, radius)
     width = hinge.width_m if hinge.width_m is not None else 2.0 * float(half_chord(apex, radius))
@@ -237,7 +237,7 @@ def refuse_hinge(hinge: Hinge, stem_diameter_m: float, thickness_m: float) -> No
         )
     if thickness_m <= 0.0:
         raise Refused("hinge-geometry", "Hinge thickness is not above 0.", {"thickness_m": thickness_m})
-    back = notch_apex(stem_diameter_m, depth) - thickness_m
+    back = float(notch_apex(stem_diameter_m, depth)) - thickness_m
     limit = stem_diameter_m * (defaults.HINGE_BACK_LEAST_RATIO - 0.5)
     if not exceeds(back, limit):
         raise Refused(
@@ -259,14 +259,15 @@ def hinge_of(hinge: Hinge, stem_diameter_m: float) -> HingeResult:
     refuse_hinge(hinge, diameter, thickness)
     if hinge.width_m is not None and exceeds(hinge.width_m, diameter):
         raise OutOfRange("width_m", hinge.width_m, 0.0, diameter)
-    radius, apex = 0.5 * diameter, notch_apex(diameter, hinge.notch_depth_ratio)
+    radius, apex = 0.5 * diameter, float(notch_apex(diameter, hinge.notch_depth_ratio))
     chord = 2.0 * float(half_chord(apex, radius))
     if hinge.shape == "strip":
         section = strip_section(apex - thickness, apex, radius)
     else:
         section = rectangle_section(hinge.width_m if hinge.width_m is not None else chord, thickness)
     mean = hinge.rupture_modulus_mean_pa
-    low, high = low_value(mean, hinge.rupture_modulus_cov), high_value(mean, hinge.rupture_modulus_cov)
+    low = float(low_value(mean, hinge.rupture_modulus_cov))
+    high = float(high_value(mean, hinge.rupture_modulus_cov))
     return HingeResult(
         notch_apex_x_m=apex,
         hinge_back_x_m=apex - thickness,

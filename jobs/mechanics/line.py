@@ -15,6 +15,7 @@ from jobs.mechanics.axis import (
     tipping_arm,
     torsion_arm,
 )
+from jobs.mechanics.bollard import capstan_ratio
 from jobs.mechanics.checks import (
     exceeds,
     falls_short,
@@ -26,7 +27,8 @@ from jobs.mechanics.checks import (
 )
 from jobs.mechanics.errors import Refused
 from jobs.mechanics.hinge import Hinge, HingeResult, hinge_of
-from jobs.mechanics.numeric import Real, Vector, cos, point_of, radians, sin
+from jobs.mechanics.numeric import Real, Vector, arcsin, arctan2, cos, degrees, point_of, radians, sin
+from jobs.mechanics.resultants import two_force_resultant
 from jobs.mechanics.stem import Tree, diameter_at, stem, stem_axis, sweep_at
 
 _STEEPEST_GROUND_DEG = 89.0
@@ -138,38 +140,37 @@ def site_place(point: SitePoint | Redirect, tree: Tree, distance_factor: Real = 
     return Vector(distance * cos(bearing), -distance * sin(bearing), distance * rise + level)
 
 
-def sheave_redirect_efficiency(efficiency_ratio: float, wrap_rad: float) -> float:
-    """Tension ratio, stem side over tackle side, of a line hauled round a sheave by less than half a turn.
+def sheave_redirect_efficiency(efficiency_ratio: Real, wrap_rad: Real) -> Real:
+    """Tension ratio, stem side over tackle side, of a line hauled round a sheave, at most half a turn [1].
 
     1 - (1 - eta) sin(phi/2), eta the ratio at half a turn
     Range: 0 <= phi <= pi. Not covered: loss by bending the rope.
     Source: ROPE-02.
     """
-    return 1.0 - (1.0 - efficiency_ratio) * math.sin(0.5 * wrap_rad)
+    return 1.0 - (1.0 - efficiency_ratio) * sin(0.5 * wrap_rad)
 
 
-def ring_redirect_efficiency(friction_coeff: float, wrap_rad: float) -> float:
-    """Tension ratio, stem side over tackle side, of a line hauled through a ring.
+def ring_redirect_efficiency(friction_coeff: Real, wrap_rad: Real) -> Real:
+    """Tension ratio, stem side over tackle side, of a line hauled through a ring [1].
 
-    exp(-mu phi)
+    1/exp(mu phi), the capstan equation
     Range: phi >= 0.
     Source: ROPE-01.
     """
-    return math.exp(-friction_coeff * wrap_rad)
+    return 1.0 / capstan_ratio(friction_coeff, wrap_rad)
 
 
-def redirect_load(tension_in_n: float, tension_out_n: float, wrap_rad: float) -> float:
+def redirect_load(tension_in_n: Real, tension_out_n: Real, wrap_rad: Real) -> Real:
     """Force a turned line puts on its redirect [N].
 
     sqrt(T^2 + T'^2 - 2 T T' cos phi); 2 T sin(phi/2) when the tensions are equal
     Range: 0 <= phi <= pi, the angle the line is turned by.
     Source: STATICS-02.
     """
-    square = tension_in_n**2 + tension_out_n**2 - 2.0 * tension_in_n * tension_out_n * math.cos(wrap_rad)
-    return math.sqrt(max(0.0, square))
+    return two_force_resultant(tension_in_n, tension_out_n, math.pi - wrap_rad)
 
 
-def angle_between(one: Vector, other: Vector) -> float:
+def angle_between(one: Vector, other: Vector) -> Real:
     """Angle between two directions [rad], exact near 0 and near half a turn.
 
     atan2(|a x b|, a . b)
@@ -177,7 +178,7 @@ def angle_between(one: Vector, other: Vector) -> float:
     Source: GEOMETRY-03.
     """
     cross = length_of(Vector(side_arm(one, other), tipping_arm(one, other), torsion_arm(one, other)))
-    return math.atan2(float(cross), float(one.x * other.x + one.y * other.y + one.z * other.z))
+    return arctan2(cross, one.x * other.x + one.y * other.y + one.z * other.z)
 
 
 def attach_place(tree: Tree, attach_height_m: float) -> Vector:
@@ -233,38 +234,38 @@ def route_of(tree: Tree, line: Line) -> Route:
     lengths = tuple(float(length_of(leg)) for leg in legs)
     if min(lengths) <= 0.0:
         raise Refused("line-geometry", "Two corners of the line coincide.")
-    wraps = tuple(angle_between(incoming, outgoing) for incoming, outgoing in pairwise(legs))
+    wraps = tuple(float(angle_between(incoming, outgoing)) for incoming, outgoing in pairwise(legs))
     efficiencies, loads, tension = [], [], 1.0
     for redirect, wrap in zip(line.redirects, wraps, strict=True):
         if redirect.kind == "sheave":
-            ratio = sheave_redirect_efficiency(redirect.efficiency, wrap)
+            ratio = float(sheave_redirect_efficiency(redirect.efficiency, wrap))
         else:
-            ratio = ring_redirect_efficiency(redirect.friction_coeff, wrap)
-        loads.append(redirect_load(tension, tension / ratio, wrap))
+            ratio = float(ring_redirect_efficiency(redirect.friction_coeff, wrap))
+        loads.append(float(redirect_load(tension, tension / ratio, wrap)))
         tension /= ratio
         efficiencies.append(ratio)
     direction = scaled(legs[0], 1.0 / lengths[0])
     return Route(attach, corners[1], direction, lengths, wraps, tuple(efficiencies), tuple(loads))
 
 
-def depression_deg(direction: Vector) -> float:
+def depression_deg(direction: Vector) -> Real:
     """Angle by which a leg falls away from the stem [deg], negative when it rises.
 
     asin(-u_z)
     Range: a unit vector.
     Source: GEOMETRY-03.
     """
-    return math.degrees(math.asin(max(-1.0, min(1.0, -float(direction.z)))))
+    return degrees(arcsin(-direction.z))
 
 
-def off_axis_deg(direction: Vector) -> float:
+def off_axis_deg(direction: Vector) -> Real:
     """Angle between a leg and the lay in plan view [deg], positive to the left.
 
     atan2(u_y, u_x)
     Range: a leg that is not vertical.
     Source: GEOMETRY-03.
     """
-    return math.degrees(math.atan2(float(direction.y), float(direction.x)))
+    return degrees(arctan2(direction.y, direction.x))
 
 
 def line_of(route: Route, hinge_line_x_m: float) -> LineResult:
@@ -275,7 +276,7 @@ def line_of(route: Route, hinge_line_x_m: float) -> LineResult:
     Source: STATICS-01.
     """
     direction = route.direction
-    steep, aside = depression_deg(direction), off_axis_deg(direction)
+    steep, aside = float(depression_deg(direction)), float(off_axis_deg(direction))
     for angle, limit, words in (
         (steep, defaults.STEEPEST_LINE_DEG, "falls at"),
         (abs(aside), defaults.FURTHEST_OFF_AXIS_DEG, "pulls off the lay by"),

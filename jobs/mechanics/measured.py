@@ -76,7 +76,7 @@ def measured_efficiency(
 
 
 def efficiency_for(stage: Stage, advantage_ratio: float) -> float:
-    """Sheave efficiency, the same for all sheaves, that gives a stage this hauling advantage.
+    """Sheave efficiency, the same for all sheaves, that gives a stage this hauling advantage [1].
 
     root of MA_haul(eta) = advantage on (0, 1]; 0 where even sheaves that pass nothing on give more
     Range: advantage up to the ideal of the stage.

@@ -44,9 +44,31 @@ def arcsin(ratio: Real) -> Real:
     return math.asin(min(1.0, max(-1.0, ratio)))
 
 
+def arctan2(across: Real, along: Real) -> Real:
+    """Angle [rad] of a direction with these two components, from -pi to pi."""
+    if isinstance(across, np.ndarray) or isinstance(along, np.ndarray):
+        return np.arctan2(across, along)
+    return math.atan2(across, along)
+
+
+def exp(value: Real) -> Real:
+    """Exponential function."""
+    return np.exp(value) if isinstance(value, np.ndarray) else math.exp(value)
+
+
+def log(value: Real) -> Real:
+    """Natural logarithm."""
+    return np.log(value) if isinstance(value, np.ndarray) else math.log(value)
+
+
 def radians(angle_deg: Real) -> Real:
     """Degrees to radians."""
     return angle_deg * (math.pi / 180.0)
+
+
+def degrees(angle_rad: Real) -> Real:
+    """Radians to degrees."""
+    return angle_rad * (180.0 / math.pi)
 
 
 def positive_part(value: Real) -> Real:
@@ -64,6 +86,11 @@ def greater(one: Real, other: Real) -> Real:
 def least(value: Real) -> float:
     """The smallest of an array, or the value itself."""
     return float(value.min()) if isinstance(value, np.ndarray) else value
+
+
+def greatest(value: Real) -> float:
+    """The largest of an array, or the value itself."""
+    return float(value.max()) if isinstance(value, np.ndarray) else value
 
 
 def negative_part(value: Real) -> Real:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from jobs.mechanics.bollard import BollardResult, bollard
 from jobs.mechanics.checks import exceeds
-from jobs.mechanics.crew import CrewResult, crew, group_factor
+from jobs.mechanics.crew import CrewResult, crew, kept_up_force
 from jobs.mechanics.limits import GAUGE_EFFICIENCY_LOSS_RATIO
 from jobs.mechanics.line import Route
 from jobs.mechanics.plan_crew import crew_tension, thickest_hinge, thickness_grid
@@ -116,7 +116,7 @@ def plan_figures(plan_input: PlanInput) -> PlanFigures:
         crew=crewed,
         plain_crew_tension_n=plain_n,
         crew_tension_n=max(plain_n, spread.crew_tension_p95_n if spread else 0.0),
-        kept_up_n=group_factor(plan_input.people) * plan_input.sustained_force_n,
+        kept_up_n=kept_up_force(plan_input.people, plan_input.sustained_force_n),
         steady_tension_n=plan_input.steady_force_n * crewed.best_advantage * state.geometry.line_efficiency,
         stem_bending_limit_n=bending_n,
         stem_snapping_tension_n=snapping_n,

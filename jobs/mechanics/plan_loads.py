@@ -82,7 +82,7 @@ def _load(role: Role, number: int, forces: PathForces) -> float:
         case "tackle_tension":
             return forces.tackle_tension_n
         case "hitch_leg":
-            return hitch_leg(forces.tackle_tension_n, forces.hitch_spread_deg)
+            return float(hitch_leg(forces.tackle_tension_n, forces.hitch_spread_deg))
         case "fixed_block_design":
             return first.fixed_block_design_load_n
         case "greatest_part":

@@ -28,7 +28,7 @@ class PathResult:
 
 
 def overhaul_limit(role: Role) -> float:
-    """How far above its capacity a role may be loaded by the crew at full strength with nothing to show it.
+    """Load over capacity a role may have from the crew at full strength with nothing to show it [1].
 
     2 for gear, 1 for anchors
     Range: roles of the pull.

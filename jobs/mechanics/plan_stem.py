@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 
 import numpy as np
 
+from jobs.mechanics.errors import Refused
 from jobs.mechanics.limits import STEM_STEP_M
 from jobs.mechanics.line import Route
 from jobs.mechanics.situation import Situation
-from jobs.mechanics.window_bounds import lever_arm_about
+from jobs.mechanics.strip import circle
+from jobs.mechanics.window_bounds import back_fibre_tension, front_fibre_tension, lever_arm_about
 
 
 def stem_bending_tension(state: Situation, stress_pa: float) -> float:
@@ -46,16 +49,14 @@ def uncut_stem_tension(state: Situation, stress_pa: float) -> float:
     Range: full circle under bark, elastic.
     Source: BEAM-01.
     """
-    radius = state.radius_m
-    area = math.pi * radius**2
-    fibre = radius / (math.pi * radius**4 / 4.0)
-    direct = state.stem.weight_n / area
-    moment = state.stem.weight_n * abs(float(state.centre.x)) + state.wind_moment_n_m
-    arm, rise = lever_arm_about(state, 0.0), float(state.route.direction.z)
+    whole, arm = circle(state.radius_m), lever_arm_about(state, 0.0)
+    weight, rise = state.stem.weight_n, float(state.route.direction.z)
+    moment = weight * abs(float(state.centre.x)) + state.wind_moment_n_m
     bounds = []
-    for sign in (-1.0, 1.0):
-        per_newton = arm * fibre + sign * rise / area
+    for fibre_tension in (front_fibre_tension, back_fibre_tension):
         # A pull that relieves this fibre cannot overstress it.
-        if per_newton > 0.0:
-            bounds.append((stress_pa + sign * direct - moment * fibre) / per_newton)
+        with suppress(Refused):
+            bounds.append(
+                float(fibre_tension(stress_pa, whole, arm, weight_n=weight, moment_n_m=moment, rise_ratio=rise))
+            )
     return max(0.0, min(bounds, default=0.0))

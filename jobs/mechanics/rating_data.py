@@ -65,7 +65,7 @@ DESIGN_FACTOR_BASIS: Basis = PRACTICE
 
 
 def design_factor(kind: str) -> float:
-    """Breaking strength over working load for a kind of item, where nothing stricter is given.
+    """Breaking strength over working load for a kind of item, where nothing stricter is given [1].
 
     Range: the kinds of the role list; raises KeyError for any other.
     Source: PRACTICE-02

@@ -19,6 +19,7 @@ from jobs.mechanics.defaults import (
     WET_NYLON_RATIO,
 )
 from jobs.mechanics.errors import Refused
+from jobs.mechanics.numeric import Real, least, sqrt
 from jobs.mechanics.rating_data import CHOKE_STEPS, TERMINATIONS, design_factor
 from jobs.mechanics.roles import ITEM_KINDS, ROPE_KINDS
 
@@ -199,24 +200,25 @@ def has_small_sheave(item: Item) -> bool:
     return any(falls_short(ratio, SMALL_BEND_RATIO) for ratio in item.bend_ratios)
 
 
-def bend_efficiency(bend_ratio: float) -> float:
-    """What a running bend leaves of a rope's strength.
+def bend_efficiency(bend_ratio: Real) -> Real:
+    """What a running bend leaves of a rope's strength [1].
 
     1 - 0.5 / sqrt(D/d)
     Range: D/d >= 3; refuses sheave-too-small. From wire-rope practice, conservative for fibre.
     Source: PRACTICE-02
     """
-    if falls_short(bend_ratio, SMALLEST_BEND_RATIO):
+    tightest = least(bend_ratio)
+    if falls_short(tightest, SMALLEST_BEND_RATIO):
         raise Refused(
             "sheave-too-small",
-            f"Bend of {bend_ratio:g} rope diameters; at least {SMALLEST_BEND_RATIO:g} are needed.",
-            {"bend_ratio": bend_ratio, "limit_ratio": SMALLEST_BEND_RATIO},
+            f"Bend of {tightest:g} rope diameters; at least {SMALLEST_BEND_RATIO:g} are needed.",
+            {"bend_ratio": tightest, "limit_ratio": SMALLEST_BEND_RATIO},
         )
-    return 1.0 - 0.5 / math.sqrt(bend_ratio)
+    return 1.0 - 0.5 / sqrt(bend_ratio)
 
 
 def choke_ratio(choke_angle_deg: float) -> float:
-    """Share of a choker's rating left at a choke angle.
+    """Share of a choker's rating left at a choke angle [1].
 
     1, 0.87, 0.74, 0.62, 0.49 from 120, 90, 60, 30 degrees and below
     Range: 0 to 180 degrees.
@@ -283,7 +285,7 @@ def printed_rating(item: Item) -> float | None:
 def _reduction_ratio(item: Item) -> float:
     # Knots and bends sit at different points of a rope, so the weakest counts and they are not multiplied.
     points = [TERMINATIONS[name].remaining_ratio for name in item.terminations]
-    points += [bend_efficiency(ratio) for ratio in item.bend_ratios]
+    points += [float(bend_efficiency(ratio)) for ratio in item.bend_ratios]
     wet = WET_NYLON_RATIO if item.material == "nylon" else 1.0
     return min(points, default=1.0) * item.residual_strength_ratio * wet
 

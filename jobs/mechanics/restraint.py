@@ -9,6 +9,7 @@ from typing import Literal
 from jobs.mechanics.checks import require_between, require_not_negative, require_positive
 from jobs.mechanics.defaults import ROLLING_RESISTANCE_COEFF, STANDARD_GRAVITY_M_S2
 from jobs.mechanics.errors import OutOfRange, Refused
+from jobs.mechanics.numeric import Real, cos, radians, sin
 from jobs.mechanics.travel import RopeStretch
 
 ROLLING_MASS_FACTOR = 1.5  # solid cylinder rolling without slip: m + I/r^2 = 1.5 m
@@ -63,18 +64,18 @@ class RestraintResult:
     stop_distance_m: float
 
 
-def driving_force(mass_kg: float, slope_deg: float, rolling_resistance_coeff: float) -> float:
+def driving_force(mass_kg: Real, slope_deg: Real, rolling_resistance_coeff: Real) -> Real:
     """Force that drives a log down a slope [N]; not above 0 where it stays.
 
     F = m g (sin gamma - c_rr cos gamma)
     Range: slope -90 (falling the other way) to 90 degrees, straight roll.
     Source: STATICS-01
     """
-    slope = math.radians(slope_deg)
-    return mass_kg * STANDARD_GRAVITY_M_S2 * (math.sin(slope) - rolling_resistance_coeff * math.cos(slope))
+    slope = radians(slope_deg)
+    return mass_kg * STANDARD_GRAVITY_M_S2 * (sin(slope) - rolling_resistance_coeff * cos(slope))
 
 
-def rope_stiffness(rope: RopeStretch, length_m: float) -> float:
+def rope_stiffness(rope: RopeStretch, length_m: Real) -> Real:
     """Stiffness of a rope [N/m] from its elongation at the reference load.
 
     k = EA / L, EA = frac_ref MBS / elong_ref
@@ -92,7 +93,7 @@ def restraint(line: Restraint) -> RestraintResult:
     A log that slides: attachment at the axis with its sliding friction. Refuses bollard-runaway.
     Source: ROLL-01
     """
-    force_n = driving_force(line.mass_kg, line.slope_deg, line.rolling_resistance_coeff)
+    force_n = float(driving_force(line.mass_kg, line.slope_deg, line.rolling_resistance_coeff))
     if force_n <= 0:
         return RestraintResult(force_n, None, 0.0, None, 0.0, 0.0, slips=False, run_out_m=0.0, stop_distance_m=0.0)
     stiffness_n_m = _stiffness(line)
@@ -136,7 +137,7 @@ def _stiffness(line: Restraint) -> float:
         return line.stiffness_n_m
     if line.rope is None or line.length_m is None:  # refused when the line was made
         raise OutOfRange("rope", None, "a value", "a value")
-    return rope_stiffness(line.rope, line.length_m)
+    return float(rope_stiffness(line.rope, line.length_m))
 
 
 def _stretch(force_n: float, stiffness_n_m: float, take_up: float, slack_m: float) -> float:

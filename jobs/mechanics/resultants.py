@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Literal
@@ -10,6 +9,7 @@ from typing import Literal
 from jobs.mechanics.checks import require_between, require_not_negative, require_positive
 from jobs.mechanics.defaults import HITCH_SPREAD_DEG
 from jobs.mechanics.errors import OutOfRange, Refused
+from jobs.mechanics.numeric import Real, cos, greatest, least, radians, sqrt
 from jobs.mechanics.ratings import bend_efficiency
 
 
@@ -47,37 +47,49 @@ class ResultantsResult:
     values: tuple[float, ...]
 
 
-def resultant(tension_1_n: float, tension_2_n: float, included_angle_deg: float) -> float:
+def two_force_resultant(force_1_n: Real, force_2_n: Real, included_rad: Real) -> Real:
+    """Length of the sum of two forces with an angle between them [N].
+
+    sqrt(F1^2 + F2^2 + 2 F1 F2 cos a) = sqrt((F1 - F2)^2 + 4 F1 F2 cos^2(a/2)); in the second form nothing cancels
+    Range: forces >= 0 N, any angle.
+    Source: STATICS-02
+    """
+    half = cos(0.5 * included_rad)
+    return sqrt((force_1_n - force_2_n) ** 2 + 4.0 * force_1_n * force_2_n * half * half)
+
+
+def resultant(tension_1_n: Real, tension_2_n: Real, included_angle_deg: Real) -> Real:
     """Force two legs of a line put on the block they leave [N].
 
     F = sqrt(T1^2 + T2^2 + 2 T1 T2 cos(included angle))
     Range: tensions >= 0, angle 0 (legs parallel) to 180 degrees (line straight).
     Source: STATICS-02
     """
-    require_not_negative("tension_1_n", tension_1_n)
-    require_not_negative("tension_2_n", tension_2_n)
-    require_between("included_angle_deg", included_angle_deg, 0.0, 180.0)
-    squared = tension_1_n**2 + tension_2_n**2
-    squared += 2 * tension_1_n * tension_2_n * math.cos(math.radians(included_angle_deg))
-    return math.sqrt(max(0.0, squared))
+    for bound in (least, greatest):
+        require_not_negative("tension_1_n", bound(tension_1_n))
+        require_not_negative("tension_2_n", bound(tension_2_n))
+        require_between("included_angle_deg", bound(included_angle_deg), 0.0, 180.0)
+    return two_force_resultant(tension_1_n, tension_2_n, radians(included_angle_deg))
 
 
-def hitch_leg(tension_n: float, spread_deg: float) -> float:
+def hitch_leg(tension_n: Real, spread_deg: Real) -> Real:
     """Tension in each of the two legs between a hitch and its connector [N].
 
     T / (2 cos(spread / 2))
     Range: spread 0 to under 120 degrees; refuses hitch-spread.
     Source: STATICS-02
     """
-    require_not_negative("tension_n", tension_n)
-    require_not_negative("spread_deg", spread_deg)
-    if spread_deg >= HITCH_SPREAD_DEG:
+    for bound in (least, greatest):
+        require_not_negative("tension_n", bound(tension_n))
+        require_not_negative("spread_deg", bound(spread_deg))
+    widest = greatest(spread_deg)
+    if widest >= HITCH_SPREAD_DEG:
         raise Refused(
             "hitch-spread",
-            f"Legs of the hitch {spread_deg:g}° apart; under {HITCH_SPREAD_DEG:g}° is needed.",
-            {"angle_deg": spread_deg, "limit_deg": HITCH_SPREAD_DEG},
+            f"Legs of the hitch {widest:g}° apart; under {HITCH_SPREAD_DEG:g}° is needed.",
+            {"angle_deg": widest, "limit_deg": HITCH_SPREAD_DEG},
         )
-    return tension_n / (2 * math.cos(math.radians(spread_deg) / 2))
+    return tension_n / (2 * cos(0.5 * radians(spread_deg)))
 
 
 def resultants(items: Sequence[ResultantItem]) -> ResultantsResult:
@@ -92,8 +104,8 @@ def resultants(items: Sequence[ResultantItem]) -> ResultantsResult:
 def _answer(item: ResultantItem) -> float:
     # Which fields are there was checked when the item was made; "or 0.0" only tells the type checker so.
     if item.what == "resultant":
-        return resultant(item.tension_1_n or 0.0, item.tension_2_n or 0.0, item.included_angle_deg or 0.0)
+        return float(resultant(item.tension_1_n or 0.0, item.tension_2_n or 0.0, item.included_angle_deg or 0.0))
     if item.what == "hitch_leg":
-        return hitch_leg(item.tension_n or 0.0, item.spread_deg or 0.0)
+        return float(hitch_leg(item.tension_n or 0.0, item.spread_deg or 0.0))
     require_positive("bend_ratio", item.bend_ratio)
-    return bend_efficiency(item.bend_ratio or 0.0)
+    return float(bend_efficiency(item.bend_ratio or 0.0))

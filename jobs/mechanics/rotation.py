@@ -117,8 +117,9 @@ def moment_demand(gravity_moment_n_m: Real, wind_moment_n_m: Real, hinge_moment_
 
 
 def loses_lever(demand_n_m: Real, lever_arm_m: Real, reach_m: Real) -> Real:
-    """Where tension is needed and the line no longer pulls over: arm <= 0.05 of the attach point's distance.
+    """Where tension is needed and the line no longer pulls over: true or false [1].
 
+    N > 0 and arm <= 0.05 of the attach point's distance
     Range: any.
     Source: MODEL-01.
     """

@@ -72,7 +72,7 @@ def side_moment_primitive(x_m: Real, radius_m: Real) -> Real:
     return (bulge + 3.0 * square * square * arcsin(x_m / radius_m)) / 12.0
 
 
-def strip(lower_x_m: Real, upper_x_m: Real, radius_m: float) -> Strip:
+def strip(lower_x_m: Real, upper_x_m: Real, radius_m: Real) -> Strip:
     """Area, centroid and second moment about the centroid of the strip between two chords.
 
     A = int w, x_c = int x w / A, I = int x^2 w - A x_c^2
@@ -86,7 +86,7 @@ def strip(lower_x_m: Real, upper_x_m: Real, radius_m: float) -> Strip:
     return Strip(area, centroid, second - area * centroid * centroid, upper_x_m - centroid, centroid - lower_x_m)
 
 
-def circle(radius_m: float) -> Strip:
+def circle(radius_m: Real) -> Strip:
     """The uncut section: the strip that is the whole circle.
 
     A = pi R^2, I = pi R^4/4
@@ -96,14 +96,14 @@ def circle(radius_m: float) -> Strip:
     return strip(-radius_m, radius_m, radius_m)
 
 
-def side_second_moment(lower_x_m: float, upper_x_m: float, radius_m: float) -> float:
+def side_second_moment(lower_x_m: Real, upper_x_m: Real, radius_m: Real) -> Real:
     """Second moment of the strip for bending sideways, about the x axis [m4].
 
     I = int w^3/12 dx
     Range: -R <= lower < upper <= R.
     Source: GEOMETRY-02.
     """
-    return float(side_moment_primitive(upper_x_m, radius_m) - side_moment_primitive(lower_x_m, radius_m))
+    return side_moment_primitive(upper_x_m, radius_m) - side_moment_primitive(lower_x_m, radius_m)
 
 
 def greatest_half_width(lower_x_m: float, upper_x_m: float, radius_m: float) -> float:

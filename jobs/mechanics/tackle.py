@@ -12,6 +12,7 @@ from jobs.mechanics.checks import require_finite, require_not_negative
 from jobs.mechanics.defaults import LEAST_EFFICIENCY_RATIO, SHEAVE_EFFICIENCY_RATIO, TAIL_M
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.numeric import FloatArray
+from jobs.mechanics.resultants import two_force_resultant
 
 Rove = Literal["to_advantage", "to_disadvantage"]
 CleatPlace = Literal["hauling_block", "separate"]
@@ -106,7 +107,7 @@ def sheave_count(stage: Stage) -> int:
 
 
 def hauling_efficiencies(stage: Stage) -> tuple[float, ...]:
-    """Tension ratio leaving/entering of every sheave while hauling, from the hauling end.
+    """Tension ratio leaving/entering of every sheave while hauling, from the hauling end [1].
 
     One number stands for all sheaves.
     Range: 0.5 to 1 each, one for each sheave; refuses tackle-parts, tackle-eta.
@@ -116,7 +117,7 @@ def hauling_efficiencies(stage: Stage) -> tuple[float, ...]:
 
 
 def holding_efficiencies(stage: Stage) -> tuple[float, ...]:
-    """Tension ratio of every sheave while holding or lowering, from the hauling end; the hauling ones if not given.
+    """Tension ratio of every sheave [1] while holding or lowering, from the hauling end; if not given, the hauling ones.
 
     Range: 0.5 to 1 each, one for each sheave; refuses tackle-parts, tackle-eta.
     Source: TACKLE-01
@@ -144,7 +145,7 @@ def _each_sheave(given: float | tuple[float, ...], sheaves: int) -> tuple[float,
 
 
 def hauling_ratios(efficiencies: Sequence[Ratio]) -> tuple[Ratio, ...]:
-    """Tension of every part over the hand's while hauling, hand to becket.
+    """Tension of every part over the hand's while hauling, hand to becket [1].
 
     t_0 = 1, t_(i+1) = eta_i t_i
     Range: any efficiencies above 0; parallel parts, clean rope.
@@ -159,7 +160,7 @@ def hauling_ratios(efficiencies: Sequence[Ratio]) -> tuple[Ratio, ...]:
 
 
 def holding_ratios(efficiencies: Sequence[float]) -> tuple[float, ...]:
-    """Tension of every part over the hand's while holding or lowering, hand to becket.
+    """Tension of every part over the hand's while holding or lowering, hand to becket [1].
 
     t_0 = 1, t_(i+1) = t_i / eta_i
     Range: any efficiencies above 0; parallel parts, clean rope.
@@ -169,7 +170,7 @@ def holding_ratios(efficiencies: Sequence[float]) -> tuple[float, ...]:
 
 
 def bearing_sum(ratios: Sequence[Ratio], parts: int, rove: Rove) -> Ratio:
-    """Advantage: sum of the parts that bear on the moving block, per unit of the hand.
+    """Advantage: sum of the parts that bear on the moving block, per unit of the hand [1].
 
     MA = t_0 + ... + t_(n-1) to advantage, t_1 + ... + t_n to disadvantage
     Range: ratios from the hand to the becket.
@@ -204,7 +205,7 @@ def stage_advantage(stage: Stage, sheave_efficiency_ratio: Any = None) -> Any:
 
 
 def best_advantage(stages: Sequence[Stage], best_efficiency_ratio: float) -> float:
-    """Greatest advantage the tackle could have: every sheave as good as the best of its stage or better.
+    """Greatest advantage the tackle could have: every sheave as good as the best of its stage or better [1].
 
     MA_hi = product of MA_haul at eta = max(eta_hi, greatest eta of the stage)
     Range: best efficiency 0.5 to 1; refuses tackle-parts, tackle-eta.
@@ -216,7 +217,7 @@ def best_advantage(stages: Sequence[Stage], best_efficiency_ratio: float) -> flo
 
 
 def lowest_advantage(stages: Sequence[Stage], loss_ratio: float) -> float:
-    """Advantage with every sheave a little worse than stated.
+    """Advantage with every sheave a little worse than stated [1].
 
     MA_lo = product of MA_haul at eta - loss
     Range: loss below 0.5; refuses tackle-parts, tackle-eta.
@@ -230,7 +231,7 @@ def lowest_advantage(stages: Sequence[Stage], loss_ratio: float) -> float:
 
 
 def rule_of_thumb_advantage(parts: int, sheaves: int) -> float:
-    """Advantage by the seamanship rule: a tenth of the load lost at each sheave. Shown beside ours as a rough check.
+    """Advantage by the seamanship rule, a tenth of the load lost at each sheave [1]; a rough check beside ours.
 
     W / pull = P / (1 + n / 10)
     Range: 2 to 8 parts.
@@ -330,5 +331,4 @@ def _fixed_block_load(stage: Stage, load_n: float, hand_n: float) -> float:
     """Force on the fixed block [N] with the hand on the hauling part: what the load and the hand leave for it."""
     if stage.rove == "to_advantage":
         return load_n - hand_n
-    lead = math.radians(stage.lead_angle_deg)
-    return math.hypot(load_n + hand_n * math.cos(lead), hand_n * math.sin(lead))
+    return float(two_force_resultant(load_n, hand_n, math.radians(stage.lead_angle_deg)))

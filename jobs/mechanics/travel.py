@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 
 from jobs.mechanics.checks import COMPARISON_SLACK, exceeds, require_not_negative, require_positive
 from jobs.mechanics.errors import Refused
+from jobs.mechanics.numeric import Real
 from jobs.mechanics.tackle import Stage, sheave_count
 
 
@@ -48,7 +49,7 @@ class TravelResult:
     stored_energy_j: float
 
 
-def rope_stretch(rope: RopeStretch, length_m: float, tension_n: float) -> float:
+def rope_stretch(rope: RopeStretch, length_m: Real, tension_n: Real) -> Real:
     """Elongation of a rope under tension [m], along the secant through the reference load.
 
     stretch = L elong_ref (T / (frac_ref MBS))^m
@@ -56,7 +57,7 @@ def rope_stretch(rope: RopeStretch, length_m: float, tension_n: float) -> float:
     Source: ROPE-03
     """
     reference_n = rope.reference_load_ratio * rope.breaking_strength_n
-    return length_m * rope.reference_elongation_ratio * math.pow(tension_n / reference_n, rope.stiffening_exponent)
+    return length_m * rope.reference_elongation_ratio * (tension_n / reference_n) ** rope.stiffening_exponent
 
 
 def resets_for(needed_travel_m: float, throw_m: float, setback_m: float) -> int:
@@ -97,7 +98,7 @@ def travel(
     """
     for name, value in (("line_length_m", line_length_m), ("tension_n", tension_n), ("slack_m", slack_m)):
         require_not_negative(name, value)
-    stretch_m = rope_stretch(rope, line_length_m, tension_n)
+    stretch_m = float(rope_stretch(rope, line_length_m, tension_n))
     total_m = slack_m + stretch_m + tip_travel_m
     results = []
     before = 1

@@ -55,7 +55,7 @@ class UncertaintyResult:
 
 
 def input_bases(state: Situation, stages: Sequence[Stage]) -> dict[InputName, float]:
-    """Base of each input: its value in the plan, 1 for a factor, 0 for an offset.
+    """Base of each input [unit of the input]: its value in the plan, 1 for a factor, 0 for an offset.
 
     One value stands for all sheaves of all stages; its base is that of stage 1, the mean where its sheaves differ.
     Range: at least one stage.
@@ -121,7 +121,7 @@ def _changed(lump: Lump, factor: FloatArray | float, forward_m: FloatArray | flo
 def sampled_tensions(
     body: Body, hinge_moments_n_m: Sequence[FloatArray], end_deg: float
 ) -> tuple[list[FloatArray], FloatArray]:
-    """Greatest tension over the rotation for every sample, once for each hinge moment, and where the lever is lost.
+    """Greatest tension [N] over the rotation for every sample, once a hinge moment, and where the lever is lost.
 
     All margins 1, steps of half a degree. A lost sample's tension is infinite: it counts as greatest.
     Range: a turn of at most 90 degrees.
@@ -142,7 +142,7 @@ def sampled_tensions(
 
 
 def average_ranks(values: FloatArray) -> FloatArray:
-    """Ranks from 1; equal values share the mean of theirs.
+    """Ranks from 1; equal values share the mean of theirs [1].
 
     Range: no NaN.
     Source: STAT-02.
@@ -158,7 +158,7 @@ def average_ranks(values: FloatArray) -> FloatArray:
 
 
 def rank_correlation(one: FloatArray, other: FloatArray) -> float:
-    """Spearman's rank correlation, from average ranks; 0 if either is constant.
+    """Spearman's rank correlation, from average ranks; 0 if either is constant [1].
 
     Range: arrays of one length.
     Source: STAT-02.

@@ -45,7 +45,7 @@ class Push(NamedTuple):
     place: Vector
 
 
-def dynamic_pressure(air_density_kg_m3: float, gust_m_s: Real) -> Real:
+def dynamic_pressure(air_density_kg_m3: Real, gust_m_s: Real) -> Real:
     """Pressure of a gust [Pa].
 
     q = rho V^2/2
@@ -55,7 +55,7 @@ def dynamic_pressure(air_density_kg_m3: float, gust_m_s: Real) -> Real:
     return 0.5 * air_density_kg_m3 * gust_m_s * gust_m_s
 
 
-def frustum_area_centroid(length_m: float, lower_diameter_m: float, upper_diameter_m: float) -> float:
+def frustum_area_centroid(length_m: Real, lower_diameter_m: Real, upper_diameter_m: Real) -> Real:
     """Distance of the centre of a frustum's side area from its lower end [m].
 
     l/3 (d1 + 2 d2)/(d1 + d2)

@@ -157,7 +157,7 @@ def lower_bounds(state: Situation, options: WindowOptions, whole: Strip) -> tupl
         moment_n_m=gravity_moment_about(state, x_0) - state.wind_moment_n_m,
         rise_ratio=-state.geometry.compression_ratio,
     )
-    return sit_back_about(state, options, state.section.hinge_line_x_m), max(0.0, pinch)
+    return sit_back_about(state, options, state.section.hinge_line_x_m), max(0.0, float(pinch))
 
 
 def sit_back_about(state: Situation, options: WindowOptions, hinge_line_x_m: float) -> float:
@@ -199,7 +199,7 @@ def stress_limit_tension(state: Situation, section: Strip, stress_pa: float) -> 
     rise, weight = -state.geometry.compression_ratio, state.stem.weight_n
     back = back_fibre_tension(stress_pa, section, arm, weight_n=weight, moment_n_m=moment, rise_ratio=rise)
     front = front_fibre_tension(stress_pa, section, arm, weight_n=weight, moment_n_m=moment, rise_ratio=rise)
-    return min(front, back)
+    return min(float(front), float(back))
 
 
 def conventional_cut(state: Situation, options: WindowOptions, whole: Strip) -> BackCut:
@@ -215,14 +215,14 @@ def conventional_cut(state: Situation, options: WindowOptions, whole: Strip) -> 
     x_cut = -radius + options.back_cut_progress_ratio * (section.hinge_back_x_m + radius)
     left, cut = strip(x_cut, section.notch_apex_x_m, radius), strip(-radius, x_cut, radius)
     chord, x_left = 2.0 * float(half_chord(x_cut, radius)), float(left.centroid_x_m)
-    splitting = split_moment(chord, elastic_modulus, options.fracture_energy_j_m2, left=left, whole=whole)
+    splitting = float(split_moment(chord, elastic_modulus, options.fracture_energy_j_m2, left=left, whole=whole))
     shear_low = low_value(shear_mean, hinge.shear_strength_cov)
-    shearing = shear_moment(shear_low, chord, state.diameter_m, cut=cut, whole=whole)
+    shearing = float(shear_moment(shear_low, chord, state.diameter_m, cut=cut, whole=whole))
     arm = lever_arm_about(state, x_left)
     moment = gravity_moment_about(state, x_left) + state.wind_moment_n_m
     return BackCut(
-        split=tension_from(options.split_fraction * splitting - moment, arm),
-        shear=tension_from(options.shear_fraction * shearing - moment, arm),
+        split=float(tension_from(options.split_fraction * splitting - moment, arm)),
+        shear=float(tension_from(options.shear_fraction * shearing - moment, arm)),
         split_moment_n_m=splitting,
         shear_moment_n_m=shearing,
         back_cut_x_m=x_cut,
@@ -244,10 +244,10 @@ def strap_cut(state: Situation, options: WindowOptions) -> BackCut:
     holding, x_hinge = strip(-radius, strap_front, radius), section.hinge_line_x_m
     lever = x_hinge - float(holding.centroid_x_m)
     stress = options.bending_fraction * section.rupture_modulus_low_pa
-    moment = strap_moment(stress, float(holding.area_m2), lever)
+    moment = float(strap_moment(stress, float(holding.area_m2), lever))
     against = gravity_moment_about(state, x_hinge) + state.wind_moment_n_m
     return BackCut(
-        strap=tension_from(moment - against, lever_arm_about(state, x_hinge)),
+        strap=float(tension_from(moment - against, lever_arm_about(state, x_hinge))),
         strap_area_m2=float(holding.area_m2),
         strap_lever_m=lever,
     )

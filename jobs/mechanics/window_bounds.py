@@ -1,10 +1,8 @@
 """Bounds of the pre-tension: each is one relation at the hinge height, with the stem at rest (section 6)."""
 
-import math
-
 from jobs.mechanics.axis import tipping_arm
 from jobs.mechanics.errors import Refused
-from jobs.mechanics.numeric import Vector
+from jobs.mechanics.numeric import Real, Vector, least, positive_part, sqrt
 from jobs.mechanics.rotation import Margins, moment_demand
 from jobs.mechanics.situation import Situation
 from jobs.mechanics.strip import Strip
@@ -31,7 +29,7 @@ def gravity_moment_about(state: Situation, x_m: float) -> float:
     return state.stem.weight_n * (float(state.centre.x) - x_m)
 
 
-def tension_from(moment_n_m: float, lever_arm_m: float) -> float:
+def tension_from(moment_n_m: Real, lever_arm_m: Real) -> Real:
     """Tension that gives a moment, not below 0 [N].
 
     max(0, M/arm)
@@ -39,9 +37,9 @@ def tension_from(moment_n_m: float, lever_arm_m: float) -> float:
     Range: arm above 0.
     Source: STATICS-01.
     """
-    if lever_arm_m <= 0.0:
+    if least(lever_arm_m) <= 0.0:
         raise Refused("line-loses-lever", "The line does not pull the stem over.")
-    return max(0.0, moment_n_m / lever_arm_m)
+    return positive_part(moment_n_m / lever_arm_m)
 
 
 def sit_back_tension(
@@ -55,12 +53,12 @@ def sit_back_tension(
     Source: STATICS-01, MODEL-01.
     """
     demand = float(moment_demand(gravity_moment_n_m, wind_moment_n_m, 0.0, margins))
-    return tension_from(demand, lever_arm_m) if demand > 0.0 else 0.0
+    return float(tension_from(demand, lever_arm_m)) if demand > 0.0 else 0.0
 
 
 def back_fibre_tension(
-    stress_pa: float, section: Strip, lever_arm_m: float, *, weight_n: float, moment_n_m: float, rise_ratio: float
-) -> float:
+    stress_pa: Real, section: Strip, lever_arm_m: Real, *, weight_n: Real, moment_n_m: Real, rise_ratio: Real
+) -> Real:
     """Line tension at which the back fibre of a section reaches a tensile stress [N]; may be negative.
 
     [sigma + W/A - M c_b/I]/[arm c_b/I + u_z/A], M without the line, forward, about the centroid; u_z = rise_ratio
@@ -69,16 +67,16 @@ def back_fibre_tension(
     Range: elastic section, axial force W - T u_z.
     Source: BEAM-01.
     """
-    area, stiffness = float(section.area_m2), float(section.back_m) / float(section.second_moment_m4)
+    area, stiffness = section.area_m2, section.back_m / section.second_moment_m4
     opening = lever_arm_m * stiffness + rise_ratio / area
-    if opening <= 0.0:
+    if least(opening) <= 0.0:
         raise Refused("pull-closes-cut", "Pulling presses the back cut shut.")
     return (stress_pa + weight_n / area - moment_n_m * stiffness) / opening
 
 
 def front_fibre_tension(
-    stress_pa: float, section: Strip, lever_arm_m: float, *, weight_n: float, moment_n_m: float, rise_ratio: float
-) -> float:
+    stress_pa: Real, section: Strip, lever_arm_m: Real, *, weight_n: Real, moment_n_m: Real, rise_ratio: Real
+) -> Real:
     """Line tension at which the front fibre of a section reaches a compressive stress [N]; may be negative.
 
     [sigma - W/A - M c_f/I]/[arm c_f/I - u_z/A], M without the line, forward, about the centroid; u_z = rise_ratio
@@ -86,40 +84,38 @@ def front_fibre_tension(
     Range: elastic section, axial force W - T u_z.
     Source: BEAM-01.
     """
-    area, stiffness = float(section.area_m2), float(section.front_m) / float(section.second_moment_m4)
+    area, stiffness = section.area_m2, section.front_m / section.second_moment_m4
     pressing = lever_arm_m * stiffness - rise_ratio / area
-    if pressing <= 0.0:
+    if least(pressing) <= 0.0:
         raise Refused("line-loses-lever", "The line lifts more than it pulls over.")
     return (stress_pa - weight_n / area - moment_n_m * stiffness) / pressing
 
 
 def split_moment(
-    chord_m: float, elastic_modulus_pa: float, fracture_energy_j_m2: float, *, left: Strip, whole: Strip
-) -> float:
+    chord_m: Real, elastic_modulus_pa: Real, fracture_energy_j_m2: Real, *, left: Strip, whole: Strip
+) -> Real:
     """Moment at which a split runs up the grain from the end of the back cut [N m].
 
     sqrt(2 b E G_c/(1/I_r - 1/I_0)), b the chord at the end of the cut
     Range: straight grain, moment dominates (arm/D over 5). Ranks plans; does not predict a split.
     Source: SPLIT-01.
     """
-    softening = 1.0 / float(left.second_moment_m4) - 1.0 / float(whole.second_moment_m4)
-    return math.sqrt(2.0 * chord_m * elastic_modulus_pa * fracture_energy_j_m2 / softening)
+    softening = 1.0 / left.second_moment_m4 - 1.0 / whole.second_moment_m4
+    return sqrt(2.0 * chord_m * elastic_modulus_pa * fracture_energy_j_m2 / softening)
 
 
-def shear_moment(
-    shear_strength_pa: float, chord_m: float, stem_diameter_m: float, *, cut: Strip, whole: Strip
-) -> float:
+def shear_moment(shear_strength_pa: Real, chord_m: Real, stem_diameter_m: Real, *, cut: Strip, whole: Strip) -> Real:
     """Moment at which the tension the cut part carried shears along the grain over one diameter [N m].
 
     f_v b D I_0/Q, Q = A_c (x_0 - x_c) of the cut part
     Range: straight grain.
     Source: BEAM-03.
     """
-    first_moment = float(cut.area_m2) * (float(whole.centroid_x_m) - float(cut.centroid_x_m))
-    return shear_strength_pa * chord_m * stem_diameter_m * float(whole.second_moment_m4) / first_moment
+    first_moment = cut.area_m2 * (whole.centroid_x_m - cut.centroid_x_m)
+    return shear_strength_pa * chord_m * stem_diameter_m * whole.second_moment_m4 / first_moment
 
 
-def strap_moment(stress_pa: float, strap_area_m2: float, strap_lever_m: float) -> float:
+def strap_moment(stress_pa: Real, strap_area_m2: Real, strap_lever_m: Real) -> Real:
     """Moment about the hinge line that a holding strap at the back carries in tension [N m].
 
     sigma A_s (x_H - x_s)

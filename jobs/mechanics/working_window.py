@@ -150,7 +150,7 @@ def _back_cut(work: PlanWorking, split_n: float, shear_n: float) -> list[Working
                 ("a_s", options.shear_fraction, "1"),
                 ("M_shear", window.shear_moment_n_m or 0.0, "N m"),
                 *common,
-                ("f_v,low", low_value(hinge.shear_strength_mean_pa or 0.0, hinge.shear_strength_cov), "Pa"),
+                ("f_v,low", float(low_value(hinge.shear_strength_mean_pa or 0.0, hinge.shear_strength_cov)), "Pa"),
                 ("D", state.diameter_m, "m"),
                 ("I_0", whole_i, "m⁴"),
             ],
