@@ -117,7 +117,7 @@ def hauling_efficiencies(stage: Stage) -> tuple[float, ...]:
 
 
 def holding_efficiencies(stage: Stage) -> tuple[float, ...]:
-    """Tension ratio of every sheave [1] while holding or lowering, from the hauling end; if not given, the hauling ones.
+    """Tension ratio of every sheave [1] while holding or lowering, from the hauling end; else the hauling ones.
 
     Range: 0.5 to 1 each, one for each sheave; refuses tackle-parts, tackle-eta.
     Source: TACKLE-01
