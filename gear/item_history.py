@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import Q
 
 from crewlog.models import Record
+from gear.item_files import FileRow, file_row, files_of
 from gear.models import GearEvent, GearItem, Inspection, PartChange, Retirement
 
 
@@ -30,6 +31,7 @@ class HistoryRow:
     corrected_by: int | None = None
     of_tag: str = ""
     inspection_kind: str = ""
+    files: tuple[FileRow, ...] = ()
 
 
 def item_history(item: GearItem) -> list[HistoryRow]:
@@ -51,10 +53,17 @@ def item_history(item: GearItem) -> list[HistoryRow]:
 
 def own_rows(item: GearItem) -> Iterator[HistoryRow]:
     people = ("record__entered_by__details", "record__on_behalf_of__details")
+    files = dict[int, list[FileRow]]()
+    for file in files_of(item).select_related("record__corrects", "inspection", "event", *people):
+        row = file_row(item, file)
+        if file.inspection_id is None:
+            yield replace(row_of(file.record, row.on, row.kind, (sentence(row.words),)), files=(row,))
+        else:
+            files.setdefault(file.inspection_id, []).append(row)
     for inspection in Inspection.objects.filter(item=item).select_related(
         "record__corrects", "inspector__details", *people
     ):
-        yield inspection_row(inspection)
+        yield replace(inspection_row(inspection), files=tuple(files.get(inspection.pk, ())))
     for event in GearEvent.objects.filter(item=item).select_related("record__corrects", *people):
         yield event_row(event)
     for end in Retirement.objects.filter(item=item).select_related("record__corrects", *people):

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from gear.views import alter, assembly, events, inspections, item, register
+from gear.views import alter, assembly, events, files, inspections, item, register
 
 urlpatterns: list[URLPattern] = [
     path("store/", register.store, name="store"),
@@ -19,6 +19,10 @@ urlpatterns: list[URLPattern] = [
     path("gear/<str:tag>/parts/<int:change_id>/correct/", assembly.set_correct, name="set_correct"),
     path("gear/<str:tag>/inspect/", inspections.item_inspect, name="item_inspect"),
     path("gear/<str:tag>/measure/<slug:name>/", inspections.item_measure, name="item_measure"),
+    path("gear/<str:tag>/files/", files.item_files, name="item_files"),
+    path("gear/<str:tag>/files/<int:file_id>/", files.item_file, name="item_file"),
+    path("gear/<str:tag>/files/<int:file_id>/small/", files.item_file_thumb, name="item_file_thumb"),
+    path("uploads/<uuid:key>/", files.held_upload, name="held_upload"),
     path("gear/<str:tag>/event/", events.item_event, name="item_event"),
     path("gear/<str:tag>/out-of-use/", events.item_out, name="item_out"),
     path("gear/<str:tag>/retire/", events.item_retire, name="item_retire"),

@@ -182,7 +182,7 @@ def field(bound: BoundField, row: bool = False, optional: bool = True, label: st
         "kind": kind,
         "row": row and kind == "box",
         "label": label or bound.label,
-        "has_own_box": bool(getattr(widget, "unit_label", "")),
+        "has_own_box": bool(getattr(widget, "unit_label", "")) or getattr(widget, "has_own_box", False),
         "is_optional": optional and not bound.field.required and kind != "tick",
         # A placeholder repeats the label, or hides what the field is for once something is typed.
         "control": bound.as_widget(attrs={"placeholder": False}),

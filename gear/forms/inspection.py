@@ -11,10 +11,13 @@ from django.forms import BoundField
 from django.utils import timezone
 
 from crewlog.fields import QuantityField, UnitForm
-from crewlog.models import Company, Person
+from crewlog.files.documents import Document
+from crewlog.files.photographs import Photograph
+from crewlog.models import Company, Membership, Person
 from crewlog.quantity_display import quantity_text
 from gear.event_kinds import EXAMINATIONS, INSPECTION_KINDS, VERDICTS
 from gear.forms.fields import day, text, tiles, words
+from gear.forms.files import HeldFileField, let_hold
 from gear.models import Disposal, GearItem
 from gear.reasons import day_words
 from gear.rules import Due
@@ -39,6 +42,7 @@ class PointRow:
 
     answer: BoundField
     saw: BoundField
+    photo: BoundField
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +104,7 @@ class InspectionForm(UnitForm, forms.Form):
         kind: str,
         latest: Due | None,
         is_correction: bool = False,
+        member: Membership | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, unit_system=company.unit_system, **kwargs)
@@ -111,8 +116,11 @@ class InspectionForm(UnitForm, forms.Form):
             if isinstance(field, QuantityField):
                 field.unit_system = self.unit_system
         self.fields["inspector"].queryset = Person.objects.for_company(company).working().with_details()  # type: ignore[attr-defined]
+        self.add_photographs()
         self.keep_only_what_applies(is_correction)
         self.set_hints(latest)
+        if member is not None:
+            let_hold(self, member)
 
     def add_points(self) -> None:
         for point in self.item.declared.checklist.points:
@@ -130,6 +138,16 @@ class InspectionForm(UnitForm, forms.Form):
             )
             box.help_text = limit_words(self.item, measure, self.unit_system)
             self.fields[f"measure_{measure.name}"] = box
+
+    def add_photographs(self) -> None:
+        if self.kind == "declaration":
+            self.fields["photo"] = HeldFileField(label="The declaration itself", documents=True, required=False)
+            return
+        self.fields["photo"] = HeldFileField(label="Photograph of the findings", camera=True, required=False)
+        for point in self.item.declared.checklist.points:
+            self.fields[f"photo_{point.code}"] = HeldFileField(
+                label="Photograph of it", camera=True, required=False, help_text=""
+            )
 
     def keep_only_what_applies(self, is_correction: bool) -> None:
         gone = []
@@ -160,7 +178,7 @@ class InspectionForm(UnitForm, forms.Form):
     def points(self) -> Iterator[PointRow]:
         for point in self.item.declared.checklist.points:
             if f"answer_{point.code}" in self.fields:
-                yield PointRow(self[f"answer_{point.code}"], self[f"saw_{point.code}"])
+                yield PointRow(self[f"answer_{point.code}"], self[f"saw_{point.code}"], self[f"photo_{point.code}"])
 
     def steps(self) -> list[str]:
         """For each point whether it is answered, as the class of its step."""
@@ -202,7 +220,13 @@ class InspectionForm(UnitForm, forms.Form):
             measures=measures,
             findings=data["findings"],
             declaration_dated_on=data.get("declaration_dated_on"),
+            files=self.files_brought(),
         )
+
+    def files_brought(self) -> dict[str, Photograph | Document]:
+        """Photographs by point of the checklist, and under "" the one of the whole finding."""
+        names = {"": "photo"} | {p.code: f"photo_{p.code}" for p in self.item.declared.checklist.points}
+        return {point: self.cleaned_data[name] for point, name in names.items() if self.cleaned_data.get(name)}
 
     def signed(self) -> Verdict:
         """The verdict, from a valid form."""

@@ -5,9 +5,11 @@ from typing import Any
 from django import forms
 
 from crewlog.fields import QuantityField, UnitForm
+from crewlog.models import Membership
 from gear.classes import CLASS_CHOICES
 from gear.event_kinds import EVENT_KINDS
 from gear.forms.fields import day, one_of, text, tiles, words
+from gear.forms.files import HeldFileField, let_hold
 from gear.models import Disposal, Recall
 
 WHAT_HAPPENED = [(kind.code, kind.words) for kind in EVENT_KINDS if kind.by_hand]
@@ -71,6 +73,22 @@ class EventForm(UnitForm, forms.Form):
             "load_n": data["load_n"],
             "from_paper": data["from_paper"],
         }
+
+
+class FileForm(forms.Form):
+    """A photograph or a document of an item."""
+
+    file = HeldFileField(
+        label="Photograph or PDF", documents=True, error_messages={"required": "Choose a photograph or a PDF."}
+    )
+    caption = words("What it shows", longest=200, help_text="Without names of people")
+
+    def __init__(self, *args: Any, member: Membership, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        let_hold(self, member)
+
+    def facts(self) -> dict[str, Any]:
+        return {"upload": self.cleaned_data["file"], "caption": self.cleaned_data["caption"]}
 
 
 class OutOfUseForm(forms.Form):

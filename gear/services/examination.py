@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from crewlog.errors import RuleBroken
+from crewlog.files.documents import Document
+from crewlog.files.photographs import Photograph
 from crewlog.models import Record
 from gear.errors import DueTooLate, IncompleteExamination
 from gear.event_kinds import EXAMINATIONS, PASSING
@@ -31,7 +33,10 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Examination:
-    """What was looked at on a day: answers by point, measures by name in their stored unit, findings in words."""
+    """What was looked at on a day: answers by point, measures by name in their stored unit, findings in words.
+
+    `files` are photographs by point, and under "" the one of the whole finding, or the declaration's own paper.
+    """
 
     kind: str
     on: dt.date
@@ -39,6 +44,7 @@ class Examination:
     measures: Mapping[str, float] = field(default_factory=dict)
     findings: str = ""
     declaration_dated_on: dt.date | None = None
+    files: Mapping[str, Photograph | Document] = field(default_factory=dict)
 
     @property
     def marking_is_legible(self) -> bool:

@@ -59,11 +59,21 @@ def store_document(
     return put_on_record(actor, row, document, entry)
 
 
-def store_file(*, actor: Membership, item: GearItem, upload: Kept, caption: str = "") -> StoredFile:
+def store_file(
+    *,
+    actor: Membership,
+    item: GearItem,
+    upload: Kept,
+    caption: str = "",
+    inspection: Inspection | None = None,
+    point: str = "",
+    entry: Entry | None = None,
+) -> StoredFile:
     """Put a file on record that was read already, of whichever kind."""
+    facts: dict[str, Any] = {"actor": actor, "item": item, "caption": caption, "inspection": inspection, "entry": entry}
     if isinstance(upload, Photograph):
-        return store_photograph(actor=actor, item=item, upload=upload, caption=caption)
-    return store_document(actor=actor, item=item, upload=upload, caption=caption)
+        return store_photograph(upload=upload, point=point, **facts)
+    return store_document(upload=upload, **facts)
 
 
 def new_row(

@@ -16,6 +16,7 @@ from gear.models import GearItem, Inspection
 from gear.rules import Due
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
 from gear.services.examination import Answer, Examination, latest_due, set_due
+from gear.services.files import store_file
 from gear.services.out_of_use import settle
 from gear.services.retire import write_retirement
 
@@ -135,6 +136,10 @@ def write_inspection(
         reason = examination.found_in_words or "Failed its examination"
         write_retirement(item, entry=entry, on=examination.on, because=reason, disposal=verdict.disposal)
     settle(item, entry)
+    for point, file in examination.files.items():
+        store_file(
+            actor=actor, item=item, upload=file, inspection=row, point=point, entry=replace(entry, corrects=None)
+        )
     return row
 
 

@@ -13,6 +13,7 @@ from crewlog.http import CrewRequest
 from crewlog.quantities import read_quantity
 from crewlog.quantity_text import QuantityTextError
 from gear.event_kinds import INSPECTION_KINDS
+from gear.forms.files import hold_files
 from gear.forms.inspection import KIND_OF_UNIT, KINDS, InspectionForm
 from gear.item_page import on_record
 from gear.models import GearItem, Inspection
@@ -42,6 +43,7 @@ def item_inspect(request: CrewRequest, tag: str) -> HttpResponse:
     if done(form, lambda: sign(request, item, form, wrong)) is not None:
         messages.success(request, f"{KINDS[kind]} of {item.tag} is recorded.")
         return redirect(item)
+    hold_files(form, request.member)
     context = inspection_page(request, item, kind) | {"form": form, "wrong": wrong}
     return render(request, "gear/inspect.html", context, status=422 if form.errors else 200)
 
@@ -66,11 +68,13 @@ def inspection_form(request: CrewRequest, item: GearItem, kind: str, wrong: Insp
     initial = {"examined_on": wrong.examined_on if wrong else today}
     return InspectionForm(
         request.POST or None,
+        request.FILES or None,
         company=company,
         item=item,
         kind=kind,
         latest=latest,
         is_correction=wrong is not None,
+        member=request.member,
         initial=initial,
     )
 

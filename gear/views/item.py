@@ -20,6 +20,7 @@ from gear.services.register import add_item, change_item
 from gear.views.common import EXAMINERS, OUT_TAKERS, REPORTERS, done, item_or_404
 
 HISTORY_SHOWN = 12
+FILES_SHOWN = 8
 
 
 @require_GET

@@ -29,6 +29,7 @@ PAGES = [
     ("item", "owner", "/gear/B-04/"),
     ("parts of a set", "owner", "/gear/X-01/parts/"),
     ("change of a set", "lead", "/gear/X-01/parts/change/"),
+    ("photographs and papers", "owner", "/gear/B-04/files/"),
     ("inspect", "inspector", "/gear/B-03/inspect/?kind=thorough"),
     ("event", "crew", "/gear/B-03/event/"),
     ("out of use", "owner", "/gear/B-03/out-of-use/"),

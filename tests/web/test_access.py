@@ -60,6 +60,11 @@ item_event tag                            GET     200   200   200   200   403   
 item_event tag                            POST    422   422   422   422   403   403   404   in
 item_out tag                              GET     200   200   200   403   403   403   404   in
 item_out tag                              POST    422   422   422   403   403   403   404   in
+item_files tag                            GET     200   200   200   200   200   403   404   in
+item_files tag                            POST    422   422   422   422   403   403   404   in
+item_file tag file_id                     GET     200   200   200   200   200   403   404   in
+item_file_thumb tag file_id               GET     200   200   200   200   200   403   404   in
+held_upload held_key                      GET     200   404   404   404   403   403   404   in
 item_retire tag                           GET     200   403   403   403   403   403   404   in
 item_retire tag                           POST    422   403   403   403   403   403   404   in
 item_recall tag                           GET     200   403   200   403   403   403   404   in
@@ -195,6 +200,7 @@ def status_for(member, address, method):
         if member is not None:
             client.force_login(member.user, backend="allauth.account.auth_backends.AuthenticationBackend")
         response = client.get(address) if method == "GET" else client.post(address, TOKEN)
+        response.close()
         transaction.set_rollback(True)
     if response.status_code == 302 and response["Location"].startswith(f"{resolve_url('account_login')}?next="):
         return SIGN_IN
