@@ -11,13 +11,16 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from crewlog.evidence import Entry
+from crewlog.files.photographs import read_photograph
 from gear.services.assemblies import put_in
+from gear.services.files import hold_upload, store_photograph
 from jobs.models import Anchor, Duty
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import MembershipFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet
+from tests.files import jpeg
 
 pytestmark = pytest.mark.django_db
 PEOPLE = ("owner", "lead", "inspector", "climber", "auditor", "lapsed", "outsider", "anonymous")
@@ -175,10 +178,14 @@ def arguments(company, owner, lead):
     change = put_in(
         actor=owner, assembly=tackle, part=ItemFactory(company=company), on=company.today(), because="made up"
     )
+    line = sheet.assignments.get(role="main_line").item
+    picture = read_photograph(jpeg())
     return {
+        "file_id": {"file_id": store_photograph(actor=owner, item=line, upload=picture).pk},
+        "held_key": {"key": hold_upload(actor=owner, file=picture).pk},
         "set": {"tag": tackle.tag},
         "change": {"change_id": change.pk},
-        "tag": {"tag": sheet.assignments.get(role="main_line").item.tag},
+        "tag": {"tag": line.tag},
         "measure": {"name": "diameter_mm"},
         "job_id": {"job_id": job.pk},
         "stem_id": {"stem_id": sheet.stem_id},
