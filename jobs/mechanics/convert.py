@@ -139,8 +139,8 @@ def _record(kind: Any, value: object, path: str) -> Any:
     arguments = {}
     for name, (entry, hint) in known.items():
         if name in given:
+            _check_keys(entry, given[name], f"{path}.{name}")
             arguments[name] = from_json(hint, given[name], f"{path}.{name}")
-            _check_keys(entry, arguments[name], f"{path}.{name}")
         elif is_required(entry):
             raise FormatError("missing", f"{path}.{name}")
     try:

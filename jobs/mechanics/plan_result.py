@@ -11,6 +11,7 @@ from jobs.mechanics.crew import CrewResult
 from jobs.mechanics.plan_input import PlanInput
 from jobs.mechanics.pull import PullResult
 from jobs.mechanics.restraint import RestraintResult
+from jobs.mechanics.roles import ROLE_PATTERN
 from jobs.mechanics.situation import Situation
 from jobs.mechanics.tackle import Stage, TackleResult
 from jobs.mechanics.travel import TravelResult
@@ -118,9 +119,9 @@ class PlanResult:
     over_pre_tension_possible: bool
     shock_credible: bool
     hitch_tender_distance_m: float | None
-    loads_n: Mapping[str, float]
-    utilisations: Mapping[str, RoleUtilisation]
-    people_max_by_role: Mapping[str, int]
+    loads_n: Mapping[str, float] = field(metadata={"key_pattern": ROLE_PATTERN})
+    utilisations: Mapping[str, RoleUtilisation] = field(metadata={"key_pattern": ROLE_PATTERN})
+    people_max_by_role: Mapping[str, int] = field(metadata={"key_pattern": f"^stem$|{ROLE_PATTERN}"})
     weakest_role: str | None
     codes: tuple[str, ...]
     passes: bool

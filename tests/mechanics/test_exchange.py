@@ -82,6 +82,45 @@ def test_worked_examples_meet_the_schema_both_ways(example):
     ANSWERS.validate(answer)
 
 
+def objects_in(value, path=()):
+    """Path of every object inside a value, the value itself first."""
+    if isinstance(value, dict):
+        yield path
+    for key, item in value.items() if isinstance(value, dict) else enumerate(value):
+        if isinstance(item, dict | list):
+            yield from objects_in(item, (*path, key))
+
+
+def with_unknown_key(value, path):
+    value = copy.deepcopy(value)
+    place = value
+    for key in path:
+        place = place[key]
+    place["unknown_key"] = 1.0
+    return value
+
+
+def seen_by(validator, value):
+    return [path for path in objects_in(value) if validator.is_valid(with_unknown_key(value, path))]
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_schema_refuses_an_unknown_key_in_any_object(topic):
+    request = {"topic": topic, "inputs": EVERY_TOPIC[topic]}
+    assert seen_by(REQUESTS, request) == []
+    assert seen_by(ANSWERS, json.loads(json.dumps(solve(request)))) == []
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_an_unknown_key_in_any_object_is_an_error_with_its_path(topic):
+    inputs = EVERY_TOPIC[topic]
+    for path in objects_in(inputs):
+        where = "".join(f"[{key}]" if isinstance(key, int) else f".{key}" for key in path)
+        found, said = error_of(topic, with_unknown_key(inputs, path))
+        assert found == f"inputs{where}.unknown_key"
+        assert said.startswith("unknown key")
+
+
 def test_schema_is_itself_a_schema():
     jsonschema.Draft202012Validator.check_schema(exchange_schema())
 
