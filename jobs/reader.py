@@ -66,7 +66,7 @@ class Reader:
         """A finding's figure by the ending of its name; `of_hands` reads every force as one of hands."""
         if value is None or isinstance(value, str):
             return value or "not known"
-        if name == "bend_ratio":
+        if name.endswith("bend_ratio"):
             return f"{math.floor(value * 10 + 1e-9) / 10:.1f}"  # sheave over rope, rounded down as a strength is
         if name.endswith("_ratio"):
             return self.percent(value)

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from jobs.mechanics.checks import COMPARISON_SLACK, exceeds
+from jobs.mechanics.defaults import SMALL_BEND_RATIO
 from jobs.mechanics.errors import Refused
 from jobs.mechanics.findings import Findings
 from jobs.mechanics.limits import OVERHAUL_ANCHOR_LIMIT_RATIO, OVERHAUL_LIMIT_RATIO
@@ -108,7 +109,7 @@ def _usable_capacity(findings: Findings, plan_input: PlanInput, name: str, item:
         findings.note(refusal.code, name, **refusal.facts)
         return None
     if has_small_sheave(item):
-        findings.note("sheave-small", name, bend_ratio=min(item.bend_ratios))
+        findings.note("sheave-small", name, bend_ratio=min(item.bend_ratios), limit_bend_ratio=SMALL_BEND_RATIO)
     return rated.capacity_n
 
 

@@ -212,7 +212,7 @@ def bend_efficiency(bend_ratio: Real) -> Real:
         raise Refused(
             "sheave-too-small",
             f"Bend of {tightest:g} rope diameters; at least {SMALLEST_BEND_RATIO:g} are needed.",
-            {"bend_ratio": tightest, "limit_ratio": SMALLEST_BEND_RATIO},
+            {"bend_ratio": tightest, "limit_bend_ratio": SMALLEST_BEND_RATIO},
         )
     return 1.0 - 0.5 / sqrt(bend_ratio)
 

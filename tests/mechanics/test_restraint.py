@@ -87,3 +87,43 @@ def test_lead_angle_lowers_the_hold_of_the_line():
 def test_a_line_of_unknown_stiffness_and_other_nonsense_is_refused(bad):
     with pytest.raises(OutOfRange):
         log(**bad)
+
+
+def test_lead_angle_of_60_degrees_is_the_last_that_is_taken():
+    assert log(lead_angle_deg=60.0).lead_angle_deg == 60.0
+
+
+@pytest.mark.parametrize("slope_deg", [-90.0, 90.0])
+def test_slope_ends_at_upright(slope_deg):
+    assert log(slope_deg=slope_deg).slope_deg == slope_deg
+    with pytest.raises(OutOfRange):
+        log(slope_deg=1.01 * slope_deg)
+
+
+def test_line_off_the_top_holds_with_half_the_drive():
+    drive = driving_force(900.0, 25.0, 0.05)
+    with pytest.raises(Refused) as refusal:
+        restraint(log(attachment="top_tangent", slip_force_n=0.5 * drive))
+    assert refusal.value.facts == {"slip_force_n": pytest.approx(0.5 * drive), "limit_n": pytest.approx(0.5 * drive)}
+    assert restraint(log(attachment="top_tangent", slip_force_n=0.51 * drive)).slips
+
+
+def test_speed_of_a_rolling_cylinder_where_the_line_tightens():
+    # g sin(30) down 3 m of slope without rolling resistance; a solid cylinder: v^2 = 4/3 g h, h = 1.5 m
+    line = log(slope_deg=30.0, slack_m=3.0, rolling_resistance_coeff=0.0)
+    assert restraint(line).tightening_speed_m_s == pytest.approx(math.sqrt(4 / 3 * 9.80665 * 1.5))
+
+
+def test_energy_closes_off_the_top_where_the_bollard_slips():
+    # the line pays out twice what the centre runs
+    result = restraint(log(attachment="top_tangent", slack_m=0.4, slip_force_n=3000.0))
+    spent = 3000.0**2 / (2 * result.stiffness_n_m) + 3000.0 * result.run_out_m
+    assert result.slips
+    assert result.peak_tension_n == 3000.0
+    assert spent == pytest.approx(result.driving_force_n * result.stop_distance_m)
+    assert result.stop_distance_m == pytest.approx(0.4 + result.stretch_m + result.run_out_m / 2)
+
+
+def test_log_at_rest_stretches_nothing_and_runs_nowhere():
+    result = restraint(log(slope_deg=2.0))
+    assert (result.stretch_m, result.run_out_m, result.slips) == (0.0, 0.0, False)
