@@ -3,19 +3,21 @@
 import datetime as dt
 from typing import TYPE_CHECKING, Any, Self
 
-from django.db import models
+from django.db import connections, models
 from django.db.models import Case, Count, Exists, F, IntegerField, OuterRef, Q, Subquery, Value, When
 from django.db.models.functions import Coalesce
 
 from crewlog.querysets import CompanyQuerySet
 from gear.classes import CLASSES
 from gear.reasons import CODES, MARKS
+from gear.turns import DUE_SOON_DAYS
+from gear.words import search_terms
 
 if TYPE_CHECKING:
     from crewlog.models import Company
 
-DUE_SOON_DAYS = 30
 STATUSES = ("out", "over", "due", "ok", "gone")  # what needs someone comes first
+LAST_CHARACTER = "\U0010ffff"
 
 
 class EvidenceQuerySet(models.QuerySet[Any]):
@@ -90,19 +92,36 @@ class GearItemQuerySet(CompanyQuerySet):
     def at_place(self, place: str) -> Self:
         return self.filter(storage_place=place)
 
-    def search(self, text: str) -> Self:
-        """Every word found at the start of the tag, or anywhere in serial, batch, description, maker or place."""
+    def search(self, company: "Company", text: str) -> Self:
+        """Every word of the text begins a word of tag, name, maker, place or tracer, or an end of serial or batch."""
         found = self
-        for word in text.split()[:8]:
-            found = found.filter(
-                Q(tag__istartswith=word)
-                | Q(serial__icontains=word)
-                | Q(batch__icontains=word)
-                | Q(description__icontains=word)
-                | Q(maker__icontains=word)
-                | Q(storage_place__icontains=word)
-            )
+        for term in search_terms(text):
+            found = found.filter(pk__in=self.keys_of_words(company, term))
         return found
+
+    def keys_of_words(self, company: "Company", term: str) -> "models.QuerySet[Any, Any]":
+        """Keys of a company's items with a word that begins so, from the index of words alone."""
+        words = self.model._meta.get_field("search_words").related_model._default_manager.using(self.db)
+        starts = {"word__startswith": term}
+        if connections[self.db].vendor == "sqlite":  # its LIKE ignores case and so passes by the index
+            starts = {"word__gte": term, "word__lt": f"{term}{LAST_CHARACTER}"}
+        found: models.QuerySet[Any, Any] = words.filter(company=company, **starts)
+        return found.values("item")
+
+    def needing(self, state: str, on: dt.date) -> Self:
+        """Those in one of the STATUSES on a day, by when they turned; the day is no earlier than what is recorded."""
+        live = self.in_service()
+        if state == "gone":
+            return self.retired().order_by("-retired_on", "tag")
+        if state == "out":
+            return live.filter(out_from_on__lte=on).order_by("out_from_on", "tag")
+        if state == "over":
+            return live.filter(over_from_on__lte=on, out_from_on__gt=on).order_by("over_from_on", "tag")
+        in_date = live.filter(over_from_on__gt=on).order_by("falls_due_on", "tag")
+        soon = on + dt.timedelta(days=DUE_SOON_DAYS)
+        if state == "due":
+            return in_date.filter(falls_due_on__gte=on, falls_due_on__lte=soon)
+        return in_date.filter(falls_due_on__gt=soon)
 
     def unfit_conditions(self, last_day: dt.date) -> dict[str, Q]:
         """Every code of fitness as a condition; agrees with `gear.rules.fitness` on every item and day."""

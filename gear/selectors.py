@@ -2,26 +2,37 @@
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, DateField, F, QuerySet, Value
-from django.db.models.functions import Coalesce, Least
+from django.db import connection
+from django.db.models import F, QuerySet, prefetch_related_objects
 
 from crewlog.models import Company
+from crewlog.quantity_display import quantity_text
 from gear.classes import BY_CODE
 from gear.facts import item_fitness
 from gear.models import GearItem
-from gear.querysets import DUE_SOON_DAYS, STATUSES, GearItemQuerySet, codes_in
+from gear.querysets import STATUSES
 from gear.reasons import Reason
-from gear.status import due_words, next_due_words, status_words
+from gear.status import due_words, next_due_words, status_of, status_words
+from gear.store_list import StoreFilter
+from gear.turns import DUE_SOON_DAYS
 
-FAR = dt.date(9999, 12, 31)
+STEP_THROUGH_PLACES = """
+WITH RECURSIVE places(name) AS (
+    SELECT MIN(storage_place) FROM gear_gearitem WHERE company_id = %s AND storage_place > ''
+    UNION ALL
+    SELECT (SELECT MIN(storage_place) FROM gear_gearitem WHERE company_id = %s AND storage_place > places.name)
+    FROM places WHERE places.name IS NOT NULL
+)
+SELECT name FROM places WHERE name IS NOT NULL
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class RegisterRow:
-    """One item as the register shows it; figures are stored values, the page words them."""
+    """One item as the register shows it; the rating is the stored value, the page words it."""
 
     tag: str
     url: str
@@ -34,27 +45,7 @@ class RegisterRow:
     rating_kind: str
     rating_n: float | None
     place: str
-    construction: str
-    material: str
-    colour_tracer: str
-    rope_min_mm: float | None
-    rope_max_mm: float | None
-    note: str
-
-
-@dataclass(frozen=True, slots=True)
-class StoreCounts:
-    """How many items stand in each state."""
-
-    out: int = 0
-    over: int = 0
-    due: int = 0
-    ok: int = 0
-    gone: int = 0
-
-    @property
-    def everything(self) -> int:
-        return sum(getattr(self, f.name) for f in fields(self))
+    hint: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,45 +63,26 @@ class DueRow:
     place: str
 
 
-@dataclass(frozen=True, slots=True)
-class StoreFilter:
-    """What the register is narrowed to; empty means all."""
-
-    text: str = ""
-    gear_class: str = ""
-    place: str = ""
-    status: str = ""
-    due_within_days: int | None = None
-
-    def apply(self, rows: GearItemQuerySet, on: dt.date) -> GearItemQuerySet:
-        """Everything but the status, which the counts beside the filter need unfiltered."""
-        if self.text:
-            rows = rows.search(self.text)
-        if self.gear_class:
-            rows = rows.of_class(self.gear_class)
-        if self.place:
-            rows = rows.at_place(self.place)
-        if self.due_within_days is not None:
-            rows = rows.due_by(on + dt.timedelta(days=self.due_within_days))
-        return rows
-
-
 def register_items(*, company: Company, on: dt.date, narrow: StoreFilter | None = None) -> QuerySet[GearItem]:
-    """Items with `status` and `unfit_bits`, what needs someone first; unevaluated, for pages of it."""
+    """Items with their `status`, what needs someone first; the whole of them in one query, for a list taken out."""
     narrow = narrow or StoreFilter()
-    rows = narrow.apply(GearItem.objects.for_company(company), on).with_status(on).with_unfit_reasons(on)
+    rows = narrow.apply(company, on).with_status(on).select_related("company")
     if narrow.status in STATUSES:
         rows = rows.filter(status=narrow.status)
     return rows.order_by("status_rank", F("next_due_on").asc(nulls_last=True), "tag", "pk")
 
 
-def register_rows(items: Iterable[Any], *, on: dt.date) -> list[RegisterRow]:
-    """Rows of a page of `register_items`. No query of its own beyond the page's."""
-    return [register_row(item, on) for item in items]
+def register_rows(items: Iterable[GearItem], *, on: dt.date) -> list[RegisterRow]:
+    """Items as the register shows them. One query, for the parts of tackle sets, if there is one among them."""
+    found = list(items)
+    prefetch_related_objects([item for item in found if item.is_assembly], "parts")
+    return [register_row(item, on) for item in found]
 
 
-def register_row(item: Any, on: dt.date) -> RegisterRow:
-    codes = codes_in(item.unfit_bits)
+def register_row(item: GearItem, on: dt.date) -> RegisterRow:
+    """One item as the register shows it. Queries the parts of a tackle set unless they were prefetched."""
+    codes = tuple(reason.code for reason in item_fitness(item, on))
+    status = status_of(item, codes, on)
     kind, rating_n = rating_of(item)
     return RegisterRow(
         tag=item.tag,
@@ -118,21 +90,27 @@ def register_row(item: Any, on: dt.date) -> RegisterRow:
         gear_class=item.gear_class,
         class_name=BY_CODE[item.gear_class].name,
         description=item.description,
-        status=item.status,
-        status_words=status_words(item, item.status, codes, on),
+        status=status,
+        status_words=status_words(item, status, codes, on),
         next_due_words=next_due_words(item, codes, on),
         rating_kind=kind,
         rating_n=rating_n,
         place="Tag kept" if item.retired_on else item.storage_place,
-        construction=item.construction_words,
-        material=item.get_material_display(),
-        colour_tracer=item.colour_tracer,
-        rope_min_mm=item.rope_diameter_min_mm,
-        rope_max_mm=item.rope_diameter_max_mm,
-        note=item.retired_because
-        if item.retired_on
-        else f"Borrowed from {item.borrowed_from}" * bool(item.borrowed_from),
+        hint=hint_of(item),
     )
+
+
+def hint_of(item: GearItem) -> str:
+    """What tells an item from its like: why it is retired, whose it is, or what it is made of and takes."""
+    if item.retired_on:
+        return item.retired_because
+    if item.borrowed_from:
+        return f"Borrowed from {item.borrowed_from}"
+    system = item.company.unit_system
+    ends = [quantity_text(mm, "diameter_gear", system) for mm in (item.rope_diameter_min_mm, item.rope_diameter_max_mm)]
+    made_of = f"{item.construction_words} {item.get_material_display().lower()}".strip() if item.material else ""
+    takes = f"{ends[0]} to {ends[1]} rope" if item.rope_diameter_max_mm is not None else ""
+    return ", ".join(words for words in (takes, made_of, item.colour_tracer) if words)
 
 
 def rating_of(item: GearItem) -> tuple[str, float | None]:
@@ -147,31 +125,17 @@ def rating_of(item: GearItem) -> tuple[str, float | None]:
     return next(((kind, value) for kind, value in marked if value is not None), ("", None))
 
 
-def store_counts(company: Company, on: dt.date, narrow: StoreFilter | None = None) -> StoreCounts:
-    """Items by state. One query."""
-    rows = (narrow or StoreFilter()).apply(GearItem.objects.for_company(company), on).with_status(on)
-    counted = rows.order_by().values("status").annotate(n=Count("pk"))
-    return StoreCounts(**{row["status"]: row["n"] for row in counted})
+def due_by(*, company: Company, on: dt.date, within_days: int = DUE_SOON_DAYS) -> QuerySet[GearItem]:
+    """Items in service whose inspection, remark or life falls or fell due within so many days, earliest first."""
+    rows = GearItem.objects.for_company(company).in_service()
+    return rows.filter(falls_due_on__lte=on + dt.timedelta(days=within_days)).order_by("falls_due_on", "tag")
 
 
 def due_items(
     company: Company, on: dt.date, within_days: int = DUE_SOON_DAYS, limit: int | None = None
 ) -> list[DueRow]:
-    """Items whose inspection, remark or life falls or fell due within so many days, earliest first. One query."""
-    soonest = Least(
-        *(
-            Coalesce(name, Value(FAR, output_field=DateField()))
-            for name in ("next_due_on", "remark_due_on", "life_ends_on")
-        )
-    )
-    rows = (
-        GearItem.objects.for_company(company)
-        .in_service()
-        .annotate(soonest=soonest)
-        .filter(soonest__lte=on + dt.timedelta(days=within_days))
-        .order_by("soonest", "tag")
-    )
-    return [due_row(item, on) for item in (rows if limit is None else rows[:limit])]
+    """Rows of `due_by`, at most `limit` of them. One query."""
+    return [due_row(item, on) for item in due_by(company=company, on=on, within_days=within_days)[:limit]]
 
 
 def due_row(item: Any, on: dt.date) -> DueRow:
@@ -195,10 +159,6 @@ def due_row(item: Any, on: dt.date) -> DueRow:
     )
 
 
-def due_list(*, company: Company, on: dt.date, within_days: int) -> list[DueRow]:
-    return due_items(company, on, within_days)
-
-
 @dataclass(frozen=True, slots=True)
 class StandingRow:
     """Whether one item is fit up to and including a day, and why not."""
@@ -216,25 +176,31 @@ class StandingRow:
 
 
 def standing_on(*, company: Company, on: dt.date) -> list[StandingRow]:
-    """Every item of a company with its reasons. Two queries: the items, and the parts of tackle sets."""
-    items = GearItem.objects.for_company(company).prefetch_related("parts").order_by("tag", "pk")
+    """Every item of a company with its reasons. Three queries: the verdicts, those not fit, and the parts of sets."""
+    rows = GearItem.objects.for_company(company).order_by("tag", "pk")
+    unfit = rows.with_unfit_reasons(on).filter(unfit_bits__gt=0).prefetch_related("parts")
+    reasons = {item.pk: item_fitness(item, on) for item in unfit}
+    columns = ("pk", "tag", "gear_class", "description", "next_due_on", "retired_on")
     return [
         StandingRow(
-            tag=item.tag,
-            gear_class=item.gear_class,
-            description=item.description,
-            next_due_on=item.next_due_on,
-            is_retired=item.retired_on is not None and item.retired_on <= on,
-            reasons=item_fitness(item, on),
+            tag=tag,
+            gear_class=gear_class,
+            description=description,
+            next_due_on=next_due_on,
+            is_retired=retired_on is not None and retired_on <= on,
+            reasons=reasons.get(key, ()),
         )
-        for item in items
+        for key, tag, gear_class, description, next_due_on, retired_on in rows.order_by("tag", "pk").values_list(
+            *columns
+        )
     ]
 
 
 def places_of(company: Company) -> list[str]:
-    """Storage places in use, in order."""
-    rows = GearItem.objects.for_company(company).in_service().exclude(storage_place="")
-    return list(rows.order_by("storage_place").values_list("storage_place", flat=True).distinct())
+    """Storage places on record, in order. One query that steps from place to place along their index."""
+    with connection.cursor() as cursor:
+        cursor.execute(STEP_THROUGH_PLACES, [company.pk, company.pk])
+        return [name for (name,) in cursor.fetchall()]
 
 
 def item_by_tag(company: Company, tag: str) -> GearItem | None:

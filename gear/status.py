@@ -3,7 +3,8 @@
 import datetime as dt
 
 from gear.models import GearItem
-from gear.querysets import DUE_SOON_DAYS
+from gear.reasons import MARKS
+from gear.turns import DUE_SOON_DAYS
 
 NBSP = "\N{NO-BREAK SPACE}"
 
@@ -25,6 +26,16 @@ def due_words(day: dt.date, today: dt.date, *, what: str = "Due") -> str:
         late = f"{days_words(-left)} overdue"
         return late if what == "Due" else f"{what} {late}"
     return f"{what} today" if left == 0 else f"{what} in {days_words(left)}"
+
+
+def status_of(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
+    """Which of the STATUSES an item with these reasons against it stands in; `with_status` says the same in SQL."""
+    marks = {MARKS[code] for code in codes}
+    for mark in ("gone", "out", "over"):
+        if mark in marks:
+            return mark
+    ends = [day for day in (item.next_due_on, item.remark_due_on, item.life_ends_on) if day is not None]
+    return "due" if ends and (min(ends) - today).days <= DUE_SOON_DAYS else "ok"
 
 
 def status_words(item: GearItem, status: str, codes: tuple[str, ...], today: dt.date) -> str:

@@ -4,7 +4,7 @@ Names say the rounding: `force` and `hand_force` are loads and go up, `…_limit
 `…_down` as named, the rest to nearest. `None` prints as "not known"; add `|or_dash` in a table.
 """
 
-from typing import Protocol, runtime_checkable
+from typing import Protocol
 
 from django import template
 
@@ -14,7 +14,6 @@ from crewlog.units import Direction
 register = template.Library()
 
 
-@runtime_checkable
 class HasUnitSystem(Protocol):
     """A company, or a reader with units of their own."""
 
@@ -24,9 +23,10 @@ class HasUnitSystem(Protocol):
 def _system(reader: HasUnitSystem | str) -> str:
     if isinstance(reader, str):
         return str(reader)
-    if isinstance(reader, HasUnitSystem):
+    try:
         return str(reader.unit_system)
-    raise TypeError(f"a quantity needs a company or a unit system, not {reader!r}")
+    except AttributeError:
+        raise TypeError(f"a quantity needs a company or a unit system, not {reader!r}") from None
 
 
 def _number(value: object) -> float | None:

@@ -8,6 +8,7 @@ from gear.models.item import GearItem
 from gear.models.report import ExaminationReport, ReportedInspection
 from gear.models.retirement import Disposal, Retirement
 from gear.models.scheme import InspectionScheme, SchemeRule
+from gear.models.search import SearchWord
 
 __all__ = [
     "Disposal",
@@ -22,5 +23,6 @@ __all__ = [
     "ReportedInspection",
     "Retirement",
     "SchemeRule",
+    "SearchWord",
     "StoredFile",
 ]

@@ -22,6 +22,7 @@ from gear.classes import (
 )
 from gear.models.item_rules import item_constraints
 from gear.querysets import GearItemQuerySet
+from gear.turns import NEVER
 
 check_tag = RegexValidator(
     r"\A[A-Za-z0-9][A-Za-z0-9._-]{0,23}\Z", "A tag is up to 24 letters, digits, points or dashes."
@@ -31,6 +32,9 @@ check_tag = RegexValidator(
 def unknown_figure() -> "models.FloatField[float | None, float | None]":
     """A figure that may be unknown; unknown is null, never nought."""
     return models.FloatField(null=True, blank=True)
+
+
+LIVE = Q(retired_on__isnull=True)
 
 
 class GearItem(ChecksTogether):
@@ -122,6 +126,11 @@ class GearItem(ChecksTogether):
     marking_illegible = models.BooleanField(default=False, editable=False)
     residual_strength_ratio = models.FloatField(null=True, editable=False)
 
+    # When it turns for the worse, so that lists sort and count by an index: see gear/turns.py.
+    falls_due_on = models.DateField(default=NEVER, editable=False)
+    over_from_on = models.DateField(default=NEVER, editable=False)
+    out_from_on = models.DateField(default=NEVER, editable=False)
+
     objects = GearItemQuerySet.as_manager()
 
     class Meta:
@@ -144,6 +153,14 @@ class GearItem(ChecksTogether):
                 fields=["company", "next_due_on"], name="gear_item_live_by_due", condition=Q(retired_on__isnull=True)
             ),
             models.Index(fields=["company", "maker"], name="gear_item_by_maker"),
+            models.Index(
+                fields=["company", "falls_due_on", "tag", "over_from_on"], name="gear_item_live_by_fall", condition=LIVE
+            ),
+            models.Index(
+                fields=["company", "over_from_on", "tag", "out_from_on"], name="gear_item_live_by_over", condition=LIVE
+            ),
+            models.Index(fields=["company", "out_from_on", "tag"], name="gear_item_live_by_out", condition=LIVE),
+            models.Index(fields=["company", "-retired_on", "tag"], name="gear_item_gone", condition=~LIVE),
         ]
 
     def __str__(self) -> str:

@@ -17,7 +17,8 @@ from gear.services.entries import entry_for, lock, must_be_in_service, require_r
 from gear.services.out_of_use import settle
 from gear.services.recalls import catch_recalls
 from gear.services.schemes import ensure_default_schemes
-from gear.services.state import refresh_state
+from gear.services.state import refresh_items, refresh_state
+from gear.services.words import FOUND_BY, rewrite_words, write_words
 
 FIXED = {"tag", "gear_class", "registered_on"}
 EDITABLE = tuple(
@@ -59,6 +60,7 @@ def add_item(
     entry = entry or Entry(actor=actor.person)
     body = {"item": item.pk, "tag": item.tag, "gear_class": gear_class, "facts": facts_said}
     append(company, "gear.item-registered", entry, body=body, people=[actor.person])
+    write_words([item])
     refresh_state(item)
     move_item(actor=actor, item=item, before=None, after=assembly, because="Registered as a part of it", entry=entry)
     catch_recalls(item, entry)
@@ -91,6 +93,10 @@ def change_item(*, actor: Membership, item: GearItem, entry: Entry | None = None
         move_item(actor=actor, item=item, before=old_set, after=new_set, because=MOVED, entry=entry)
     record_alteration_of(item, changed, entry)
     settle(item, entry)
+    if FOUND_BY & set(changed):
+        rewrite_words(item)
+    if "assembly" in changed:
+        refresh_items(item.company, list(GearItem.objects.filter(pk=changed["assembly"][0])))
     if set(TRACED) & set(changed):
         catch_recalls(item, entry)
     return item

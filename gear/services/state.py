@@ -2,16 +2,19 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, fields
 from typing import Any
 
 from crewlog.models import Company
 from gear.classes import BY_CODE
+from gear.facts import item_facts
 from gear.history import Ended, Examined, Happened, LifeFacts, State, state_of
 from gear.models import GearEvent, GearItem, Inspection, Retirement
 from gear.scheme_book import SchemeBook
+from gear.turns import Turns, turns_of
 
 CHUNK = 500
+TURNS = tuple(field.name for field in fields(Turns))
 
 
 @dataclass(slots=True)
@@ -36,6 +39,7 @@ def refresh_items(company: Company, items: Sequence[GearItem]) -> None:
         chunk = items[start : start + CHUNK]
         evidence = load_evidence(chunk)
         write_states({item: state_for(item, evidence[item.pk], book) for item in chunk})
+        write_turns(chunk)
 
 
 def write_states(states: Mapping[GearItem, State]) -> None:
@@ -52,6 +56,28 @@ def write_states(states: Mapping[GearItem, State]) -> None:
             GearItem.objects.filter(pk=items[0].pk).update(**{name: getattr(items[0], name) for name in columns})
         else:
             GearItem.objects.bulk_update(items, columns, batch_size=100)
+
+
+def write_turns(items: Sequence[GearItem]) -> None:
+    """Save when items, and the tackle sets they are parts of, turn for the worse. Two queries, and one a change."""
+    given = {item.pk for item in items}
+    sets = {item.assembly_id for item in items if item.assembly_id is not None} - given
+    judged = [*items, *(GearItem.objects.filter(pk__in=sets) if sets else ())]
+    parts = defaultdict(list)
+    whole = [item.pk for item in judged if item.is_assembly]
+    for part in GearItem.objects.filter(assembly__in=whole) if whole else ():
+        parts[part.assembly_id].append(part)
+    turned = []
+    for item in judged:
+        turns = asdict(turns_of(item_facts(item, parts[item.pk])))
+        if any(getattr(item, name) != day for name, day in turns.items()):
+            vars(item).update(turns)
+            turned.append(item)
+    if len(turned) == 1:
+        kept = {name: getattr(turned[0], name) for name in TURNS}
+        GearItem.objects.filter(pk=turned[0].pk).update(**kept)
+    elif turned:
+        GearItem.objects.bulk_update(turned, TURNS, batch_size=200)
 
 
 def state_for(item: GearItem, evidence: Evidence, book: SchemeBook) -> State:

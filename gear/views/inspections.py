@@ -17,7 +17,7 @@ from gear.forms.files import hold_files
 from gear.forms.inspection import KIND_OF_UNIT, KINDS, InspectionForm
 from gear.item_page import on_record
 from gear.models import GearItem, Inspection
-from gear.selectors import register_items, register_rows
+from gear.selectors import register_row
 from gear.services.examination import latest_due, when_new
 from gear.services.inspect import competences_for, correct_inspection, record_inspection
 from gear.views.common import EXAMINERS, REPORTERS, done, item_or_404
@@ -96,7 +96,7 @@ def inspection_page(request: CrewRequest, item: GearItem, kind: str) -> dict[str
     """What stands beside the form: the item so far, and what the signature rests on."""
     company = request.member.company
     today = company.today()
-    row = register_rows(register_items(company=company, on=today).filter(pk=item.pk), on=today)[0]
+    row = register_row(item, today)
     competence = competences_for(request.member.person, gear_class=item.gear_class, on=today).first()
     may_choose = request.member.role in EXAMINERS
     kinds = [(code, words) for code, words in INSPECTION_KINDS if code != "declaration" or item.is_unused]

@@ -13,7 +13,7 @@ from gear.facts import item_fitness
 from gear.forms.item import ItemForm, initial_of
 from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
-from gear.selectors import register_items, register_rows
+from gear.selectors import register_row
 from gear.services.entries import ALTERERS
 from gear.services.recalls import open_recalls
 from gear.services.register import add_item, change_item
@@ -29,7 +29,7 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
     found = item_or_404(request, tag)
     company = request.member.company
     today = company.today()
-    row = register_rows(register_items(company=company, on=today).filter(pk=found.pk), on=today)[0]
+    row = register_row(found, today)
     history = item_history(found)
     show_all = "all" in request.GET
     role = request.member.role

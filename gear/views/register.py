@@ -1,6 +1,8 @@
 """The store: its register, what falls due, and finding a tag."""
 
-from django.core.paginator import Paginator
+from typing import Any, cast
+
+from django.core.paginator import Page, Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
@@ -8,16 +10,11 @@ from django.views.decorators.http import require_GET
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest, render_page_or_part
 from gear.forms.small import FinderForm, FindTagForm
-from gear.querysets import DUE_SOON_DAYS, STATUSES
-from gear.selectors import (
-    StoreFilter,
-    due_list,
-    item_by_tag,
-    places_of,
-    register_items,
-    register_rows,
-    store_counts,
-)
+from gear.models import GearItem
+from gear.querysets import STATUSES
+from gear.selectors import due_by, due_row, item_by_tag, places_of, register_rows
+from gear.store_list import StoreFilter, StoreList
+from gear.turns import DUE_SOON_DAYS
 
 ROWS_PER_PAGE = 50
 DUE_WINDOWS = (7, DUE_SOON_DAYS, 90)
@@ -40,15 +37,14 @@ def store(request: CrewRequest) -> HttpResponse:
         status=status if status in STATUSES else "",
         due_within_days=int(due) if due.isdigit() and int(due) in DUE_WINDOWS else None,
     )
-    page = Paginator(register_items(company=company, on=today, narrow=narrow), ROWS_PER_PAGE).get_page(
-        request.GET.get("page")
-    )
+    found = StoreList(company, today, narrow)
+    page: Page[GearItem] = Paginator(cast("Any", found), ROWS_PER_PAGE).get_page(request.GET.get("page"))
     context = {
         "finder": finder,
         "narrow": narrow,
         "page": page,
         "rows": register_rows(page.object_list, on=today),
-        "counts": store_counts(company, today, narrow),
+        "counts": None if found.is_broad else found.counts,
         "windows": DUE_WINDOWS,
     }
     return render_page_or_part(request, "gear/store.html", "gear/_register_part.html", context)
@@ -60,8 +56,12 @@ def store_due(request: CrewRequest) -> HttpResponse:
     company = request.member.company
     asked = request.GET.get("days", "")
     days = int(asked) if asked.isdigit() and int(asked) in DUE_WINDOWS else DUE_SOON_DAYS
-    rows = due_list(company=company, on=company.today(), within_days=days)
-    return render(request, "gear/due.html", {"rows": rows, "days": days, "windows": DUE_WINDOWS})
+    today = company.today()
+    page = Paginator(due_by(company=company, on=today, within_days=days), ROWS_PER_PAGE).get_page(
+        request.GET.get("page")
+    )
+    rows = [due_row(item, today) for item in page.object_list]
+    return render(request, "gear/due.html", {"rows": rows, "page": page, "days": days, "windows": DUE_WINDOWS})
 
 
 @require_GET

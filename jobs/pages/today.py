@@ -12,6 +12,7 @@ from crewlog.evidence import chain_head
 from crewlog.models import Company, Membership, Person, Record
 from crewlog.parts import MarkKind
 from gear.models import GearItem
+from gear.store_list import store_counts
 from jobs.mechanics.codes import find_code
 from jobs.models import Job, PullPlan, Sheet, SheetRefusal, SheetWithdrawal, Stem
 from jobs.pages.jobs import days_words
@@ -226,23 +227,32 @@ def code_words(codes: list[str]) -> str:
 
 
 def due_rows(company: Company, today: dt.date) -> Iterable[DueRow]:
-    """Gear that is overdue or falls due within thirty days, the oldest first."""
-    items = GearItem.objects.for_company(company).with_status(today).filter(status__in=("over", "due"))
-    for item in items.filter(next_due_on__isnull=False).order_by("next_due_on", "tag")[:DUE_SHOWN]:
-        due = item.next_due_on
-        mark: MarkKind
-        if due < today:
-            mark, words = "over", f"Since {due.day}{NBSP}{due:%b}"
-        else:
-            mark, words = "due", "Today" if due == today else f"{due.day}{NBSP}{due:%b}"
-        yield DueRow(tag=item.tag, href=item.get_absolute_url(), what=item.description, mark=mark, words=words)
+    """Gear that is overdue or falls due within thirty days, the oldest first. Two queries."""
+    rows = GearItem.objects.for_company(company)
+    items = [item for state in ("over", "due") for item in rows.needing(state, today)[:DUE_SHOWN]]
+    for item in items[:DUE_SHOWN]:
+        yield due_today(item, today)
+
+
+def due_today(item: GearItem, today: dt.date) -> DueRow:
+    """One item and the earliest of its days, with what falls due unless that is its inspection."""
+    mark: MarkKind
+    ends = [(item.next_due_on, ""), (item.remark_due_on, "remark "), (item.life_ends_on, "life ")]
+    day, what = min(((day, what) for day, what in ends if day is not None), default=(None, ""))
+    if day is None:
+        mark, words = "over", "No interval set"
+    else:
+        mark = "over" if day < today else "due"
+        when = "today" if day == today else f"{day.day}{NBSP}{day:%b}"
+        words = f"{what}{'since ' if day < today else ''}{when}"
+        words = f"{words[0].upper()}{words[1:]}"
+    return DueRow(tag=item.tag, href=item.get_absolute_url(), what=item.description, mark=mark, words=words)
 
 
 def count_rows(company: Company, today: dt.date) -> Iterable[CountRow]:
-    found = GearItem.objects.for_company(company).with_status(today).order_by().values_list("status")
-    counts = dict(found.annotate(Count("pk")))
+    counts = store_counts(company, today)
     for status, (mark, word) in STORE_WORDS.items():
-        yield CountRow(status, mark, word, counts.get(status, 0))
+        yield CountRow(status, mark, word, getattr(counts, status))
 
 
 def changed_rows(company: Company) -> Iterable[ChangedRow]:

@@ -14,7 +14,8 @@ from gear.classes import BY_CODE
 from gear.models import GearEvent, GearItem, Inspection, Retirement
 from gear.services.examination import Answer, Examination, when_new
 from gear.services.schemes import ensure_default_schemes
-from gear.services.state import refresh_state
+from gear.services.state import refresh_state, write_turns
+from gear.services.words import write_words
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, PersonFactory
 
 
@@ -105,9 +106,12 @@ class ItemFactory(DjangoModelFactory):
         story = take_story(kwargs)
         ensure_default_schemes(kwargs["company"])
         item = super()._create(model_class, *args, **kwargs)
+        write_words([item])
         if story["evidence"]:
             tell(item, story)
             refresh_state(item)
+        else:
+            write_turns([item])
         return item
 
 

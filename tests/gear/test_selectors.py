@@ -8,20 +8,19 @@ from gear.item_history import item_history
 from gear.models import GearItem
 from gear.querysets import STATUSES
 from gear.selectors import (
-    StoreCounts,
-    StoreFilter,
     due_items,
     item_by_tag,
     places_of,
     register_items,
     register_rows,
     standing_on,
-    store_counts,
 )
 from gear.services.alter import divide_item
 from gear.services.events import record_event
 from gear.services.inspect import Verdict, correct_inspection, record_inspection
-from gear.services.register import add_item
+from gear.services.register import add_item, change_item
+from gear.services.state import refresh_items
+from gear.store_list import StoreCounts, StoreFilter, StoreList, store_counts
 from tests.factories.gear import ItemFactory, examiner, good_examination
 
 pytestmark = pytest.mark.django_db
@@ -220,14 +219,61 @@ def test_the_register_costs_the_same_queries_however_many_items(company, count, 
     today = company.today()
     with django_assert_num_queries(1):
         assert len(register(company)) == count
-    with django_assert_num_queries(1):
+    with django_assert_num_queries(5):
         assert store_counts(company, today).everything == count
+    with django_assert_num_queries(6):
+        assert len(StoreList(company, today)[0:50]) == min(count, 50)
     with django_assert_num_queries(1):
         due_items(company, today, within_days=1000)
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(2):  # the parts of tackle sets are a third, where one is not fit
         assert len(standing_on(company=company, on=today)) == count
 
 
 def clone(item, tag):
     columns = {f.attname: getattr(item, f.attname) for f in GearItem._meta.concrete_fields if not f.primary_key}
     return GearItem(**(columns | {"tag": tag}))
+
+
+def test_a_search_finds_starts_of_words_and_ends_of_numbers(company):
+    ItemFactory(company=company, tag="R-07", description="Bull rope, 16 mm", maker="Northwold", serial="AX 120-4417")
+    ItemFactory(company=company, tag="B-01", storage_place="Van 1")
+    for text in ("r-07", "R", "07", "bull 16", "north", "ax120-4417", "417", "4417 rope"):
+        assert [row.tag for row in register(company, text=text)] == ["R-07"], text
+    for text in ("ull", "r-07 van", "orthwold", "%", "_", "12%"):
+        assert register(company, text=text) == [], text
+    assert [row.tag for row in register(company, text="VAN 1")] == ["B-01"]
+
+
+def test_a_changed_item_is_found_by_its_new_words_only(owner):
+    item = add_item(actor=owner, tag="R-07", gear_class="rope", description="Bull rope", pulls_at_ground=True)
+    change_item(actor=owner, item=item, description="Guy line")
+    assert register(owner.company, text="bull") == []
+    assert [row.tag for row in register(owner.company, text="guy")] == ["R-07"]
+
+
+def test_a_search_stays_within_the_company(company, outsider):
+    ItemFactory(company=outsider.company, tag="R-07")
+    assert register(company, text="r-07") == []
+
+
+def test_a_broad_search_shows_its_first_thousand_by_tag_and_counts_no_further(company, monkeypatch):
+    monkeypatch.setattr("gear.store_list.MOST_COUNTED", 3)
+    for n in range(5):
+        ItemFactory(company=company, tag=f"K-{5 - n}", overdue=n % 2 == 0)
+    found = StoreList(company, company.today(), StoreFilter(text="block"))
+    assert found.is_broad
+    assert (found.count(), [item.tag for item in found[0:2]]) == (3, ["K-1", "K-2"])
+    narrowed = StoreList(company, company.today(), StoreFilter(text="block", status="ok"))
+    assert (narrowed.count(), [item.tag for item in narrowed[0:3]]) == (2, ["K-2", "K-4"])
+
+
+def test_a_set_turns_with_its_part_in_every_list(owner):
+    tackle = ItemFactory(company=owner.company, gear_class="tackle_set", parts_expected=2, working_load_limit_n=None)
+    part, other = (ItemFactory(company=owner.company, assembly=tackle) for _ in range(2))
+    refresh_items(owner.company, [tackle])
+    today = owner.company.today()
+    assert store_counts(owner.company, today).ok == 3
+    record_event(actor=owner, item=part, kind="drop", on=today, description="from the cage")
+    assert store_counts(owner.company, today).out == 2
+    lapsed = store_counts(owner.company, other.next_due_on + dt.timedelta(days=1))
+    assert (lapsed.out, lapsed.over) == (2, 1)

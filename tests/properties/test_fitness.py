@@ -9,11 +9,13 @@ from hypothesis import strategies as st
 from gear.classes import CLASSES
 from gear.facts import item_facts
 from gear.models import GearItem
-from gear.querysets import codes_in
+from gear.querysets import STATUSES, codes_in
 from gear.reasons import CODES, MARKS
 from gear.rules import fitness
 from gear.scheme_book import SchemeBook
 from gear.services.state import differs, load_evidence, refresh_items, state_for
+from gear.status import status_of
+from gear.store_list import StoreFilter, StoreList
 from tests.conftest import TODAY
 from tests.factories.crewlog import CompanyFactory, PersonFactory
 from tests.factories.gear import ItemFactory, examined, happened
@@ -90,6 +92,38 @@ def test_sql_and_the_rules_agree_on_every_item_and_day(loose, parts, assembly, e
         marks = {MARKS[code] for code in judged[item.pk]}
         worst = next((mark for mark in ("gone", "out", "over") if mark in marks), None)
         assert item.status == worst if worst else item.status in ("ok", "due")
+
+
+@FEW
+@given(
+    loose=st.lists(item_columns(), min_size=1, max_size=6),
+    parts=st.lists(item_columns(), max_size=3),
+    assembly=item_columns(),
+    day=near,
+)
+def test_the_days_kept_for_lists_agree_with_the_rules_from_the_last_record_on(loose, parts, assembly, day):
+    company = CompanyFactory()
+    whole = {**assembly, "gear_class": "tackle_set", "parts_expected": 2} | dict.fromkeys(RATINGS)
+    tackle = ItemFactory(company=company, evidence=False, **recorded_by(day, whole))
+    for columns in parts:
+        ItemFactory(company=company, evidence=False, assembly=tackle, **recorded_by(day, columns))
+    for columns in loose:
+        ItemFactory(company=company, evidence=False, **recorded_by(day, columns))
+    expected = {item.pk: item.status for item in GearItem.objects.for_company(company).with_status(day)}
+    listed = StoreList(company, day)
+    shown = listed[0 : listed.count()]
+    assert {item.pk: status_of(item, codes_of(item, day), day) for item in shown} == expected
+    for state in STATUSES:
+        narrowed = StoreList(company, day, StoreFilter(status=state))
+        found = [item.pk for start in range(0, narrowed.count(), 2) for item in narrowed[start : start + 2]]
+        assert sorted(found) == sorted(pk for pk, status in expected.items() if status == state)
+
+
+def recorded_by(day, columns):
+    """The columns as they stand once everything that is recorded has happened."""
+    return columns | {
+        name: min(columns[name], day) for name in ("retired_on", "pre_service_on") if columns[name] is not None
+    }
 
 
 event = st.tuples(

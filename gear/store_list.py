@@ -1,0 +1,114 @@
+"""The register by pages: what needs someone first, at a cost that does not grow with the store."""
+
+import datetime as dt
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
+from typing import Any
+
+from crewlog.models import Company
+from gear.models import GearItem
+from gear.querysets import STATUSES, GearItemQuerySet
+
+MOST_COUNTED = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class StoreCounts:
+    """How many items stand in each state."""
+
+    out: int = 0
+    over: int = 0
+    due: int = 0
+    ok: int = 0
+    gone: int = 0
+
+    @property
+    def everything(self) -> int:
+        return sum(getattr(self, f.name) for f in fields(self))
+
+
+@dataclass(frozen=True, slots=True)
+class StoreFilter:
+    """What the register is narrowed to; empty means all."""
+
+    text: str = ""
+    gear_class: str = ""
+    place: str = ""
+    status: str = ""
+    due_within_days: int | None = None
+
+    def apply(self, company: Company, on: dt.date) -> GearItemQuerySet:
+        """Everything but the status, which the counts beside the filter need unfiltered."""
+        rows: GearItemQuerySet = GearItem.objects.for_company(company)
+        if self.text:
+            rows = rows.search(company, self.text)
+        if self.gear_class:
+            rows = rows.of_class(self.gear_class)
+        if self.place:
+            rows = rows.at_place(self.place)
+        if self.due_within_days is not None:
+            rows = rows.due_by(on + dt.timedelta(days=self.due_within_days))
+        return rows
+
+
+class StoreList:
+    """Items of a company as a paginator takes them: counted, and cut into slices, state after state.
+
+    Each state is read along its own index, so that a page costs what its rows cost. A search that finds more than a
+    thousand items is not counted: its first thousand are shown by tag, and the page asks for another word.
+    """
+
+    def __init__(self, company: Company, on: dt.date, narrow: StoreFilter | None = None) -> None:
+        self.company, self.on, self.narrow = company, on, narrow or StoreFilter()
+
+    @cached_property
+    def rows(self) -> GearItemQuerySet:
+        return self.narrow.apply(self.company, self.on).select_related("company")
+
+    @cached_property
+    def is_broad(self) -> bool:
+        """Whether a search by words finds more than are counted. One query, of no more rows than that."""
+        return bool(self.narrow.text) and keys_up_to(self.rows, MOST_COUNTED + 1) > MOST_COUNTED
+
+    @cached_property
+    def counts(self) -> StoreCounts:
+        """Items by state, whichever state is asked for. Five queries."""
+        return StoreCounts(**{state: self.rows.needing(state, self.on).order_by().count() for state in STATUSES})
+
+    @property
+    def states(self) -> tuple[str, ...]:
+        return (self.narrow.status,) if self.narrow.status in STATUSES else STATUSES
+
+    @property
+    def asked(self) -> GearItemQuerySet:
+        """The rows in the state that is asked for, in no order."""
+        rows = self.rows.needing(self.narrow.status, self.on) if self.narrow.status in STATUSES else self.rows
+        return rows.order_by()
+
+    def count(self) -> int:
+        if self.is_broad:
+            return keys_up_to(self.asked, MOST_COUNTED)
+        return sum(getattr(self.counts, state) for state in self.states)
+
+    def __getitem__(self, part: slice) -> list[Any]:
+        """Items of a slice. At most one query for each state that it touches."""
+        start, stop = part.start or 0, self.count() if part.stop is None else part.stop
+        if self.is_broad:
+            return list(self.asked.order_by("tag", "pk")[start:stop])
+        found: list[Any] = []
+        for state in self.states:
+            size = getattr(self.counts, state)
+            if start < size and stop > 0:
+                found += self.rows.needing(state, self.on)[max(start, 0) : min(stop, size)]
+            start, stop = start - size, stop - size
+        return found
+
+
+def keys_up_to(rows: GearItemQuerySet, most: int) -> int:
+    """How many rows there are, counted no further than `most`."""
+    return len(rows.order_by().values_list("pk")[:most])
+
+
+def store_counts(company: Company, on: dt.date, narrow: StoreFilter | None = None) -> StoreCounts:
+    """Items by state. Five queries, each along an index."""
+    return StoreList(company, on, replace(narrow, status="") if narrow else None).counts
