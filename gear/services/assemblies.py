@@ -14,6 +14,7 @@ from gear.models.assembly import PUT_IN, TAKEN_OUT
 from gear.part_history import PartClashError, where_now
 from gear.services.entries import ALTERERS, entry_for, lock, must_be_in_service, require_role
 from gear.services.events import write_event
+from gear.services.state import write_turns
 
 
 @transaction.atomic
@@ -137,8 +138,10 @@ def keep_in_step(part: GearItem) -> None:
     if now is not None and now != part.assembly_id:
         must_have_room(GearItem.objects.get(pk=now), part)
     if now != part.assembly_id:
+        sets = [key for key in (part.assembly_id, now) if key is not None]
         part.assembly_id = now
         part.save(update_fields=["assembly"])
+        write_turns(GearItem.objects.filter(pk__in=sets))
 
 
 def must_have_room(assembly: GearItem, part: GearItem) -> None:

@@ -58,11 +58,11 @@ def write_states(states: Mapping[GearItem, State]) -> None:
             GearItem.objects.bulk_update(items, columns, batch_size=100)
 
 
-def write_turns(items: Sequence[GearItem]) -> None:
+def write_turns(items: Iterable[GearItem]) -> None:
     """Save when items, and the tackle sets they are parts of, turn for the worse. Two queries, and one a change."""
-    given = {item.pk for item in items}
-    sets = {item.assembly_id for item in items if item.assembly_id is not None} - given
-    judged = [*items, *(GearItem.objects.filter(pk__in=sets) if sets else ())]
+    given = list(items)
+    sets = {item.assembly_id for item in given if item.assembly_id is not None} - {item.pk for item in given}
+    judged = [*given, *(GearItem.objects.filter(pk__in=sets) if sets else ())]
     parts = defaultdict(list)
     whole = [item.pk for item in judged if item.is_assembly]
     for part in GearItem.objects.filter(assembly__in=whole) if whole else ():

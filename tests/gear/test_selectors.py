@@ -273,7 +273,7 @@ def test_a_set_turns_with_its_part_in_every_list(owner):
     refresh_items(owner.company, [tackle])
     today = owner.company.today()
     assert store_counts(owner.company, today).ok == 3
-    record_event(actor=owner, item=part, kind="drop", on=today, description="from the cage")
+    record_event(actor=owner, item=part, kind="drop", happened_on=today, description="from the cage")
     assert store_counts(owner.company, today).out == 2
     lapsed = store_counts(owner.company, other.next_due_on + dt.timedelta(days=1))
     assert (lapsed.out, lapsed.over) == (2, 1)
