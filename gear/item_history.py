@@ -10,7 +10,8 @@ from django.db.models import Q
 
 from crewlog.models import Record
 from gear.item_files import FileRow, file_row, files_of
-from gear.models import GearEvent, GearItem, Inspection, PartChange, Retirement
+from gear.models import GearEvent, GearItem, Inspection, PartChange, Retirement, RoundLine
+from gear.models.round import NOT_PRESENTED
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,10 +36,7 @@ class HistoryRow:
 
 
 def item_history(item: GearItem) -> list[HistoryRow]:
-    """Every record of an item and, up to the day it was cut off, of what it was cut from.
-
-    Seven queries a generation.
-    """
+    """Every record of an item, and of what it was cut from up to that day. Eight queries a generation."""
     rows = sorted(own_rows(item), key=lambda row: (row.on, row.sequence), reverse=True)
     rows = marked_corrections(rows)
     if item.parent is None:
@@ -73,6 +71,10 @@ def own_rows(item: GearItem) -> Iterator[HistoryRow]:
         title = f"{'Put into' if change.is_in else 'Taken out of'} {change.assembly.tag}"
         yield row_of(change.record, change.day, title, (sentence(change.because),))
     zone = zoneinfo.ZoneInfo(item.company.time_zone)
+    missed = RoundLine.objects.filter(item=item, outcome=NOT_PRESENTED)
+    for line in missed.select_related("round", "record__corrects", *people):
+        on = line.record.happened_at.astimezone(zone).date()
+        yield row_of(line.record, on, "Not presented", (sentence(f"Inspection round: {line.round.title}"),))
     for record in register_records(item):
         title = "Registered" if record.kind == "gear.item-registered" else "Facts on record changed"
         yield row_of(record, record.entered_at.astimezone(zone).date(), title, ())

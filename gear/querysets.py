@@ -86,6 +86,12 @@ class GearItemQuerySet(CompanyQuerySet):
         """Falling due on the day or before; those with no due date are no part of it."""
         return self.in_service().filter(next_due_on__lte=day)
 
+    def to_inspect_by(self, day: dt.date) -> Self:
+        """Due for an inspection by the day, out of use, or waiting for the first one."""
+        asks = Q(quarantined_on__isnull=False) | Q(examination_pending_since__isnull=False) | Q(marking_illegible=True)
+        due = Q(next_due_on__lte=day) | Q(remark_due_on__lte=day) | Q(pre_service_on__isnull=True)
+        return self.in_service().filter(asks | due)
+
     def of_class(self, *codes: str) -> Self:
         return self.filter(gear_class__in=codes)
 

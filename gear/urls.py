@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from gear.views import alter, assembly, events, files, inspections, item, register
+from gear.views import alter, assembly, events, files, inspections, item, register, round_items, rounds
 
 urlpatterns: list[URLPattern] = [
     path("store/", register.store, name="store"),
@@ -10,6 +10,15 @@ urlpatterns: list[URLPattern] = [
     path("store/new/", item.item_new, name="item_new"),
     path("store/recall/", events.recall_new, name="recall_new"),
     path("store/schemes/", alter.schemes, name="schemes"),
+    path("rounds/", rounds.rounds, name="rounds"),
+    path("rounds/new/", rounds.round_new, name="round_new"),
+    path("rounds/signed/<int:round_id>/", rounds.round_signed, name="round_signed"),
+    path("rounds/<int:draft_id>/", rounds.round_draft, name="round"),
+    path("rounds/<int:draft_id>/answers/", round_items.round_answers, name="round_answers"),
+    path("rounds/<int:draft_id>/close/", rounds.round_close, name="round_close"),
+    path("rounds/<int:draft_id>/sign/", rounds.round_sign, name="round_sign"),
+    path("rounds/<int:draft_id>/<int:place>/", round_items.round_item, name="round_item"),
+    path("rounds/<int:draft_id>/<int:place>/set/", round_items.round_set, name="round_set"),
     path("find/", register.find_tag, name="find_tag"),
     path("gear/<str:tag>/", item.item, name="item"),
     path("gear/<str:tag>/edit/", item.item_edit, name="item_edit"),

@@ -1,5 +1,6 @@
 """The short forms of the store: find a tag, log an event, take out of use, retire, resolve a recall."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -10,7 +11,8 @@ from gear.classes import CLASS_CHOICES
 from gear.event_kinds import EVENT_KINDS
 from gear.forms.fields import day, one_of, text, tiles, words
 from gear.forms.files import HeldFileField, let_hold
-from gear.models import Disposal, Recall
+from gear.models import Disposal, GearItem, Recall
+from gear.models.round import ROUND_KINDS
 
 WHAT_HAPPENED = [(kind.code, kind.words) for kind in EVENT_KINDS if kind.by_hand]
 WHAT_FOLLOWS = {
@@ -127,3 +129,28 @@ class RecallForm(forms.Form):
         data = dict(self.cleaned_data)
         data["batches"] = tuple(data["batches"].split(","))
         return data
+
+
+class PickForm(forms.Form):
+    """What the items to tick are narrowed to."""
+
+    pick = forms.CharField(widget=forms.HiddenInput, required=False, initial="1")
+    q = words("Tag or words", longest=120)
+
+
+class StartRoundForm(forms.Form):
+    """Which of the items go into a round, and what kind of inspection it is."""
+
+    kind = tiles("Kind of inspection", ROUND_KINDS)
+    item = forms.MultipleChoiceField(error_messages={"required": "Tick at least one item."})
+
+    def __init__(self, *args: Any, items: Sequence[GearItem], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.keys = [str(item.pk) for item in items]
+        self.fields["item"].choices = [(str(item.pk), item.tag) for item in items]  # type: ignore[attr-defined]
+
+    def ticked(self, *, all_first: bool) -> set[str]:
+        """The items whose box is ticked: as sent, else all or none."""
+        if self.is_bound:
+            return set(self.data.getlist("item"))  # type: ignore[attr-defined]
+        return set(self.keys) if all_first else set()

@@ -7,6 +7,7 @@ from gear.models.inspection import Inspection
 from gear.models.item import GearItem
 from gear.models.report import ExaminationReport, ReportedInspection
 from gear.models.retirement import Disposal, Retirement
+from gear.models.round import Round, RoundDraft, RoundDraftAnswer, RoundDraftItem, RoundLine
 from gear.models.scheme import InspectionScheme, SchemeRule
 from gear.models.search import SearchWord
 
@@ -22,6 +23,11 @@ __all__ = [
     "Recall",
     "ReportedInspection",
     "Retirement",
+    "Round",
+    "RoundDraft",
+    "RoundDraftAnswer",
+    "RoundDraftItem",
+    "RoundLine",
     "SchemeRule",
     "SearchWord",
     "StoredFile",

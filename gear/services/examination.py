@@ -1,7 +1,7 @@
 """What was examined and found, checked against the class's checklist, measures and intervals."""
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -76,7 +76,7 @@ class Examination:
             if not self.findings.strip():
                 raise IncompleteExamination("Say why it was not examined.", field="findings")
             return
-        if self.kind in EXAMINATIONS:
+        if self.kind in EXAMINATIONS and verdict in PASSING:  # what fails at one point is put aside there and then
             self._check_complete(item)
         for code, answer in self.answers.items():
             if answer.answer != "good" and not answer.saw.strip():
@@ -162,6 +162,19 @@ def when_new(item: GearItem, measure: WearMeasure) -> float | None:
     return getattr(item, measure.of) if measure.of else None
 
 
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What stands recorded about one item and the intervals in force, for who reads many items at once."""
+
+    examined: Sequence[Examined]
+    book: SchemeBook
+
+
+def known_of(item: GearItem) -> Known:
+    """The same for one item. Queries."""
+    return Known(load_evidence([item])[item.pk].examined, SchemeBook.of(item.company))
+
+
 def latest_due(
     item: GearItem,
     kind: str,
@@ -169,22 +182,33 @@ def latest_due(
     *,
     declaration_dated_on: dt.date | None = None,
     corrects: Record | None = None,
+    known: Known | None = None,
 ) -> Due | None:
-    """The latest next due date the rules allow after passing an inspection of this kind on a day. Queries."""
-    evidence = load_evidence([item])[item.pk].examined
+    """The latest next due date the rules allow after passing an inspection of this kind on a day.
+
+    Queries unless `known` is given.
+    """
+    known = known or known_of(item)
+    evidence = known.examined
     if corrects is not None:
         place = corrects.sequence
         evidence = [e for e in evidence if e.sequence != place]
     signed = Examined(AFTER_ALL, on, kind, "fit", declaration_dated_on=declaration_dated_on)
-    return due_after([*evidence, signed], life_facts(item, SchemeBook.of(item.company)))
+    return due_after([*evidence, signed], life_facts(item, known.book))
 
 
 def set_due(
-    item: GearItem, examination: Examination, verdict: str, wanted: dt.date | None, *, corrects: Record | None
+    item: GearItem,
+    examination: Examination,
+    verdict: str,
+    wanted: dt.date | None,
+    *,
+    corrects: Record | None,
+    known: Known | None = None,
 ) -> Due | None:
-    """The next due date an inspection sets: shorter than the rules always, longer never. Queries.
+    """The next due date an inspection sets: shorter than the rules always, longer never.
 
-    Raises DueTooLate, and RuleBroken where no rule and no inspector sets an interval.
+    Queries unless `known` is given. Raises DueTooLate, and RuleBroken where no rule and no inspector sets an interval.
     """
     if verdict not in PASSING or (examination.kind == "pre_use" and wanted is None):
         return None
@@ -194,6 +218,7 @@ def set_due(
         examination.on,
         declaration_dated_on=examination.declaration_dated_on,
         corrects=corrects,
+        known=known,
     )
     if wanted is None:
         if latest is None and examination.kind in ("thorough", "declaration"):

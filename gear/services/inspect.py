@@ -10,6 +10,7 @@ from django.db.models.functions import Coalesce
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Competence, Membership, Person, Role, Skill
+from gear.classes import BY_CODE
 from gear.errors import AlreadyRetired, NotCompetent
 from gear.event_kinds import EXAMINATIONS
 from gear.models import GearItem, Inspection
@@ -21,6 +22,7 @@ from gear.services.out_of_use import settle
 from gear.services.retire import write_retirement
 
 __all__ = ["Answer", "Examination", "correct_inspection", "latest_due", "may_examine", "record_inspection"]
+EVERY_CLASS = ""  # how a competence for all classes is written
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +54,23 @@ def may_examine(person: Person, *, gear_class: str, on: dt.date) -> bool:
 def competences_for(person: Person, *, gear_class: str, on: dt.date) -> QuerySet[Competence]:
     """Standing competences of a person to examine a class, the one that lasts longest first."""
     return (
-        Competence.objects.filter(person=person, skill=Skill.EXAMINE_GEAR, gear_class__in=["", gear_class])
-        .filter(Q(expires_on__isnull=True) | Q(expires_on__gte=on), granted_on__lte=on)
+        standing_competences(person, on=on)
+        .filter(gear_class__in=[EVERY_CLASS, gear_class])
         .order_by(Coalesce("expires_on", dt.date.max).desc())
     )
+
+
+def standing_competences(person: Person, *, on: dt.date) -> QuerySet[Competence]:
+    """What a person may examine on a day."""
+    return Competence.objects.filter(person=person, skill=Skill.EXAMINE_GEAR, granted_on__lte=on).filter(
+        Q(expires_on__isnull=True) | Q(expires_on__gte=on)
+    )
+
+
+def classes_examined(person: Person, *, on: dt.date) -> frozenset[str]:
+    """The classes a person may examine on a day. One query."""
+    held = set(standing_competences(person, on=on).values_list("gear_class", flat=True))
+    return frozenset(BY_CODE) if EVERY_CLASS in held else frozenset(held)
 
 
 @transaction.atomic
@@ -183,9 +198,14 @@ def check_signer(
         raise NotCompetent(
             "Nobody signs for another. Enter a paper report as one.", code="sign-for-another", field="inspector"
         )
-    if examination.kind not in EXAMINATIONS:
-        return
-    if not may_examine(signer, gear_class=item.gear_class, on=examination.on):
+    if examination.kind in EXAMINATIONS:
+        competent = may_examine(signer, gear_class=item.gear_class, on=examination.on)
+        check_examiner(item, signer, is_competent=competent)
+
+
+def check_examiner(item: GearItem, signer: Person, *, is_competent: bool) -> None:
+    """Refuse an examiner without a standing competence for the class on the day, and one of their own splice."""
+    if not is_competent:
         raise NotCompetent(
             f"{signer} holds no standing competence to examine this class on that day. "
             "Have a competent person examine it, or put the competence on record.",
@@ -207,7 +227,7 @@ def check_told(verdict: Verdict) -> None:
         raise RuleBroken(
             "A defect that is or could become a danger is told to the employer at once. Say when and how.",
             code="employer-not-told",
-            field="employer_told_how",
+            field="told_how",
         )
     if verdict.verdict == "retire" and not verdict.disposal:
         raise RuleBroken("Say what becomes of it.", code="disposal-missing", field="disposal")

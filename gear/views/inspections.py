@@ -10,15 +10,14 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import role_required
 from crewlog.http import CrewRequest
-from crewlog.quantities import read_quantity
-from crewlog.quantity_text import QuantityTextError
 from gear.event_kinds import INSPECTION_KINDS
 from gear.forms.files import hold_files
-from gear.forms.inspection import KIND_OF_UNIT, KINDS, InspectionForm
+from gear.forms.inspection import KINDS, InspectionForm
 from gear.item_page import on_record
+from gear.measuring import measure_says
 from gear.models import GearItem, Inspection
 from gear.selectors import register_row
-from gear.services.examination import latest_due, when_new
+from gear.services.examination import latest_due
 from gear.services.inspect import competences_for, correct_inspection, record_inspection
 from gear.views.common import EXAMINERS, REPORTERS, done, item_or_404
 
@@ -121,12 +120,5 @@ def item_measure(request: CrewRequest, tag: str, name: str) -> HttpResponse:
     if measure is None:
         raise Http404
     typed = request.GET.get(f"measure_{name}", "")
-    context: dict[str, Any] = {"name": name, "typed": typed.strip()}
-    if typed.strip():
-        try:
-            read = read_quantity(typed, KIND_OF_UNIT[measure.unit], request.member.company.unit_system)
-        except QuantityTextError as error:
-            context["fault"] = error.message
-        else:
-            context |= {"passes": measure.passes(read.value, when_new(item, measure)), "has_limit": measure.has_limit}
-    return render(request, "gear/_measure_part.html", context)
+    says = measure_says(item, measure, typed, request.member.company.unit_system)
+    return render(request, "gear/_measure_part.html", says)

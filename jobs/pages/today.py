@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from django.db.models import Count, Exists, OuterRef
 from django.urls import reverse
 
+from crewlog.access import INSPECTORS
 from crewlog.evidence import chain_head
 from crewlog.models import Company, Membership, Person, Record
 from crewlog.parts import MarkKind
 from gear.models import GearItem
+from gear.round_pages import DraftRow, open_drafts
 from gear.store_list import store_counts
 from jobs.mechanics.codes import find_code
 from jobs.models import Job, PullPlan, Sheet, SheetRefusal, SheetWithdrawal, Stem
@@ -96,6 +98,7 @@ class TodayPage:
     due: tuple[DueRow, ...]
     counts: tuple[CountRow, ...]
     changed: tuple[ChangedRow, ...]
+    rounds: tuple[DraftRow, ...]
     records: str
     head: str
 
@@ -117,6 +120,7 @@ def today_page(member: Membership, *, may_plan: bool) -> TodayPage:
         due=tuple(due_rows(company, today)),
         counts=tuple(count_rows(company, today)),
         changed=tuple(changed_rows(company)) if member.role == "owner" else (),
+        rounds=tuple(open_drafts(member)) if member.role in INSPECTORS else (),
         records=f"{Record.objects.for_company(company).count():,} records",
         head=chain_head(company)[:12],
     )

@@ -18,9 +18,10 @@ from jobs.models import Anchor, Duty
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import MembershipFactory
-from tests.factories.gear import ItemFactory
+from tests.factories.gear import ItemFactory, examiner
 from tests.factories.jobs import passing_sheet
 from tests.files import jpeg
+from tests.gear.rounds import answer_all, opened, sign
 
 pytestmark = pytest.mark.django_db
 PEOPLE = ("owner", "lead", "inspector", "climber", "auditor", "lapsed", "outsider", "anonymous")
@@ -41,6 +42,19 @@ store                                     GET     200   200   200   200   200   
 store_due                                 GET     200   200   200   200   200   403   200   in
 schemes                                   GET     200   200   200   200   200   403   200   in
 schemes                                   POST    404   403   403   403   403   403   404   in
+rounds                                    GET     200   200   200   200   200   403   200   in
+round_new                                 GET     200   403   200   403   403   403   200   in
+round_new                                 POST    404   403   404   403   403   403   404   in
+round round_id                            GET     403   403   200   403   403   403   404   in
+round_item round_id place                 GET     403   403   200   403   403   403   404   in
+round_item round_id place                 POST    403   403   302   403   403   403   404   in
+round_answers round_id                    POST    403   403   400   403   403   403   404   in
+round_answers round_id                    GET     405   405   405   405   405   405   405   in
+round_set round_id place                  GET     403   403   404   403   403   403   404   in
+round_sign round_id                       GET     403   403   200   403   403   403   404   in
+round_sign round_id                       POST    403   403   422   403   403   403   404   in
+round_close round_id                      POST    403   403   302   403   403   403   404   in
+round_signed signed_id                    GET     200   200   200   200   200   403   404   in
 find_tag                                  GET     200   200   200   200   200   403   200   in
 item_new                                  GET     200   403   403   403   403   403   200   in
 item_new                                  POST    422   403   403   403   403   403   422   in
@@ -166,9 +180,18 @@ def anonymous():
     return None
 
 
+def rounds_of(inspector):
+    """A signed round and an open one of the inspector."""
+    examiner(inspector)
+    signed = opened(inspector, ItemFactory(company=inspector.company))
+    answer_all(inspector, signed)
+    return sign(inspector, signed).round, opened(inspector, ItemFactory(company=inspector.company))
+
+
 @pytest.fixture
-def arguments(company, owner, lead):
+def arguments(company, owner, lead, inspector):
     """What the addresses name: rows of one company."""
+    signed, draft_round = rounds_of(inspector)
     sheet = passing_sheet(company, lead=lead.person)
     issue_sheet(actor=lead.person, sheet=sheet)
     draft = open_draft(actor=lead.person, stem=sheet.stem)
@@ -194,6 +217,9 @@ def arguments(company, owner, lead):
         "duty_id": {"duty_id": Duty.objects.filter(sheet=draft).first().pk},
         "issued_id": {"sheet_id": sheet.pk},
         "draft_id": {"sheet_id": draft.pk},
+        "round_id": {"draft_id": draft_round.pk},
+        "place": {"place": 1},
+        "signed_id": {"round_id": signed.pk},
         "withdrawal_id": {"withdrawal_id": withdrawal.pk},
         "key": {"key": "no-such-key"},
         "reset": {"uidb36": "x", "key": "y-z"},

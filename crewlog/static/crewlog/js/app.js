@@ -7,9 +7,12 @@
   const NO_ANSWER = "No answer from the server. Load the page again to see whether it was recorded.";
   const REFUSED = "The server did not take that. Load the page again to see what is recorded.";
 
+  /* A page that keeps what is typed says so in words of its own ([data-no-signal]). */
   function trouble(words) {
     const box = document.getElementById("trouble");
     if (!box) return;
+    const own = document.querySelector("[data-no-signal]");
+    if (own && words === NO_SIGNAL) words = own.dataset.noSignal;
     box.querySelector("span").textContent = words;
     box.hidden = !words;
   }

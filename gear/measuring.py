@@ -1,0 +1,22 @@
+"""Whether a figure passes, said while it is typed."""
+
+from typing import Any
+
+from crewlog.quantities import read_quantity
+from crewlog.quantity_text import QuantityTextError
+from gear.forms.inspection import KIND_OF_UNIT
+from gear.models import GearItem
+from gear.services.examination import when_new
+from gear.wear import WearMeasure
+
+
+def measure_says(item: GearItem, measure: WearMeasure, typed: str, unit_system: str) -> dict[str, Any]:
+    """Whether a measure as typed passes, or why it cannot be read."""
+    says: dict[str, Any] = {"name": measure.name, "typed": typed.strip()}
+    if not typed.strip():
+        return says
+    try:
+        read = read_quantity(typed, KIND_OF_UNIT[measure.unit], unit_system)
+    except QuantityTextError as error:
+        return says | {"fault": error.message}
+    return says | {"passes": measure.passes(read.value, when_new(item, measure)), "has_limit": measure.has_limit}

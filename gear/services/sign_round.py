@@ -1,0 +1,279 @@
+"""Signing a round: what each item would be signed as, one signature under all, and failures at once."""
+
+import datetime as dt
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.utils import timezone
+
+from crewlog.errors import RuleBroken
+from crewlog.evidence import Entry, append_row, append_rows, canonical
+from crewlog.models import Membership
+from gear.event_kinds import EVENTS_BY_CODE
+from gear.models import GearEvent, GearItem, Inspection, Round, RoundDraft, RoundDraftItem, RoundLine
+from gear.models.round import NOT_PRESENTED
+from gear.reasons import day_words
+from gear.round_reading import FAILING, Reading, day_of, first_and_last, read_row
+from gear.rules import Due
+from gear.scheme_book import SchemeBook
+from gear.services.examination import Known, set_due
+from gear.services.inspect import Verdict, classes_examined, inspection_row, record_inspection
+from gear.services.out_of_use import settle_all
+from gear.services.rounds import hold, why_not
+from gear.services.state import load_evidence
+
+STATEMENT = "I examined each of these items myself, point by point, on the day named with it."
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One item at the signature. `group` says where the page lists it; a signable line has no `why`."""
+
+    row: RoundDraftItem
+    group: str
+    reading: Reading
+    due: Due | None = None
+    why: str = ""
+
+    @property
+    def is_signable(self) -> bool:
+        return self.group in SIGNABLE
+
+    @property
+    def outcome(self) -> str:
+        failed: Inspection | None = self.row.failed_by
+        return failed.verdict if failed is not None else self.reading.outcome
+
+
+SIGNABLE = ("fit", "remark", "failed", NOT_PRESENTED, "not_examined")
+GROUPS = (*SIGNABLE, "fails", "refused", "open")
+
+
+@dataclass(frozen=True, slots=True)
+class Signed:
+    """What a signature brought: the round, and the items left in the draft."""
+
+    round: Round
+    left: tuple[Line, ...]
+
+
+def open_rows(draft: RoundDraft) -> list[RoundDraftItem]:
+    """The rows of a draft that are not signed yet, with item and answers. Three queries."""
+    rows = (
+        RoundDraftItem.objects.filter(draft=draft, signed_in__isnull=True)
+        .select_related("item__company", "item__spliced_by", "failed_by", "draft__inspector")
+        .prefetch_related("answers", "item__parts")
+        .order_by("position")
+    )
+    return list(rows)
+
+
+def review_round(draft: RoundDraft) -> list[Line]:
+    """What each item would be signed as now, with the reason where it cannot be. Queries do not grow with items."""
+    rows = open_rows(draft)
+    items = [row.item for row in rows]
+    evidence, book = load_evidence(items), SchemeBook.of(draft.company)
+    changed = changes_since(draft, rows)
+    today = draft.company.today()
+    classes = {day: classes_examined(draft.inspector, on=day) for day in {today, *map(day_of, rows)}}
+    lines = []
+    for row in rows:
+        may = classes[today] & classes[day_of(row)]
+        known = Known(evidence[row.item_id].examined, book)
+        lines.append(line_of(row, may, changed.get(row.item_id, ""), known))
+    return lines
+
+
+def line_of(row: RoundDraftItem, classes: frozenset[str], changed: str, known: Known) -> Line:
+    reading = read_row(row)
+    if row.failed_by_id is not None:
+        return Line(row, "failed", reading)
+    if not reading.outcome and not reading.fault:
+        return Line(row, "open", reading)
+    why = reading.fault or changed
+    if not why and reading.outcome != NOT_PRESENTED:
+        why = why_not(row.item, row.draft.inspector, classes)
+    if why:
+        return Line(row, "refused", reading, why=why)
+    if reading.fails:
+        return Line(row, "fails", reading, why="It fails. Record the failure now: it takes effect at once.")
+    try:
+        due = check_line(row.item, reading, known)
+    except RuleBroken as fault:
+        return Line(row, "refused", reading, why=fault.message)
+    return Line(row, reading.outcome, reading, due=due)
+
+
+def check_line(item: GearItem, reading: Reading, known: Known) -> Due | None:
+    """Raise RuleBroken where an item cannot be signed as it is answered; else the next due date it sets."""
+    if reading.examination is None or reading.verdict is None:
+        return None
+    examination, verdict = reading.examination, reading.verdict
+    examination.check(item, verdict.verdict)
+    if verdict.verdict == "remark":
+        check_remark(examination.on, verdict)
+    return set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=None, known=known)
+
+
+def check_remark(on: dt.date, verdict: Verdict) -> None:
+    if verdict.remark_due_on is None:
+        raise RuleBroken("Say by when the remark is mended.", code="remark-without-date", field="remark_due_on")
+    if verdict.remark_due_on < on:
+        raise RuleBroken(
+            "The remark's day cannot come before the examination.", code="remark-too-early", field="remark_due_on"
+        )
+
+
+def changes_since(draft: RoundDraft, rows: Sequence[RoundDraftItem]) -> dict[int, str]:
+    """What others recorded about an item after it was first answered, by item. Two queries."""
+    begun = {row.item_id: first for row in rows if (first := first_and_last(row)[0]) is not None}
+    own = {row.failed_by_id for row in rows}
+    changed: dict[int, str] = {}
+    entered = {"item__in": list(begun), "record__entered_at__gte": draft.started_at}
+    failures = Inspection.objects.filter(verdict__in=FAILING, **entered).select_related("record")
+    for row in failures:
+        if row.pk not in own and row.record.entered_at >= begun[row.item_id]:
+            changed[row.item_id] = said_since(row.get_verdict_display(), row.examined_on)
+    for event in GearEvent.objects.filter(**entered).select_related("record"):
+        if matters(event) and event.record.entered_at >= begun[event.item_id]:
+            changed[event.item_id] = said_since(EVENTS_BY_CODE[event.kind].short, event.happened_on)
+    return changed
+
+
+def said_since(what: str, on: dt.date) -> str:
+    return f"{what} on {day_words(on)}, recorded after you had begun with it. Look at it again."
+
+
+def matters(event: GearEvent) -> bool:
+    """Whether an event asks to look again: a use or a near miss does not."""
+    kind = EVENTS_BY_CODE[event.kind]
+    return kind.takes_out or kind.asks_examination or event.kind in ("marking_illegible", "recall")
+
+
+def fingerprint(lines: Iterable[Line]) -> str:
+    """What a signature stands under: every signable item with its answers, outcome and next due date."""
+    said = [[line.row.item_id, line.outcome, line.due, answers_said(line)] for line in lines if line.is_signable]
+    return hashlib.sha256(canonical(said).encode()).hexdigest()
+
+
+def answers_said(line: Line) -> list[list[str]]:
+    return sorted([answer.name, answer.value] for answer in line.row.answers.all())
+
+
+@transaction.atomic
+def record_failure(*, actor: Membership, row: RoundDraftItem) -> Inspection:
+    """Record at once the inspection of an item that fails: it goes out of use or is retired now.
+
+    The rest of the round waits for its signature. Raises RuleBroken where what fails, or how the employer was told,
+    is not said.
+    """
+    hold(actor, row.draft)
+    if row.failed_by_id is not None or row.signed_in_id is not None:
+        raise RuleBroken("It is recorded already. Correct the inspection.", code="recorded-already")
+    reading = read_row(row)
+    if reading.fault:
+        raise RuleBroken(reading.fault, code="answer-unreadable", field=reading.fault_at)
+    if not reading.fails or reading.examination is None or reading.verdict is None:
+        raise RuleBroken("Nothing fails on it as it is answered.", code="nothing-fails", field="verdict")
+    if not says_what_fails(reading, row.item):
+        raise RuleBroken("Say what fails.", code="failure-without-words", field="findings")
+    inspection = record_inspection(
+        actor=actor,
+        item=row.item,
+        examination=reading.examination,
+        verdict=reading.verdict,
+        entry=entry_of(actor, row),
+    )
+    row.failed_by = inspection
+    row.save(update_fields=["failed_by"])
+    return inspection
+
+
+def says_what_fails(reading: Reading, item: GearItem) -> bool:
+    examination = reading.examination
+    return examination is not None and (
+        bool(examination.found_in_words) or examination.best_verdict(item) == "out_of_use"
+    )
+
+
+def entry_of(actor: Membership, row: RoundDraftItem) -> Entry:
+    """Happened when the item was last answered, with what the device's clock said."""
+    last = max(row.answers.all(), key=lambda answer: answer.answered_at, default=None)
+    if last is None:
+        return Entry(actor=actor.person)
+    return Entry(
+        actor=actor.person,
+        happened_at=min(last.answered_at, timezone.now()),
+        device_time=last.device_time,
+        device_offset_min=last.device_offset_min,
+    )
+
+
+@transaction.atomic
+def sign_round(*, actor: Membership, draft: RoundDraft, shown: str) -> Signed:
+    """Put one signature under everything of a draft that can be signed; each item gets an inspection of its own.
+
+    `shown` is the fingerprint of what the inspector saw: when that has changed since, nothing is signed. Items that
+    cannot be signed stay in the draft, which closes when none is left. Raises RuleBroken.
+    """
+    held = hold(actor, draft)
+    list(GearItem.objects.filter(pk__in=held.rows.values("item")).select_for_update().values_list("pk", flat=True))
+    lines = review_round(held)
+    signable = [line for line in lines if line.is_signable]
+    if fingerprint(lines) != shown:
+        raise RuleBroken("Something changed since this page was shown. Look again, then sign.", code="round-changed")
+    if not signable:
+        raise RuleBroken("Nothing in this round can be signed yet.", code="nothing-to-sign")
+    signed = append_row(held.company, Entry(actor=actor.person), round_row(held, len(signable)), people=[actor.person])
+    inspections = write_inspections(actor, [line for line in signable if line.reading.examination is not None])
+    write_lines(actor, signed, signable, inspections)
+    left = tuple(line for line in lines if not line.is_signable)
+    RoundDraftItem.objects.filter(pk__in=[line.row.pk for line in signable]).update(signed_in=signed)
+    if not left:
+        held.closed_at = timezone.now()
+        held.save(update_fields=["closed_at"])
+    return Signed(signed, left)
+
+
+def round_row(draft: RoundDraft, items: int) -> Round:
+    return Round(
+        inspector=draft.inspector,
+        kind=draft.kind,
+        title=draft.title,
+        started_at=draft.started_at,
+        statement=STATEMENT,
+        items=items,
+    )
+
+
+def write_inspections(actor: Membership, lines: Sequence[Line]) -> Mapping[int, Inspection]:
+    """The inspections of a round on the chain, and the state of the items after them, by item."""
+    entered = []
+    for line in lines:
+        examination, verdict = line.reading.examination, line.reading.verdict
+        if line.row.failed_by_id is not None or examination is None or verdict is None:
+            continue
+        row = inspection_row(line.row.item, actor.person, examination, verdict, due=line.due)
+        entered.append((entry_of(actor, line.row), row))
+    rows = append_rows(actor.company, entered, people=[actor.person])
+    items = [row.item for row in rows]
+    if items:
+        settle_all(actor.company, items, Entry(actor=actor.person))
+    return {row.item_id: row for row in rows}
+
+
+def write_lines(actor: Membership, signed: Round, lines: Sequence[Line], inspections: Mapping[int, Inspection]) -> None:
+    entry = Entry(actor=actor.person)
+    rows = [
+        RoundLine(
+            round=signed,
+            item=line.row.item,
+            inspection=line.row.failed_by or inspections.get(line.row.item_id),
+            outcome=line.outcome,
+            seconds=line.row.seconds_spent,
+        )
+        for line in lines
+    ]
+    append_rows(actor.company, [(entry, row) for row in rows])

@@ -1,0 +1,164 @@
+"""One item of a round: its page, the answers a phone sends by themselves, and the set a failed part belongs to."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core import signing
+from django.http import Http404, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from crewlog.access import role_required
+from crewlog.errors import RuleBroken
+from crewlog.http import CrewRequest, render_page_or_part
+from gear.forms.fields import show_fault
+from gear.forms.round import RoundItemForm, typed_in
+from gear.forms.small import OutOfUseForm
+from gear.models import RoundDraft, RoundDraftItem
+from gear.round_item_page import OPENED_SALT, item_page
+from gear.round_pages import progress_of, round_rows
+from gear.round_reading import values_of
+from gear.round_sync import BadMessage, read_message
+from gear.services.events import take_out_of_use
+from gear.services.rounds import Device, Given, keep_answers, start_item_again
+from gear.services.sign_round import record_failure
+from gear.views.common import EXAMINERS, done
+from gear.views.rounds import own_draft
+
+LONGEST_LOOK_S = 3600
+
+
+def row_or_404(draft: RoundDraft, place: int) -> RoundDraftItem:
+    rows = RoundDraftItem.objects.select_related("item__company", "item__assembly", "draft__inspector", "failed_by")
+    return get_object_or_404(rows.prefetch_related("answers"), draft=draft, position=place)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*EXAMINERS)
+def round_item(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
+    draft = own_draft(request, draft_id)
+    row = row_or_404(draft, place)
+    fault = None
+    if request.method == "POST":
+        try:
+            answer = press(request, row)
+        except RuleBroken as caught:
+            fault = caught
+        else:
+            if answer is not None:
+                return answer
+        row = row_or_404(draft, place)
+    values = values_of(row)
+    form = RoundItemForm(values, row=row)
+    if fault is not None:
+        form.is_valid()
+        show_fault(form, fault)
+    status = 422 if request.method == "POST" and form.errors else 200
+    context = item_page(request.member, row, form, values)
+    return render_page_or_part(request, "gear/round_item.html", "gear/_round_item_part.html", context, status=status)
+
+
+def press(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
+    """Do what the pressed button asks. None: show the item again."""
+    do = request.POST.get("do", "next")
+    if do == "again":
+        start_item_again(actor=request.member, row=row)
+        return redirect("round_item", row.draft_id, row.position)
+    keep_form(request, row)
+    row = row_or_404(row.draft, row.position)
+    if do == "fail":
+        inspection = record_failure(actor=request.member, row=row)
+        messages.success(request, f"{row.item.tag} is recorded: {inspection.get_verdict_display().lower()} from now.")
+        if row.item.assembly_id is not None:
+            return redirect("round_set", row.draft_id, row.position)
+        return redirect("round_item", row.draft_id, row.position)
+    if RoundItemForm(values_of(row), row=row).errors:
+        return None
+    following = progress_of(round_rows(row.draft), after=row.position).next_place
+    return redirect("round", row.draft_id) if following is None else redirect("round_item", row.draft_id, following)
+
+
+def keep_form(request: CrewRequest, row: RoundDraftItem) -> None:
+    """Keep what the form holds, as answered now; only what changed counts as answered again."""
+    known = values_of(row)
+    typed = typed_in(request.POST, row)
+    if quick := request.POST.get("quick"):
+        typed["verdict"] = quick
+    now = timezone.now()
+    given = [Given(name, value, now) for name, value in typed.items() if value != known.get(name, "")]
+    device = request.POST.get("device", "") or f"page {(request.session.session_key or '')[:8]}"
+    total = seconds_of(request, row, device)
+    keep_answers(
+        actor=request.member,
+        draft=row.draft,
+        device=Device(device, now),
+        answers={row.position: given},
+        seconds=None if total is None else {row.position: total},
+    )
+
+
+def seconds_of(request: CrewRequest, row: RoundDraftItem, device: str) -> int | None:
+    """A device's seconds on the item: as its script counted them, else since the page was made."""
+    counted = request.POST.get("spent", "")
+    if counted.isdigit() and len(counted) < 7:
+        return int(counted)
+    try:
+        opened = float(signing.loads(request.POST.get("opened", ""), salt=OPENED_SALT))
+    except signing.BadSignature:
+        return None
+    looked = min(timezone.now().timestamp() - opened, LONGEST_LOOK_S)
+    return int(row.seconds.get(device[:40], 0)) + round(max(looked, 0))
+
+
+@require_POST
+@role_required(*EXAMINERS)
+def round_answers(request: CrewRequest, draft_id: int) -> JsonResponse:
+    """Answers a browser kept while it had no signal. Sent again, they change nothing."""
+    draft = own_draft(request, draft_id)
+    try:
+        message = read_message(request.body)
+        kept = keep_answers(
+            actor=request.member,
+            draft=draft,
+            device=message.device,
+            answers=message.answers,
+            seconds=message.seconds,
+        )
+    except BadMessage as fault:
+        return JsonResponse({"refused": str(fault)}, status=400)
+    except RuleBroken as fault:
+        return JsonResponse({"refused": fault.message, "code": fault.code}, status=409)
+    return JsonResponse({"kept": kept, "recorded": fail_waiting(request, draft, message.pressed)})
+
+
+def fail_waiting(request: CrewRequest, draft: RoundDraft, places: tuple[int, ...]) -> dict[int, str]:
+    """Record the failures whose button was pressed without signal; by place what came of it, empty when recorded."""
+    said = {}
+    for place in places:
+        try:
+            record_failure(actor=request.member, row=row_or_404(draft, place))
+            said[place] = ""
+        except RuleBroken as fault:
+            said[place] = "" if fault.code == "recorded-already" else fault.message
+        except Http404:
+            said[place] = ""
+    return said
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*EXAMINERS)
+def round_set(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
+    """A failed part belongs to a tackle set: swap it, or take the whole set out of use."""
+    draft = own_draft(request, draft_id)
+    row = row_or_404(draft, place)
+    whole = row.item.assembly
+    if whole is None or row.failed_by is None:
+        raise Http404
+    form = OutOfUseForm(request.POST or None, initial={"because": f"Part {row.item.tag} failed its examination"})
+    if done(form, lambda: take_out_of_use(actor=request.member, item=whole, **form.cleaned_data)) is not None:
+        messages.success(request, f"{whole.tag} is out of use. Sheets that list it are withdrawn.")
+        return redirect("round_item", draft.pk, row.position)
+    following = progress_of(round_rows(draft), after=row.position).next_place
+    context: dict[str, Any] = {"draft": draft, "row": row, "whole": whole, "form": form, "following": following}
+    return render(request, "gear/round_set.html", context, status=422 if form.errors else 200)
