@@ -20,6 +20,7 @@ from gear.round_item_page import OPENED_SALT, item_page
 from gear.round_pages import progress_of, round_rows
 from gear.round_reading import values_of
 from gear.round_sync import BadMessage, read_message
+from gear.services.entries import ALTERERS
 from gear.services.events import take_out_of_use
 from gear.services.rounds import Device, Given, keep_answers, start_item_again
 from gear.services.sign_round import record_failure
@@ -160,5 +161,12 @@ def round_set(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
         messages.success(request, f"{whole.tag} is out of use. Sheets that list it are withdrawn.")
         return redirect("round_item", draft.pk, row.position)
     following = progress_of(round_rows(draft), after=row.position).next_place
-    context: dict[str, Any] = {"draft": draft, "row": row, "whole": whole, "form": form, "following": following}
+    context: dict[str, Any] = {
+        "draft": draft,
+        "row": row,
+        "whole": whole,
+        "form": form,
+        "following": following,
+        "may_swap": request.member.role in ALTERERS and not whole.is_retired,
+    }
     return render(request, "gear/round_set.html", context, status=422 if form.errors else 200)
