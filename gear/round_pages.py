@@ -86,7 +86,7 @@ def chosen(company: Company, asked: dict[str, str], on: dt.date) -> Chosen | Non
             return None
         return Chosen(f"Tackle set {whole.tag}", ordered.filter(Q(pk=whole.pk) | Q(assembly=whole)))
     if "pick" in asked:
-        return Chosen("Ticked by hand", ordered.search(asked.get("q", "")))
+        return Chosen("Ticked by hand", ordered.search(company, asked.get("q", "")))
     return None
 
 
