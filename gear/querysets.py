@@ -82,9 +82,9 @@ class GearItemQuerySet(CompanyQuerySet):
     def quarantined(self) -> Self:
         return self.in_service().filter(quarantined_on__isnull=False)
 
-    def due_by(self, day: dt.date) -> Self:
-        """Falling due on the day or before; those with no due date are no part of it."""
-        return self.in_service().filter(next_due_on__lte=day)
+    def falling_due_by(self, day: dt.date) -> Self:
+        """Whose inspection, remark or end of life comes on the day or before, earliest first."""
+        return self.in_service().filter(falls_due_on__lte=day).order_by("falls_due_on", "tag")
 
     def to_inspect_by(self, day: dt.date) -> Self:
         """Due for an inspection by the day, out of use, or waiting for the first one."""

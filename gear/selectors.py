@@ -127,8 +127,8 @@ def rating_of(item: GearItem) -> tuple[str, float | None]:
 
 def due_by(*, company: Company, on: dt.date, within_days: int = DUE_SOON_DAYS) -> QuerySet[GearItem]:
     """Items in service whose inspection, remark or life falls or fell due within so many days, earliest first."""
-    rows = GearItem.objects.for_company(company).in_service()
-    return rows.filter(falls_due_on__lte=on + dt.timedelta(days=within_days)).order_by("falls_due_on", "tag")
+    rows: QuerySet[GearItem] = GearItem.objects.for_company(company)
+    return rows.falling_due_by(on + dt.timedelta(days=within_days))  # type: ignore[attr-defined,no-any-return]
 
 
 def due_items(

@@ -47,7 +47,7 @@ class StoreFilter:
         if self.place:
             rows = rows.at_place(self.place)
         if self.due_within_days is not None:
-            rows = rows.due_by(on + dt.timedelta(days=self.due_within_days))
+            rows = rows.falling_due_by(on + dt.timedelta(days=self.due_within_days))
         return rows
 
 

@@ -13,6 +13,7 @@ from gear.forms.fields import day, one_of, text, tiles, words
 from gear.forms.files import HeldFileField, let_hold
 from gear.models import Disposal, GearItem, Recall
 from gear.models.round import ROUND_KINDS
+from gear.turns import DUE_SOON_DAYS
 
 WHAT_HAPPENED = [(kind.code, kind.words) for kind in EVENT_KINDS if kind.by_hand]
 WHAT_FOLLOWS = {
@@ -26,6 +27,7 @@ WHAT_FOLLOWS = {
     for kind in EVENT_KINDS
     if kind.by_hand
 }
+DUE_WINDOWS = (7, DUE_SOON_DAYS, 90)
 LOADED = [("yes", "Loaded"), ("no", "Not loaded"), ("unknown", "Not known")]
 
 
@@ -35,6 +37,7 @@ class FinderForm(forms.Form):
     q = words("Tag or words", longest=120)
     c = one_of("Class", CLASS_CHOICES, empty="All classes")
     p = forms.ChoiceField(label="Place", required=False)
+    due = one_of("Falls due", [(str(days), f"Within {days} days") for days in DUE_WINDOWS], empty="Any day")
 
     def __init__(self, *args: Any, places: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET
 
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest, render_page_or_part
-from gear.forms.small import FinderForm, FindTagForm
+from gear.forms.small import DUE_WINDOWS, FinderForm, FindTagForm
 from gear.models import GearItem
 from gear.querysets import STATUSES
 from gear.selectors import due_by, due_row, item_by_tag, places_of, register_rows
@@ -17,7 +17,6 @@ from gear.store_list import StoreFilter, StoreList
 from gear.turns import DUE_SOON_DAYS
 
 ROWS_PER_PAGE = 50
-DUE_WINDOWS = (7, DUE_SOON_DAYS, 90)
 
 
 @require_GET
@@ -28,14 +27,14 @@ def store(request: CrewRequest) -> HttpResponse:
     finder = FinderForm(request.GET, places=places_of(company))
     finder.is_valid()
     said = finder.cleaned_data
-    due = request.GET.get("due", "")
+    due = said.get("due", "")
     status = request.GET.get("s", "")
     narrow = StoreFilter(
         text=said.get("q", ""),
         gear_class=said.get("c", ""),
         place=said.get("p", ""),
         status=status if status in STATUSES else "",
-        due_within_days=int(due) if due.isdigit() and int(due) in DUE_WINDOWS else None,
+        due_within_days=int(due) if due else None,
     )
     found = StoreList(company, today, narrow)
     page: Page[GearItem] = Paginator(cast("Any", found), ROWS_PER_PAGE).get_page(request.GET.get("page"))
@@ -45,7 +44,6 @@ def store(request: CrewRequest) -> HttpResponse:
         "page": page,
         "rows": register_rows(page.object_list, on=today),
         "counts": None if found.is_broad else found.counts,
-        "windows": DUE_WINDOWS,
     }
     return render_page_or_part(request, "gear/store.html", "gear/_register_part.html", context)
 

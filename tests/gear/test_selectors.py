@@ -1,11 +1,15 @@
 """What the store's pages read."""
 
 import datetime as dt
+import importlib
+from types import SimpleNamespace
 
 import pytest
+from django.apps import apps
+from django.db import connection
 
 from gear.item_history import item_history
-from gear.models import GearItem
+from gear.models import GearItem, SearchWord
 from gear.querysets import STATUSES
 from gear.selectors import (
     due_items,
@@ -21,6 +25,7 @@ from gear.services.inspect import Verdict, correct_inspection, record_inspection
 from gear.services.register import add_item, change_item
 from gear.services.state import refresh_items
 from gear.store_list import StoreCounts, StoreFilter, StoreList, store_counts
+from gear.turns import NEVER
 from tests.factories.gear import ItemFactory, examiner, good_examination
 
 pytestmark = pytest.mark.django_db
@@ -277,3 +282,15 @@ def test_a_set_turns_with_its_part_in_every_list(owner):
     assert store_counts(owner.company, today).out == 2
     lapsed = store_counts(owner.company, other.next_due_on + dt.timedelta(days=1))
     assert (lapsed.out, lapsed.over) == (2, 1)
+
+
+def test_items_registered_before_words_and_turning_days_were_kept_get_them(company):
+    item = ItemFactory(company=company, tag="R-07", overdue=True)
+    kept = [item.falls_due_on, item.over_from_on, item.out_from_on]
+    GearItem.objects.update(falls_due_on=NEVER, over_from_on=NEVER, out_from_on=NEVER)
+    SearchWord.objects.all().delete()
+    migration = importlib.import_module("gear.migrations.0008_fill_search")
+    migration.fill(apps, SimpleNamespace(connection=connection))
+    item.refresh_from_db()
+    assert [item.falls_due_on, item.over_from_on, item.out_from_on] == kept
+    assert [row.tag for row in register(company, text="r-07")] == ["R-07"]

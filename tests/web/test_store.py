@@ -147,3 +147,14 @@ def test_an_unknown_tag_and_another_companys_are_both_not_here(browse):
 def test_signed_out_nobody_sees_anything(client):
     for name in ("store", "store_due", "find_tag", "item_new", "recall_new"):
         assert client.get(reverse(name)).status_code == 302
+
+
+def test_the_register_is_narrowed_to_what_falls_due_in_a_week_remarks_too(browse, company):
+    ItemFactory(company=company, tag="B-06", due_soon=True)
+    ItemFactory(company=company, tag="S-03", remark_overdue=True)
+    ItemFactory(company=company, tag="R-01")
+    _, html = page(browse, "store", due="7")
+    assert "S-03" in html
+    assert "B-06" not in html
+    assert "R-01" not in html
+    assert '<option value="7" selected>Within 7 days</option>' in html
