@@ -1,0 +1,70 @@
+"""One item in one position is judged as the whole plan judges it, in every corner of the tolerances."""
+
+from dataclasses import replace
+
+import pytest
+
+from gear.models import GearItem
+from jobs.calculation import Outcome, calculate
+from jobs.models import Assignment
+from jobs.position_rating import rating_of, results_of
+from jobs.reader import Reader
+from tests.factories.scenario import unsaved_bundle
+
+READER = Reader("metric")
+
+
+def hung(role="moving_block", *, gear_class="block", **facts):
+    item = GearItem(tag="B-01", gear_class=gear_class, design_factor=5.0, **{"working_load_limit_n": 12000.0} | facts)
+    return Assignment(role=role, item=item)
+
+
+def rated(assignment, **changes):
+    bundle = replace(unsaved_bundle(**changes), assignments=(assignment,))
+    outcome = calculate(bundle)
+    use, findings = rating_of(results_of(outcome), bundle, assignment, READER)
+    return outcome, use, {f.full_code for f in findings}
+
+
+def test_use_and_findings_are_those_of_the_plan_itself():
+    outcome, use, codes = rated(hung())
+    assert use == outcome.result.utilisations["moving_block"]
+    assert codes == {c for c in outcome.result.codes if c.endswith(":moving_block")} == set()
+
+
+def test_item_weaker_than_its_load_is_found_and_its_overload_by_the_crew():
+    outcome, use, codes = rated(hung(working_load_limit_n=1000.0))
+    assert use.load_n > use.capacity_n == 1000.0
+    assert codes == {c for c in outcome.result.codes if c.endswith(":moving_block")}
+    assert "under-rated:moving_block" in codes
+
+
+def test_item_that_bears_the_plan_but_not_one_corner_is_found():
+    calm = calculate(unsaved_bundle())
+    load_n = calm.result.loads_n["moving_block"]
+    assert "under-rated:moving_block" not in rated(hung(working_load_limit_n=load_n))[2]
+    outcome, use, codes = rated(hung(working_load_limit_n=load_n), gust_tolerance_m_s=2.0)
+    assert "under-rated:moving_block" in codes
+    # the use is that of the design result, which rests on the worst corner
+    assert use.load_n == outcome.result.loads_n["moving_block"] > load_n
+
+
+def test_position_that_carries_nothing_in_this_plan_has_no_use():
+    _, use, codes = rated(hung("side_bollard", gear_class="bollard"))
+    assert (use, codes) == (None, set())
+
+
+def test_plan_that_cannot_be_worked_out_rates_nothing():
+    assert results_of(Outcome(findings=())) == ()
+    bundle = replace(unsaved_bundle(), assignments=(hung(),))
+    assert rating_of((), bundle, hung(), READER) == (None, [])
+
+
+@pytest.mark.parametrize(("changes", "corners"), [({}, 1), ({"gust_tolerance_m_s": 1.0}, 2)])
+def test_design_result_stands_before_those_of_the_corners(changes, corners):
+    outcome = calculate(unsaved_bundle(**changes))
+    results = results_of(outcome)
+    assert results[0] is outcome.result
+    assert results[1:] == tuple(outcome.envelope.results())
+    assert len(results) == 1 + corners
+    assert results_of(replace(outcome, envelope=None)) == (outcome.result,)
