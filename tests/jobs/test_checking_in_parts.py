@@ -1,4 +1,4 @@
-"""The parts of a check, on rows that nobody saved: what is on the path, what is empty, what an alternate would break."""
+"""The parts of a check, on rows that nobody saved: what is on the path, what is empty, what an alternate breaks."""
 
 import datetime as dt
 from dataclasses import replace
