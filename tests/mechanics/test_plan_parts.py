@@ -1,4 +1,4 @@
-"""Single relations of a plan by hand: anchors, gauge, haul, places, grids, the order of findings, the gust in a turn."""
+"""Single relations of a plan by hand: anchors, gauge, haul, places, grids, order of findings, gust in a turn."""
 
 import math
 from dataclasses import replace
@@ -165,9 +165,9 @@ def test_tip_without_wood_is_a_tip():
 
 def test_part_of_the_crown_faces_the_wind_at_its_own_offset_beside_the_sweep():
     swept = tree(
-        sweep=(SweepKnot(height_m=0.0, forward_m=0.0, left_m=0.0), SweepKnot(height_m=10.0, forward_m=1.0, left_m=-2.0)),
+        sweep=tuple(SweepKnot(height_m=h, forward_m=0.1 * h, left_m=-0.2 * h) for h in (0.0, 10.0)),
         crown=(replace(CROWN[0], height_m=5.0, forward_m=0.4, left_m=0.3, frontal_area_m2=2.5, drag_coeff=0.8),),
-    )  # fmt: skip
+    )
     (lump,) = crown_drag_lumps(swept)
     assert tuple(float(part) for part in lump) == pytest.approx((2.0, 4.7, 0.5 + 0.4, -1.0 + 0.3))
 
