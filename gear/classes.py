@@ -36,6 +36,19 @@ TEXTILE_LIFE = LifeRule(
 
 
 @dataclass(frozen=True, slots=True)
+class OverloadRule:
+    """The share of its limit above which a peak counts as an overload: out of use until it is examined."""
+
+    share_ratio: float
+    source: str
+
+
+ABOVE_LIMIT = OverloadRule(
+    1.0, "loaded above the working load limit: out of use and examined before the next use (common practice)"
+)
+
+
+@dataclass(frozen=True, slots=True)
 class GearClass:
     """One class of gear.
 
@@ -55,6 +68,7 @@ class GearClass:
     life: LifeRule = NO_LIFE_SET
     roles: tuple[str, ...] = ()
     materials_refused: tuple[str, ...] = ()
+    overload: OverloadRule = ABOVE_LIMIT
 
     @property
     def checklist(self) -> Checklist:

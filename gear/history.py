@@ -114,7 +114,12 @@ class _Open:
 
 
 def state_of(
-    *, examined: Sequence[Examined], happened: Sequence[Happened], ended: Ended | None, life: LifeFacts
+    *,
+    examined: Sequence[Examined],
+    happened: Sequence[Happened],
+    ended: Ended | None,
+    life: LifeFacts,
+    uses_on_sheets: int = 0,
 ) -> State:
     """Fold the records of one item into its state."""
     out = _first_open(_takers(examined, happened), examined)
@@ -147,7 +152,7 @@ def state_of(
         remark=shortened(remark.findings or "remark of the examination") if remark else "",
         life_ends_on=end.ends_on,
         life_date_missing=end.date_missing,
-        uses_made=sum(h.uses for h in happened),
+        uses_made=sum(h.uses for h in happened) + uses_on_sheets,
         recall_unresolved=recalled_on is not None,
         recalled_on=recalled_on,
         marking_illegible=_is_illegible(examined, happened),

@@ -23,6 +23,7 @@ urlpatterns: list[URLPattern] = [
     path("gear/<str:tag>/", item.item, name="item"),
     path("gear/<str:tag>/edit/", item.item_edit, name="item_edit"),
     path("gear/<str:tag>/alter/", alter.item_alter, name="item_alter"),
+    path("gear/<str:tag>/loads/", item.item_loads, name="item_loads"),
     path("gear/<str:tag>/parts/", assembly.set_parts, name="set_parts"),
     path("gear/<str:tag>/parts/change/", assembly.set_change, name="set_change"),
     path("gear/<str:tag>/parts/<int:change_id>/correct/", assembly.set_correct, name="set_correct"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from jobs.views import assignment, jobs, plans, sheets, stems, today
+from jobs.views import assignment, field, jobs, plans, sheets, stems, today
 
 urlpatterns = [
     path("", today.today, name="today"),
@@ -31,6 +31,9 @@ urlpatterns = [
     path("sheets/", sheets.sheets, name="sheets"),
     path("sheets/<int:sheet_id>/", sheets.sheet, name="sheet"),
     path("sheets/<int:sheet_id>/day/", sheets.sheet_day, name="sheet_day"),
+    path("sheets/<int:sheet_id>/done/", field.sheet_done, name="sheet_done"),
+    path("sheets/<int:sheet_id>/done/record/", field.sheet_done_record, name="sheet_done_record"),
+    path("sheets/<int:sheet_id>/readings/new/", field.reading_new, name="reading_new"),
     path("sheets/<int:sheet_id>/issue/", sheets.sheet_issue, name="sheet_issue"),
     path("sheets/<int:sheet_id>/pdf/", sheets.sheet_pdf, name="sheet_pdf"),
     path("sheets/<int:sheet_id>/source/", sheets.sheet_source, name="sheet_source"),

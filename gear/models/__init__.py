@@ -5,6 +5,7 @@ from gear.models.event import GearEvent, Recall
 from gear.models.files import PendingUpload, StoredFile
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
+from gear.models.load import LoadRecord, LoadSource
 from gear.models.report import ExaminationReport, ReportedInspection
 from gear.models.retirement import Disposal, Retirement
 from gear.models.round import Round, RoundDraft, RoundDraftAnswer, RoundDraftItem, RoundLine
@@ -18,6 +19,8 @@ __all__ = [
     "GearItem",
     "Inspection",
     "InspectionScheme",
+    "LoadRecord",
+    "LoadSource",
     "PartChange",
     "PendingUpload",
     "Recall",

@@ -1,6 +1,9 @@
 """One item: its page, and registering and changing it."""
 
+from typing import Any
+
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
@@ -13,6 +16,8 @@ from gear.facts import item_fitness
 from gear.forms.item import ItemForm, initial_of
 from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
+from gear.load_history import CHART_POINTS, load_chart, load_rows, standing_loads
+from gear.models import GearItem
 from gear.selectors import register_row
 from gear.services.entries import ALTERERS
 from gear.services.recalls import open_recalls
@@ -21,6 +26,8 @@ from gear.views.common import EXAMINERS, OUT_TAKERS, REPORTERS, done, item_or_40
 
 HISTORY_SHOWN = 12
 FILES_SHOWN = 8
+LOADS_SHOWN = 5
+LOADS_PER_PAGE = 40
 
 
 @require_GET
@@ -43,6 +50,7 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "history": history if show_all else history[:HISTORY_SHOWN],
         "history_count": len(history),
         "code": item_code(found),
+        **load_context(found, company.unit_system),
         "parts": part_rows(found, today) if found.is_assembly else (),
         "may_examine": live and role in EXAMINERS,
         "may_report": live and role in REPORTERS,
@@ -52,6 +60,35 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "may_resolve": live and role in EXAMINERS and open_recalls(found).exists(),
     }
     return render(request, "gear/item.html", context)
+
+
+def load_context(found: GearItem, units: str) -> dict[str, Any]:
+    """The chart and the newest rows of an item's load history. Two queries."""
+    rows = standing_loads(found)
+    newest = list(rows[:CHART_POINTS])
+    return {
+        "load_chart": load_chart(newest),
+        "loads": load_rows(newest[:LOADS_SHOWN], units),
+        "loads_count": rows.count() if len(newest) == CHART_POINTS else len(newest),
+    }
+
+
+@require_GET
+@role_required(*EVERYONE)
+def item_loads(request: CrewRequest, tag: str) -> HttpResponse:
+    """Everything on record of what an item carried."""
+    found = item_or_404(request, tag)
+    units = request.member.company.unit_system
+    rows = standing_loads(found)
+    page = Paginator(rows, LOADS_PER_PAGE).get_page(request.GET.get("page"))
+    context = {
+        "item": found,
+        "page": page,
+        "loads": load_rows(page.object_list, units),
+        "load_chart": load_chart(list(rows[:CHART_POINTS])),
+        "overload": found.declared.overload,
+    }
+    return render(request, "gear/item_loads.html", context)
 
 
 @require_http_methods(["GET", "POST"])

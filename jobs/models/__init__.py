@@ -1,6 +1,7 @@
 """Jobs, stems, pull plans and sheets."""
 
 from jobs.models.anchor import Anchor, AnchorKind
+from jobs.models.field import DayRecord, DayResult, Reading, ReadingKind, ReadingMoment
 from jobs.models.job import Hazard, HazardKind, Job, PowerLineControl
 from jobs.models.plan import Place, PlanRevision, PullPlan, Redirect
 from jobs.models.sheet import (
@@ -23,6 +24,8 @@ __all__ = [
     "Assignment",
     "CrownPart",
     "CrownState",
+    "DayRecord",
+    "DayResult",
     "Duty",
     "DutyKind",
     "Hazard",
@@ -33,6 +36,9 @@ __all__ = [
     "PlanRevision",
     "PowerLineControl",
     "PullPlan",
+    "Reading",
+    "ReadingKind",
+    "ReadingMoment",
     "Redirect",
     "Sheet",
     "SheetRefusal",

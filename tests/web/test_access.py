@@ -65,6 +65,7 @@ item_edit tag                             GET     200   403   403   403   403   
 item_edit tag                             POST    422   403   403   403   403   403   404   in
 item_alter tag                            GET     200   403   403   403   403   403   404   in
 item_alter tag                            POST    422   403   403   403   403   403   404   in
+item_loads tag                            GET     200   200   200   200   200   403   404   in
 set_parts set                             GET     200   200   200   200   200   403   404   in
 set_change set                            GET     200   200   200   403   403   403   404   in
 set_change set                            POST    422   422   422   403   403   403   404   in
@@ -126,6 +127,12 @@ sheet draft_id                            GET     200   200   200   200   403   
 sheet issued_id                           GET     200   200   200   200   200   403   404   in
 sheet_day draft_id                        GET     200   200   403   403   403   403   404   in
 sheet_day draft_id                        POST    422   422   403   403   403   403   404   in
+sheet_done issued_id                      GET     200   200   200   200   200   403   404   in
+sheet_done draft_id                       GET     404   404   404   404   404   403   404   in
+sheet_done_record issued_id               GET     200   200   403   403   403   403   404   in
+sheet_done_record issued_id               POST    422   422   403   403   403   403   404   in
+reading_new issued_id                     GET     200   200   200   200   403   403   404   in
+reading_new issued_id                     POST    422   422   422   422   403   403   404   in
 sheet_issue draft_id                      POST    302   302   403   403   403   403   404   in
 sheet_issue draft_id                      GET     405   405   405   405   405   405   405   in
 sheet_pdf issued_id                       GET     200   200   200   200   200   403   404   in

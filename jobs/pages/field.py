@@ -1,0 +1,93 @@
+"""The page of what was done: readings, the day, and what each item carried."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from crewlog.models import Company
+from gear.load_history import LoadRow, load_rows
+from gear.models import GearItem, LoadRecord, LoadSource
+from jobs.models import DayRecord, IssuedSheet, Reading, ReadingKind, Sheet
+from jobs.paper.words import moment_words
+from jobs.reader import Reader
+from jobs.services.field import standing_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingRow:
+    """One reading, worded."""
+
+    id: int
+    sequence: int
+    what: str
+    force: str
+    moment: str
+    when: str
+    cell: GearItem
+    cell_unfit: str
+    who: str
+    note: str
+    corrects: int | None
+    corrected_by: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemLoad:
+    """What one item carried that day."""
+
+    item: GearItem
+    load: LoadRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DonePage:
+    """Everything that is on record of a sheet's day."""
+
+    day: DayRecord | None
+    recorded_line: str
+    tension_line: str
+    is_behind: bool
+    readings: tuple[ReadingRow, ...]
+    loads: tuple[ItemLoad, ...]
+
+
+def done_page(sheet: Sheet, issue: IssuedSheet, company: Company) -> DonePage:
+    """Six queries, however much was read and used."""
+    reader = Reader(company.unit_system)
+    rows = Reading.objects.filter(sheet=sheet).select_related(
+        "gauge", "record__corrects", "record__entered_by__details"
+    )
+    readings = list(rows.prefetch_related("record__corrections"))
+    day = standing_day(sheet)
+    return DonePage(
+        day=day,
+        recorded_line=f"Recorded by {day.recorded_by}, {moment_words(day.record.entered_at, company)}" if day else "",
+        tension_line=day.tension_basis if day else "",
+        is_behind=day is not None and any(reading.record_id > day.record_id for reading in readings),
+        readings=tuple(reading_row(reading, company, reader) for reading in readings),
+        loads=tuple(item_loads(issue, company)),
+    )
+
+
+def reading_row(row: Reading, company: Company, reader: Reader) -> ReadingRow:
+    force = reader.hand(row.force_n) if row.kind == ReadingKind.HAND else reader.force(row.force_n)
+    return ReadingRow(
+        id=row.pk,
+        sequence=row.record.sequence,
+        what=row.get_kind_display(),
+        force=force,
+        moment=row.get_moment_display(),
+        when=moment_words(row.read_at, company),
+        cell=row.gauge,
+        cell_unfit=row.gauge_unfit,
+        who=str(row.record.entered_by or "Crewlog"),
+        note=row.note,
+        corrects=row.record.corrects.sequence if row.record.corrects else None,
+        corrected_by=next((later.sequence for later in row.record.corrections.all()), None),
+    )
+
+
+def item_loads(issue: IssuedSheet, company: Company) -> Iterable[ItemLoad]:
+    rows = LoadRecord.objects.filter(work=issue.record_id).standing().exclude(source=LoadSource.NOT_USED)
+    found = list(rows.select_related("item", "gauge", "record__entered_by__details").order_by("record_id"))
+    for row, load in zip(found, load_rows(found, company.unit_system), strict=True):
+        yield ItemLoad(item=row.item, load=load)

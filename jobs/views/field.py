@@ -1,0 +1,114 @@
+"""What was done on the day of an issued sheet: its page, a reading, and recording the day."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
+from crewlog.errors import RuleBroken
+from crewlog.http import CrewRequest
+from jobs.forms.field import DayForm, ReadingForm
+from jobs.models import Assignment, Reading, Sheet
+from jobs.pages.field import done_page
+from jobs.pages.state import is_issued
+from jobs.services.field import record_day, record_reading, standing_day
+from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
+
+
+def issued_or_404(request: CrewRequest, sheet_id: int) -> Sheet:
+    row = sheet_or_404(request, sheet_id)
+    if not is_issued(row):
+        raise Http404("Only an issued sheet is worked from.")
+    return row
+
+
+def shell(request: CrewRequest, row: Sheet, **context: Any) -> dict[str, Any]:
+    return {"sheet": row, "stem": row.stem, "job": row.stem.job, "is_auditor": is_auditor(request), **context}
+
+
+@require_GET
+@role_required(*EVERYONE)
+def sheet_done(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    row = issued_or_404(request, sheet_id)
+    company = request.member.company
+    context = shell(
+        request,
+        row,
+        page=done_page(row, row.issue, company),
+        may_record=may_plan(request) and row.day <= company.today(),
+        may_read=not is_auditor(request) and row.day <= company.today(),
+    )
+    return render(request, "jobs/sheet_done.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*COMPANY_PEOPLE)
+def reading_new(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    """Enter a reading, or with ?corrects= the one that should have been entered."""
+    row = issued_or_404(request, sheet_id)
+    wrong = corrected_reading(request, row)
+    form = ReadingForm(sent(request), company=request.member.company, initial=initial_reading(row, wrong))
+    if request.method == "POST" and form.is_valid():
+        try:
+            record_reading(actor=request.member, sheet=row, corrects=wrong, **form.cleaned_data)
+        except (RuleBroken, ValidationError) as error:
+            tell(form, error)
+        else:
+            messages.success(request, "The reading is recorded.")
+            return redirect("sheet_done", row.pk)
+    context = shell(request, row, form=form, wrong=wrong)
+    return render(request, "jobs/reading.html", context, status=status_of(form))
+
+
+def corrected_reading(request: CrewRequest, row: Sheet) -> Reading | None:
+    asked = request.GET.get("corrects", "")
+    if not asked:
+        return None
+    if not asked.isdigit():
+        raise Http404
+    rows = Reading.objects.select_related("record", "gauge")
+    found: Reading = get_object_or_404(rows, sheet=row, pk=int(asked))
+    return found
+
+
+def initial_reading(row: Sheet, wrong: Reading | None) -> dict[str, Any]:
+    if wrong is not None:
+        return {name: getattr(wrong, name) for name in ("kind", "force_n", "gauge", "moment", "read_at", "note")}
+    hung = row.assignments.filter(role="tension_gauge", rank=0).values_list("item", flat=True).first()
+    today = row.stem.job.company.today()
+    return {"gauge": hung, "read_at": timezone.now() if row.day == today else None}
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*PLANNERS)
+def sheet_done_record(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    """The lead records the day, or records it again."""
+    row = issued_or_404(request, sheet_id)
+    before = standing_day(row)
+    hung = list(row.assignments.filter(item__isnull=False).select_related("item__company").order_by("rank", "pk"))
+    form = DayForm(sent(request), hung=hung, initial=initial_day(row, hung))
+    if request.method == "POST" and form.is_valid():
+        try:
+            record_day(actor=request.member, sheet=row, **form.facts())
+        except (RuleBroken, ValidationError) as error:
+            tell(form, error)
+        else:
+            messages.success(request, "The day is recorded, and each item's history with it.")
+            return redirect("sheet_done", row.pk)
+    context = shell(request, row, form=form, before=before)
+    return render(request, "jobs/day_record.html", context, status=status_of(form))
+
+
+def initial_day(row: Sheet, hung: list[Assignment]) -> dict[str, Any]:
+    """Everything that was to hang, but no alternate; what was recorded before, when it is recorded again."""
+    before = standing_day(row)
+    if before is None:
+        return {"used": [str(each.pk) for each in hung if each.rank == 0]}
+    named = before.used_items()
+    used = [str(each.pk) for each in hung if (each.role, each.item_id) in named]
+    return {"result": before.result, "note": before.note, "used": used}
