@@ -272,6 +272,28 @@ def recall_may_cover(notice: RecallNotice, *, maker: str, maker_model: str, batc
     return bool(notice.serial_from) and _serial_within(serial, notice.serial_from, notice.serial_to)
 
 
+def recall_match_words(notice: RecallNotice, *, maker: str, maker_model: str, batch: str, serial: str) -> str:
+    """Why a recall may cover an item that it may cover: what is the same, and what of the item is not known."""
+    unknown = [
+        word
+        for word, named, value in (
+            ("maker", notice.maker, maker),
+            ("model", notice.maker_model, maker_model),
+            ("batch", notice.batches, batch),
+            ("serial number", notice.serial_from, serial),
+        )
+        if named and not value.strip()
+    ]
+    if any(_same(batch, each) for each in notice.batches if batch.strip()):
+        return f"Batch {batch.strip()} is named"
+    if notice.serial_from and serial.strip() and _serial_within(serial, notice.serial_from, notice.serial_to):
+        return f"Serial number {serial.strip()} is in the range, or cannot be told from it"
+    if unknown:
+        words = " and ".join(unknown)
+        return f"{words[0].upper()}{words[1:]} not on record: counts as covered until it is settled"
+    return "All of this model" if notice.maker_model else "All of this maker"
+
+
 def _same(one: str, other: str) -> bool:
     return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
 

@@ -13,6 +13,7 @@ from gear.forms.fields import day, one_of, text, tiles, words
 from gear.forms.files import HeldFileField, let_hold
 from gear.models import Disposal, GearItem, Recall
 from gear.models.round import ROUND_KINDS
+from gear.rules import RecallNotice
 from gear.turns import DUE_SOON_DAYS
 
 WHAT_HAPPENED = [(kind.code, kind.words) for kind in EVENT_KINDS if kind.by_hand]
@@ -132,6 +133,17 @@ class RecallForm(forms.Form):
         data = dict(self.cleaned_data)
         data["batches"] = tuple(data["batches"].split(","))
         return data
+
+    def notice(self) -> RecallNotice:
+        """What is recalled, for looking up what it may cover; after is_valid()."""
+        data = self.cleaned_data
+        return RecallNotice(
+            maker=data["maker"].strip(),
+            maker_model=data["maker_model"].strip(),
+            batches=tuple(batch.strip() for batch in data["batches"].split(",") if batch.strip()),
+            serial_from=data["serial_from"].strip(),
+            serial_to=data["serial_to"].strip(),
+        )
 
 
 class PickForm(forms.Form):

@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
-from crewlog.models import Membership, Role
+from crewlog.models import Company, Membership, Role
 from gear.models import GearEvent, GearItem, Recall
 from gear.rules import RecallNotice, recall_may_cover
 from gear.services.entries import entry_for, lock, require_role
@@ -42,11 +42,7 @@ def record_recall(
         description=description,
     )
     append_row(actor.company, entry, recall, people=[actor.person])
-    items = [
-        item
-        for item in GearItem.objects.for_company(actor.company).in_service().select_related("company", "assembly")
-        if covers(recall, item)
-    ]
+    items = matches(actor.company, notice_of(recall))
     for item in items:
         mark_recalled(item, recall, entry)
     settle_all(actor.company, items, entry)
@@ -89,17 +85,30 @@ def catch_recalls(item: GearItem, entry: Entry) -> None:
         settle(item, entry)
 
 
-def covers(recall: Recall, item: GearItem) -> bool:
-    notice = RecallNotice(
+def matches(company: Company, notice: RecallNotice) -> list[GearItem]:
+    """Items in service that a recall may cover, by tag: those it marks when it is recorded. One query."""
+    rows = GearItem.objects.for_company(company).in_service().select_related("company", "assembly")
+    return [item for item in rows.order_by("tag", "pk") if may_cover(notice, item)]
+
+
+def notice_of(recall: Recall) -> RecallNotice:
+    return RecallNotice(
         maker=recall.maker,
         maker_model=recall.maker_model,
         batches=tuple(recall.batches),
         serial_from=recall.serial_from,
         serial_to=recall.serial_to,
     )
+
+
+def may_cover(notice: RecallNotice, item: GearItem) -> bool:
     return recall_may_cover(
         notice, maker=item.maker, maker_model=item.maker_model, batch=item.batch, serial=item.serial
     )
+
+
+def covers(recall: Recall, item: GearItem) -> bool:
+    return may_cover(notice_of(recall), item)
 
 
 def mark_recalled(item: GearItem, recall: Recall, entry: Entry) -> None:

@@ -9,6 +9,7 @@ from crewlog.access import role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Role
 from gear.forms.small import EventForm, OutOfUseForm, RecallForm, ResolveForm, RetireForm
+from gear.recall_preview import preview_recall
 from gear.services.events import record_event, take_out_of_use
 from gear.services.recalls import open_recalls, record_recall, resolve_recall
 from gear.services.retire import retire_item
@@ -77,10 +78,14 @@ def item_recall(request: CrewRequest, tag: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @role_required(*OUT_TAKERS)
 def recall_new(request: CrewRequest) -> HttpResponse:
+    """Shows first what a recall would cover, and records it when that was seen and is so still."""
     form = RecallForm(request.POST or None, initial={"announced_on": request.member.company.today()})
-    recall = done(form, lambda: record_recall(actor=request.member, **form.facts()))
-    if recall is not None:
-        caught = recall.events.filter(kind="recall").count()
-        messages.success(request, f"The recall is recorded. It may cover {caught} of our items.")
-        return redirect("store")
-    return render(request, "gear/recall.html", {"form": form}, status=422 if form.errors else 200)
+    preview = preview_recall(request.member.company, form) if form.is_valid() else None
+    if preview is not None and request.POST.get("seen") == preview.token:
+        recall = done(form, lambda: record_recall(actor=request.member, **form.facts()))
+        if recall is not None:
+            caught = recall.events.filter(kind="recall").count()
+            messages.success(request, f"The recall is recorded. It may cover {caught} of our items.")
+            return redirect("store")
+    context = {"form": form, "preview": None if form.errors else preview}
+    return render(request, "gear/recall.html", context, status=422 if form.errors else 200)

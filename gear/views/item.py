@@ -17,6 +17,7 @@ from gear.forms.item import ItemForm, initial_of
 from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
 from gear.load_history import CHART_POINTS, load_chart, load_rows, standing_loads
+from gear.lookback import has_failed, look_back
 from gear.models import GearItem
 from gear.selectors import register_row
 from gear.services.entries import ALTERERS
@@ -51,6 +52,7 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "history_count": len(history),
         "code": item_code(found),
         **load_context(found, company.unit_system),
+        "lookback": look_back(found, until=today) if has_failed(found) else None,
         "parts": part_rows(found, today) if found.is_assembly else (),
         "may_examine": live and role in EXAMINERS,
         "may_report": live and role in REPORTERS,

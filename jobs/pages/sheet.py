@@ -8,6 +8,7 @@ from typing import Any
 
 from crewlog.models import Company, Paper, Person
 from crewlog.parts import Cure, Figure, FindingRow, MarkKind
+from gear.lookback import LookBack, look_back
 from jobs.changes import Change, value_key, watched_inputs
 from jobs.checking import SheetCheck
 from jobs.finding import Finding
@@ -61,6 +62,8 @@ class WithdrawalRow:
     reason: str
     when: str
     is_seen: bool
+    tag: str = ""
+    back: LookBack | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,13 +217,15 @@ def snapshot_change(stored: dict[str, object]) -> ChangeRow:
 
 
 def withdrawal_rows(sheet: Sheet, company: Company, person: Person) -> tuple[WithdrawalRow, ...]:
-    rows = sheet.withdrawals.select_related("record").prefetch_related("seen_by")
+    rows = sheet.withdrawals.select_related("record", "item").prefetch_related("seen_by")
     return tuple(
         WithdrawalRow(
             id=row.pk,
             reason=row.reason,
             when=moment_words(row.record.happened_at, company),
             is_seen=any(seen.person_id == person.pk for seen in row.seen_by.all()),
+            tag=row.item.tag if row.item is not None else "",
+            back=look_back(row.item, until=company.today(), before=row.record) if row.item is not None else None,
         )
         for row in rows
     )

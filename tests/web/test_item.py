@@ -203,12 +203,38 @@ def test_an_item_is_taken_out_of_use_with_a_reason(signed_in, lead):
 def test_a_recall_is_recorded_and_settled_on_pages(browse, company):
     item = ItemFactory(company=company, maker="Quillmere Ropewalk")
     typed = {"maker": "Quillmere Ropewalk", "announced_on": company.today().isoformat(), "source": "notice 7"}
+    preview = browse.post(reverse("recall_new"), typed)
+    assert not Recall.objects.exists()
+    assert [row.tag for row in preview.context["preview"].rows] == [item.tag]
+    typed["seen"] = preview.context["preview"].token
     response = browse.post(reverse("recall_new"), typed, follow=True)
     assert "may cover 1 of our items" in response.content.decode()
     recall = Recall.objects.get()
     assert "Settle it" in browse.get(url("item", item)).content.decode()
     response = browse.post(url("item_recall", item), {"recall": recall.pk, "because": "batch read"}, follow=True)
     assert "Not fit today" not in response.content.decode()
+
+
+def test_a_recall_is_shown_again_when_what_it_covers_has_changed(browse, company):
+    ItemFactory(company=company, tag="S-01", maker="Quillmere Ropewalk", batch="Q7")
+    typed = {"maker": "Quillmere Ropewalk", "batches": "Q7", "announced_on": company.today(), "source": "notice 7"}
+    typed["seen"] = browse.post(reverse("recall_new"), typed).context["preview"].token
+    ItemFactory(company=company, tag="S-02", maker="Quillmere Ropewalk", batch="")
+    for changes in ({}, {"batches": "Q7, Q8"}):
+        again = browse.post(reverse("recall_new"), typed | changes)
+        assert [row.tag for row in again.context["preview"].rows] == ["S-01", "S-02"]
+        html = again.content.decode()
+        assert "Batch Q7 is named" in html
+        assert "Batch not on record: counts as covered" in html
+    assert not Recall.objects.exists()
+
+
+def test_a_recall_that_covers_nothing_yet_is_recorded_for_what_comes_later(browse, company):
+    typed = {"maker": "Quillmere Ropewalk", "announced_on": company.today(), "source": "notice 7"}
+    preview = browse.post(reverse("recall_new"), typed)
+    assert "Nothing in the store" in preview.content.decode()
+    browse.post(reverse("recall_new"), typed | {"seen": preview.context["preview"].token})
+    assert Recall.objects.count() == 1
 
 
 def test_a_recall_of_another_company_cannot_be_settled_here(browse, company, outsider):
