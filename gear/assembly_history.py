@@ -4,8 +4,9 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
+from crewlog.models import Record
 from gear.models import GearItem, PartChange
 from gear.part_history import Move, Stay, first_stay, stays_of
 
@@ -19,12 +20,12 @@ def stays_by_part(parts: Iterable[GearItem]) -> dict[int, list[Stay]]:
     known = {part.pk: part for part in parts}
     rows: dict[int, list[PartChange]] = {key: [] for key in known}
     found = PartChange.objects.filter(part__in=known).select_related("record__corrects__corrects")
-    for row in found.order_by("record_id"):
+    corrected = Exists(Record.objects.filter(corrects=OuterRef("record")))
+    for row in found.annotate(is_corrected=corrected).order_by("record_id"):
         rows[row.part_id].append(row)
-    standing = set(PartChange.objects.filter(part__in=known).standing().values_list("pk", flat=True))
     return {
         key: stays_of(
-            [move_of(row) for row in rows[key] if row.pk in standing],
+            [move_of(row) for row in rows[key] if not row.is_corrected]  # type: ignore[attr-defined],
             first_stay(
                 part=key,
                 present=part.assembly_id,
@@ -44,7 +45,7 @@ def ever_in(assembly: GearItem) -> list[GearItem]:
 
 
 def parts_on(assembly: GearItem, day: dt.date) -> list[GearItem]:
-    """The parts that were in a set when the day ended, by tag. Three queries."""
+    """The parts that were in a set when the day ended, by tag. Two queries."""
     return [row.part for row in part_rows(assembly, day)]
 
 
@@ -58,7 +59,7 @@ class PartRow:
 
 
 def part_rows(assembly: GearItem, day: dt.date) -> list[PartRow]:
-    """Parts of a set on a day with their stays. Three queries."""
+    """Parts of a set on a day with their stays. Two queries."""
     parts = ever_in(assembly)
     stays = stays_by_part(parts)
     return [

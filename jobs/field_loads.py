@@ -67,7 +67,7 @@ def peak_from(path: IssuedPath, reading: Reading, reader: Reader) -> Peak:
 def loads_of_day(path: IssuedPath, used: Sequence[Assignment], peak: Peak | None) -> list[Load]:
     """What each used item carried. Side line and restraint are not measured by a reading of the main line."""
     carried_n = loads_at_tension(path.plan, peak.tension_n) if peak is not None else {}
-    return [load_of(path, row, row.item, carried_n, peak) for row in used if row.item is not None]
+    return [load_of(path, row, row.item, carried_n=carried_n, peak=peak) for row in used if row.item is not None]
 
 
 def load_of(path: IssuedPath, row: Assignment, item: GearItem, carried_n: dict[str, float], peak: Peak | None) -> Load:

@@ -89,13 +89,14 @@ def record_day(
     issue = issue_of(sheet)
     if sheet.day > actor.company.today():
         raise RuleBroken("The sheet's day lies ahead. Record it when the work is done.", code="day-ahead")
-    for row in used:
-        if row.sheet_id != sheet.pk or row.item is None:
+    for each in used:
+        if each.sheet_id != sheet.pk or each.item is None:
             raise RuleBroken("That item is not on this sheet.", code="not-on-sheet", field="used")
     path = IssuedPath(issue)
     reader = Reader(actor.company.unit_system)
     peak = peak_of(path, standing_readings(sheet), reader)
-    day = write_day(actor, sheet, used, peak, DayRecord(result=result, note=note.strip()), from_paper=from_paper)
+    row = DayRecord(result=result, note=note.strip())
+    day = write_day(actor, sheet, row, used=used, peak=peak, from_paper=from_paper)
     begin_use(actor, sheet, used)
     record_loads(
         actor=actor,
@@ -148,8 +149,15 @@ def standing_day(sheet: Sheet) -> DayRecord | None:
 
 
 def write_day(
-    actor: Membership, sheet: Sheet, used: Sequence[Assignment], peak: Peak | None, row: DayRecord, *, from_paper: bool
+    actor: Membership,
+    sheet: Sheet,
+    row: DayRecord,
+    *,
+    used: Sequence[Assignment],
+    peak: Peak | None,
+    from_paper: bool,
 ) -> DayRecord:
+    """Append the day; one that was recorded before is corrected by it."""
     before = standing_day(sheet)
     row.sheet, row.recorded_by = sheet, actor.person
     row.used = canonical([[each.role, each.item_id] for each in used])
