@@ -1,8 +1,9 @@
 """Reads of tackle sets: which parts were in one on a day, and what was changed in it."""
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q
 
@@ -23,18 +24,22 @@ def stays_by_part(parts: Iterable[GearItem]) -> dict[int, list[Stay]]:
     corrected = Exists(Record.objects.filter(corrects=OuterRef("record")))
     for row in found.annotate(is_corrected=corrected).order_by("record_id"):
         rows[row.part_id].append(row)
-    return {
-        key: stays_of(
-            [move_of(row) for row in rows[key] if not row.is_corrected]  # type: ignore[attr-defined],
-            first_stay(
-                part=key,
-                present=part.assembly_id,
-                registered_on=part.registered_on,
-                first=move_of(rows[key][0]) if rows[key] else None,
-            ),
-        )
-        for key, part in known.items()
-    }
+    return {key: stays_of(standing_moves(rows[key]), begun_with(part, rows[key])) for key, part in known.items()}
+
+
+def standing_moves(rows: Iterable[Any]) -> list[Move]:
+    """The changes that no later record corrects; `is_corrected` was annotated."""
+    return [move_of(row) for row in rows if not row.is_corrected]
+
+
+def begun_with(part: GearItem, rows: Sequence[PartChange]) -> Stay | None:
+    """Where a part was before the first change on record."""
+    return first_stay(
+        part=part.pk,
+        present=part.assembly_id,
+        registered_on=part.registered_on,
+        first=move_of(rows[0]) if rows else None,
+    )
 
 
 def ever_in(assembly: GearItem) -> list[GearItem]:

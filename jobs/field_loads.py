@@ -70,7 +70,9 @@ def loads_of_day(path: IssuedPath, used: Sequence[Assignment], peak: Peak | None
     return [load_of(path, row, row.item, carried_n=carried_n, peak=peak) for row in used if row.item is not None]
 
 
-def load_of(path: IssuedPath, row: Assignment, item: GearItem, carried_n: dict[str, float], peak: Peak | None) -> Load:
+def load_of(
+    path: IssuedPath, row: Assignment, item: GearItem, *, carried_n: dict[str, float], peak: Peak | None
+) -> Load:
     title, role = role_title(row.role), find_role(row.role)
     if peak is None or role is None or role.group != "pull" or row.role not in carried_n:
         return Load(item=item, source=LoadSource.NOT_MEASURED, position=title)
