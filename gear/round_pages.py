@@ -13,8 +13,8 @@ from crewlog.models import Company, Membership, Role
 from crewlog.parts import Figure, MarkKind
 from gear.classes import TACKLE_SET
 from gear.models import GearItem, Round, RoundDraft, RoundDraftItem, RoundLine
-from gear.querysets import DUE_SOON_DAYS
 from gear.round_reading import count_states, quick_state, values_of
+from gear.turns import DUE_SOON_DAYS
 
 DUE_WINDOWS = (7, DUE_SOON_DAYS, 90)
 STATES: dict[str, tuple[MarkKind, str]] = {

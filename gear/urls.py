@@ -2,14 +2,15 @@
 
 from django.urls import URLPattern, path
 
-from gear.views import alter, assembly, events, files, inspections, item, register, round_items, rounds
+from gear.views import alter, assembly, events, files, inspections, item, register, round_items, rounds, schemes
 
 urlpatterns: list[URLPattern] = [
     path("store/", register.store, name="store"),
     path("store/due/", register.store_due, name="store_due"),
     path("store/new/", item.item_new, name="item_new"),
     path("store/recall/", events.recall_new, name="recall_new"),
-    path("store/schemes/", alter.schemes, name="schemes"),
+    path("store/schemes/", schemes.schemes, name="schemes"),
+    path("store/schemes/change/", schemes.scheme_change, name="scheme_change"),
     path("rounds/", rounds.rounds, name="rounds"),
     path("rounds/new/", rounds.round_new, name="round_new"),
     path("rounds/signed/<int:round_id>/", rounds.round_signed, name="round_signed"),

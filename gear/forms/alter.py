@@ -6,8 +6,10 @@ from django import forms
 
 from crewlog.fields import UnitForm
 from crewlog.models import Company, Person
-from gear.classes import TERMINATIONS
-from gear.forms.fields import day, figure, text, tiles, words
+from gear.classes import CLASS_CHOICES, TERMINATIONS, USE_CHOICES
+from gear.forms.fields import day, figure, one_of, text, tiles, words
+from gear.models.scheme import SCHEME_KINDS
+from gear.services.schemes import OwnRule
 
 ALTERATIONS = [("shortened", "Cut shorter"), ("re_terminated", "New end made"), ("divided", "Pieces cut off")]
 ALTERATION_HINTS = {
@@ -62,3 +64,32 @@ class AlterForm(UnitForm, forms.Form):
 
 class IntervalForm(forms.Form):
     months = forms.IntegerField(min_value=1, max_value=120)
+
+
+class OwnRuleForm(forms.Form):
+    """A rule of the company's own: which use it is for, how often, and what it rests on."""
+
+    name = words("Scheme", required=True, longest=120, help_text="A new name, or one of your own schemes")
+    use = one_of("Use", USE_CHOICES, required=True, empty="Choose")
+    gear_classes = forms.MultipleChoiceField(
+        label="Classes",
+        choices=CLASS_CHOICES,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="None ticked: every class",
+    )
+    inspection_kind = tiles("Inspection", SCHEME_KINDS, initial="thorough")
+    months = forms.IntegerField(
+        label="Months between them",
+        min_value=1,
+        max_value=120,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        error_messages={"required": "Give the months.", "invalid": "Write a whole number."},
+    )
+    basis = words(
+        "What it rests on", required=True, longest=200, help_text="A contract, an insurer's letter, your own method"
+    )
+
+    def rule(self) -> OwnRule:
+        said = self.cleaned_data
+        return OwnRule(**{**said, "gear_classes": tuple(said["gear_classes"])})

@@ -16,6 +16,7 @@ ACCESSORIES = (
     "rope_grab", "ring", "load_cell",
 )  # fmt: skip
 MEMORY = "from memory"
+OWN = "our own rule"
 NA_BASIS = "WAC 296-155-55820 Table 25 and ASME B30.9, normal service: yearly"
 
 
@@ -126,6 +127,75 @@ def change_interval(*, actor: Membership, rule: SchemeRule, months: int) -> Sche
     append(rule.scheme.company, "gear.interval-changed", Entry(actor=actor.person), body=body, people=[actor.person])
     refresh_company(rule.scheme.company)
     return rule
+
+
+def longest_default(use: str) -> int:
+    """The longest interval any default scheme allows for a use."""
+    return max(rule.months for default in DEFAULT_SCHEMES for rule in default.rules if rule.use == use)
+
+
+@dataclass(frozen=True, slots=True)
+class OwnRule:
+    """A rule of a company's own as it is entered."""
+
+    name: str
+    use: str
+    months: int
+    basis: str
+    inspection_kind: str = "thorough"
+    gear_classes: tuple[str, ...] = ()
+
+    def check(self, company: Company) -> None:
+        """Raise RuleBroken for an interval longer than the defaults', and for the name of a scheme that is not own."""
+        longest = longest_default(self.use)
+        if self.months > longest:
+            raise RuleBroken(
+                f"{longest} months at the most. A rule of your own may be shorter than the defaults, never longer.",
+                code="looser-than-defaults",
+                field="months",
+            )
+        taken = SchemeRule.objects.filter(scheme__company=company, scheme__name=self.name)
+        if taken.exclude(how_obtained=OWN).exists():
+            raise RuleBroken("A scheme of that name is there already.", code="scheme-name-taken", field="name")
+
+    def row(self, scheme: InspectionScheme | None = None) -> SchemeRule:
+        """The rule, not saved. Once entered it can be made shorter, never longer."""
+        return SchemeRule(
+            scheme=scheme,
+            use=self.use,
+            gear_classes=list(self.gear_classes),
+            inspection_kind=self.inspection_kind,
+            months=self.months,
+            default_months=self.months,
+            basis=self.basis,
+            how_obtained=OWN,
+        )
+
+
+@transaction.atomic
+def add_own_rule(*, actor: Membership, rule: OwnRule) -> SchemeRule:
+    """Add a rule of the company's own, beside the defaults; the strictest wins, so it can only shorten.
+
+    Raises RuleBroken, and ValidationError for what its columns refuse.
+    """
+    must_be_owner(actor)
+    company = actor.company
+    rule.check(company)
+    scheme, _ = InspectionScheme.objects.get_or_create(company=company, name=rule.name)
+    row = rule.row(scheme)
+    row.full_clean()
+    row.save()
+    body = {
+        "scheme": rule.name,
+        "use": rule.use,
+        "gear_classes": list(rule.gear_classes),
+        "kind": rule.inspection_kind,
+        "months": rule.months,
+        "basis": rule.basis,
+    }
+    append(company, "gear.scheme-rule-added", Entry(actor=actor.person), body=body, people=[actor.person])
+    refresh_company(company)
+    return row
 
 
 def refresh_company(company: Company) -> None:

@@ -24,6 +24,7 @@ PAGES = [
     ("store", "owner", "/store/"),
     ("what falls due", "owner", "/store/due/"),
     ("schemes", "owner", "/store/schemes/"),
+    ("what a change of schemes moves", "owner", "/store/schemes/change/?rule={rule}&months=3"),
     ("new item", "owner", "/store/new/"),
     ("recall", "owner", "/store/recall/"),
     ("item", "owner", "/gear/B-04/"),
@@ -54,5 +55,7 @@ QUERY = {
     "stem_withdrawn": "SELECT stem_id FROM jobs_sheet WHERE number = 'K-121-1'",
     "stem_unplanned": "SELECT s.id FROM jobs_stem s JOIN jobs_job j ON s.job_id = j.id "
     "WHERE j.reference = 'K-125' AND s.label = '2'",
+    "rule": "SELECT r.id FROM gear_schemerule r JOIN gear_inspectionscheme s ON r.scheme_id = s.id "
+    "WHERE r.use = 'pull_at_ground' AND s.is_active",
     "job": "SELECT id FROM jobs_job WHERE reference = 'K-120'",
 }

@@ -41,7 +41,8 @@ theme                                     GET     405   405   405   405   405   
 store                                     GET     200   200   200   200   200   403   200   in
 store_due                                 GET     200   200   200   200   200   403   200   in
 schemes                                   GET     200   200   200   200   200   403   200   in
-schemes                                   POST    404   403   403   403   403   403   404   in
+scheme_change                             GET     404   403   403   403   403   403   404   in
+scheme_change                             POST    404   403   403   403   403   403   404   in
 rounds                                    GET     200   200   200   200   200   403   200   in
 round_new                                 GET     200   403   200   403   403   403   200   in
 round_new                                 POST    404   403   404   403   403   403   404   in

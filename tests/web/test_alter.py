@@ -1,9 +1,9 @@
-"""Alterations and inspection schemes, as pages."""
+"""Alterations, as pages."""
 
 import pytest
 from django.urls import reverse
 
-from gear.models import GearItem, InspectionScheme, SchemeRule
+from gear.models import GearItem
 from tests.factories.gear import ItemFactory
 
 pytestmark = pytest.mark.django_db
@@ -61,40 +61,3 @@ def test_a_refused_alteration_changes_nothing_and_keeps_what_was_typed(browse, r
     assert "end worn" in response.content.decode()
     assert GearItem.objects.get().length_m == 45.0
     assert rope.events.count() == 0
-
-
-@pytest.mark.parametrize("who", ["lead", "inspector", "climber", "auditor"])
-def test_everyone_reads_the_schemes_and_only_the_owner_sets_them(who, request, signed_in, company):
-    ItemFactory(company=company)
-    client = signed_in(request.getfixturevalue(who))
-    scheme = InspectionScheme.objects.filter(company=company).first()
-    assert "LOLER 1998" in client.get(reverse("schemes")).content.decode()
-    assert client.post(reverse("schemes"), {"switch": scheme.pk}).status_code == 403
-    scheme.refresh_from_db()
-    assert scheme.is_active == (not scheme.name.startswith("North"))
-
-
-def test_a_scheme_is_switched_off_and_on(browse, company):
-    ItemFactory(company=company)
-    scheme = InspectionScheme.objects.get(company=company, name__startswith="United Kingdom")
-    for now in (False, True):
-        assert browse.post(reverse("schemes"), {"switch": scheme.pk}).status_code == 302
-        scheme.refresh_from_db()
-        assert scheme.is_active is now
-
-
-@pytest.mark.parametrize(("months", "status", "kept"), [("6", 302, 6), ("13", 422, 12), ("0", 422, 12), ("x", 422, 12)])
-def test_an_interval_is_shortened_and_never_lengthened_past_its_default(browse, company, months, status, kept):
-    ItemFactory(company=company)
-    rule = SchemeRule.objects.get(scheme__company=company, use="pull_at_ground", scheme__is_active=True)
-    response = browse.post(reverse("schemes"), {"rule": rule.pk, "months": months})
-    assert response.status_code == status
-    rule.refresh_from_db()
-    assert rule.months == kept
-
-
-def test_another_companys_scheme_cannot_be_set(browse, company):
-    theirs = ItemFactory().company.inspection_schemes.first()
-    assert browse.post(reverse("schemes"), {"switch": theirs.pk}).status_code == 404
-    rule = SchemeRule.objects.filter(scheme__company=theirs.company).first()
-    assert browse.post(reverse("schemes"), {"rule": rule.pk, "months": "1"}).status_code == 404
