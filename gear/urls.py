@@ -2,7 +2,19 @@
 
 from django.urls import URLPattern, path
 
-from gear.views import alter, assembly, events, files, inspections, item, register, round_items, rounds, schemes
+from gear.views import (
+    alter,
+    assembly,
+    events,
+    files,
+    inspections,
+    item,
+    register,
+    reports,
+    round_items,
+    rounds,
+    schemes,
+)
 
 urlpatterns: list[URLPattern] = [
     path("store/", register.store, name="store"),
@@ -20,6 +32,12 @@ urlpatterns: list[URLPattern] = [
     path("rounds/<int:draft_id>/sign/", rounds.round_sign, name="round_sign"),
     path("rounds/<int:draft_id>/<int:place>/", round_items.round_item, name="round_item"),
     path("rounds/<int:draft_id>/<int:place>/set/", round_items.round_set, name="round_set"),
+    path("reports/", reports.reports, name="reports"),
+    path("reports/new/", reports.report_new, name="report_new"),
+    path("reports/<int:report_id>/", reports.report, name="report"),
+    path("reports/<int:report_id>/paper.pdf", reports.report_pdf, name="report_pdf"),
+    path("store/checklists/<slug:code>.pdf", reports.class_checklist, name="class_checklist"),
+    path("gear/<str:tag>/checklist.pdf", reports.item_checklist, name="item_checklist"),
     path("find/", register.find_tag, name="find_tag"),
     path("gear/<str:tag>/", item.item, name="item"),
     path("gear/<str:tag>/edit/", item.item_edit, name="item_edit"),

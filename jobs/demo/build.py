@@ -4,6 +4,8 @@ from django.db import transaction
 
 from jobs.demo.history import add_history
 from jobs.demo.people import add_people, found_company
+from jobs.demo.pictures import add_pictures
+from jobs.demo.reports import add_report
 from jobs.demo.scenario import Cast, demo_data
 from jobs.demo.store import add_store
 from jobs.demo.works import add_works
@@ -17,6 +19,8 @@ def build_demo() -> Cast:
     add_people(cast, data["people"])
     add_store(cast, data["items"])
     add_history(cast, data["items"], data)
+    add_pictures(cast)
+    add_report(cast)
     add_works(cast)
     build_neighbour()
     return cast

@@ -72,9 +72,17 @@ NOT_ON_SCREENS = {
 }
 
 
+# A report has to make the statements of the regulation in the regulation's words.
+STATEMENTS = "gear/reports/schedule.py"
+
+
 @pytest.mark.parametrize("what", NOT_ON_SCREENS)
 def test_on_screens_and_paper(what):
-    found = [f"{place}: {text.strip()[:80]}" for place, text in screen_words() if re.search(NOT_ON_SCREENS[what], text)]
+    found = [
+        f"{place}: {text.strip()[:80]}"
+        for place, text in screen_words()
+        if re.search(NOT_ON_SCREENS[what], text) and not place.startswith(STATEMENTS)
+    ]
     assert found == []
 
 

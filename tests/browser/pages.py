@@ -39,6 +39,12 @@ PAGES = [
     ("rounds", "inspector", "/rounds/"),
     ("new round", "inspector", "/rounds/new/"),
     ("items of a round", "inspector", "/rounds/new/?due=90"),
+    ("reports of examination", "owner", "/reports/"),
+    ("report: choose examinations", "inspector", "/reports/new/"),
+    ("report: particulars", "inspector", "/reports/new/?e={examination}"),
+    ("report", "auditor", "/reports/{report}/"),
+    ("company", "owner", "/company/"),
+    ("examiner", "inspector", "/crew/{inspector}/examiner/"),
     ("find a tag", "crew", "/find/"),
     ("crew", "owner", "/crew/"),
     ("records", "owner", "/records/?verify=1"),
@@ -57,5 +63,11 @@ QUERY = {
     "WHERE j.reference = 'K-125' AND s.label = '2'",
     "rule": "SELECT r.id FROM gear_schemerule r JOIN gear_inspectionscheme s ON r.scheme_id = s.id "
     "WHERE r.use = 'pull_at_ground' AND s.is_active",
+    "report": "SELECT record_id FROM gear_examinationreport",
+    "examination": "SELECT i.record_id FROM gear_inspection i JOIN gear_gearitem g ON i.item_id = g.id "
+    "WHERE g.tag = 'B-01' AND i.kind = 'thorough' ORDER BY i.examined_on DESC",
+    "inspector": "SELECT substr(p, 1, 8) || '-' || substr(p, 9, 4) || '-' || substr(p, 13, 4) || '-' || substr(p, 17, 4) "
+    "|| '-' || substr(p, 21) FROM (SELECT m.person_id AS p FROM crewlog_membership m JOIN crewlog_user u ON m.user_id = u.id "
+    "WHERE u.email = 'inspector@crewlog.example')",
     "job": "SELECT id FROM jobs_job WHERE reference = 'K-120'",
 }

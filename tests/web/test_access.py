@@ -12,13 +12,17 @@ from django.urls import get_resolver, reverse
 
 from crewlog.evidence import Entry
 from crewlog.files.photographs import read_photograph
+from crewlog.services.company import describe_examiner
+from gear.reports.choice import Said
 from gear.services.assemblies import put_in
 from gear.services.files import hold_upload, store_photograph
+from gear.services.inspect import Verdict, record_inspection
+from gear.services.reports import issue_report
 from jobs.models import Anchor, Duty
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import MembershipFactory
-from tests.factories.gear import ItemFactory, examiner
+from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet
 from tests.files import jpeg
 from tests.gear.rounds import answer_all, opened, sign
@@ -34,6 +38,10 @@ address                                   method  owner lead inspector climber a
 today                                     GET     200   200   200   200   302   403   200   in
 more                                      GET     200   200   200   200   200   403   200   in
 crew                                      GET     200   200   200   403   403   403   200   in
+company                                   GET     200   403   403   403   403   403   200   in
+company                                   POST    422   403   403   403   403   403   422   in
+examiner person_id                        GET     200   403   403   403   403   403   404   in
+examiner person_id                        POST    422   403   403   403   403   403   404   in
 records                                   GET     200   200   200   403   200   403   200   in
 theme                                     POST    302   302   302   302   302   302   302   302
 theme                                     GET     405   405   405   405   405   405   405   405
@@ -56,6 +64,13 @@ round_sign round_id                       GET     403   403   200   403   403   
 round_sign round_id                       POST    403   403   422   403   403   403   404   in
 round_close round_id                      POST    403   403   302   403   403   403   404   in
 round_signed signed_id                    GET     200   200   200   200   200   403   404   in
+reports                                   GET     200   200   200   403   200   403   200   in
+report_new                                GET     200   403   200   403   403   403   200   in
+report_new                                POST    200   403   200   403   403   403   200   in
+report report_id                          GET     200   200   200   403   200   403   404   in
+report_pdf report_id                      GET     200   200   200   403   200   403   404   in
+class_checklist code                      GET     200   200   200   200   200   403   200   in
+item_checklist tag                        GET     200   200   200   200   200   403   404   in
 find_tag                                  GET     200   200   200   200   200   403   200   in
 item_new                                  GET     200   403   403   403   403   403   200   in
 item_new                                  POST    422   403   403   403   403   403   422   in
@@ -211,7 +226,17 @@ def arguments(company, owner, lead, inspector):
     )
     line = sheet.assignments.get(role="main_line").item
     picture = read_photograph(jpeg())
+    examination = good_examination(line)
+    describe_examiner(actor=owner, person=owner.person, qualifications="x", address="y", employment="self")
+    examiner(owner)
+    company.address = "1 New Row"
+    company.save()
+    row = record_inspection(actor=owner, item=line, examination=examination, verdict=Verdict("fit"))
+    report = issue_report(actor=owner, inspections=[row], said={row.pk: Said()}, premises="Store")
     return {
+        "person_id": {"person_id": owner.person.pk},
+        "report_id": {"report_id": report.pk},
+        "code": {"code": "rope"},
         "file_id": {"file_id": store_photograph(actor=owner, item=line, upload=picture).pk},
         "held_key": {"key": hold_upload(actor=owner, file=picture).pk},
         "set": {"tag": tackle.tag},

@@ -1,0 +1,43 @@
+"""Changing what papers print of the company and of an examiner."""
+
+from typing import Any
+
+from django.db import transaction
+
+from crewlog.errors import RuleBroken
+from crewlog.evidence import Entry, append
+from crewlog.models import Company, ExaminerDetails, Membership, Person, Role
+
+CHANGEABLE = ("name", "address", "emergency_number", "time_zone", "unit_system")
+
+
+@transaction.atomic
+def change_company(*, actor: Membership, **facts: Any) -> Company:
+    """Change the company's particulars; what they were stays on record. Raises ValidationError."""
+    if actor.role != Role.OWNER:
+        raise RuleBroken("Only the owner changes the company.", code="owner-only")
+    company = Company.objects.select_for_update().get(pk=actor.company_id)
+    changed = {}
+    for name in CHANGEABLE:
+        before, after = getattr(company, name), facts.get(name, getattr(company, name))
+        if before != after:
+            changed[name] = [before, after]
+            setattr(company, name, after)
+    if changed:
+        company.full_clean()
+        company.save(update_fields=list(changed))
+        append(company, "crewlog.company-changed", Entry(actor=actor.person), body=changed, people=[actor.person])
+    return company
+
+
+@transaction.atomic
+def describe_examiner(*, actor: Membership, person: Person, **facts: Any) -> ExaminerDetails:
+    """Enter what reports say of a person: the person's own doing, or the owner's. No evidence: it can be removed."""
+    if actor.role != Role.OWNER and actor.person_id != person.pk:
+        raise RuleBroken("Only the person, or the owner, enters this.", code="not-yours")
+    row = ExaminerDetails.objects.filter(details__person=person).first() or ExaminerDetails(details=person.details)
+    for name, value in facts.items():
+        setattr(row, name, value)
+    row.full_clean()
+    row.save()
+    return row

@@ -1,0 +1,145 @@
+"""A blank checklist for the store's bench: the points, the limits and where they come from, and room for a pen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.platypus import Flowable, TableStyle
+
+from crewlog.models import Company
+from crewlog.paper.blocks import facts_table, lines, section, signatures, titled
+from crewlog.paper.content import Fact, Signature
+from crewlog.paper.document import Edge, write_pdf
+from crewlog.paper.marks import TickBox
+from crewlog.paper.styles import BODY, CELL, LABEL, LABEL_STRONG, TITLE, WIDTH, para, para_parts
+from crewlog.paper.tables import plain_table, ruled_table
+from crewlog.quantity_display import quantity_text
+from gear.classes import GATES, MATERIALS, GearClass
+from gear.event_kinds import INSPECTION_KINDS, VERDICTS
+from gear.models import GearItem
+from gear.reports.build import identification, working_load
+from gear.reports.schedule import MAKERS_FIRST
+from gear.services.examination import when_new
+from gear.wear import WearMeasure
+
+UNITS = {"mm": "diameter_gear", "m": "length", "%": "percent"}
+BOX_PT = 34.0
+BLANK = " "
+
+
+def blank_of_class(declared: GearClass, company: Company) -> bytes:
+    """The checklist of a class, nothing filled in."""
+    named = [Fact("Tag", BLANK), Fact("Item, maker, serial", BLANK), Fact("Working load limit", BLANK)]
+    return render_blank(declared, company, None, named, title=f"Checklist: {declared.name}")
+
+
+def blank_of_item(item: GearItem) -> bytes:
+    """The checklist of one item, with its particulars and its own limits."""
+    named = [Fact("Item", identification(item)), Fact("Working load limit", working_load(item, units_of(item)))]
+    return render_blank(item.declared, item.company, item, named, title=f"Checklist: {item.tag}")
+
+
+def units_of(item: GearItem) -> str:
+    return item.company.unit_system
+
+
+def render_blank(
+    declared: GearClass, company: Company, item: GearItem | None, named: Sequence[Fact], *, title: str
+) -> bytes:
+    label = declared.checklist.label
+    story: list[Flowable] = [
+        para(company.name, LABEL_STRONG),
+        para(title, TITLE),
+        para(f"Checklist {label}, to be filled in and typed in later as a paper report. {MAKERS_FIRST}", BODY),
+        *facts_table("What is examined", named),
+        *kinds(),
+        *points(declared),
+        *measures(declared, item, company.unit_system),
+        *lines("Findings", [BLANK + "\n\n"]),
+        *verdicts(),
+        *lines("Life and materials", [life_words(declared)]),
+        *signatures([Signature(role="Examined by", name=""), Signature(role="Employer told by", name="")], "Signed"),
+    ]
+    edge = Edge(
+        title=title,
+        head=f"{title}, {label}",
+        head_right=company.name,
+        caution="A form for paper. It is on record only once it is typed in. " + MAKERS_FIRST,
+        foot_lines=((f"Checklist {label}", "Blank form"),),
+        author=company.name,
+    )
+    return write_pdf(edge, story)
+
+
+def tick(words: str, width: float) -> Flowable:
+    return plain_table([[TickBox(), para(words, CELL)]], [13, width - 13])
+
+
+def kinds() -> list[Flowable]:
+    """Which inspection it is, with the day."""
+    offered = [words for code, words in INSPECTION_KINDS if code != "declaration"]
+    width = (WIDTH - 110) / len(offered)
+    row = [*(tick(words, width) for words in offered), para("On:", LABEL)]
+    return titled("Which inspection", plain_table([row], [*([width] * len(offered)), 110.0]), needs=40.0)
+
+
+def points(declared: GearClass) -> list[Flowable]:
+    """Each point with three boxes, what to look for and where the point comes from."""
+    rows = [
+        (
+            str(number),
+            para_parts([(point.words, True), (f"  {point.hint}. ({point.source})", False)], CELL),
+            TickBox(),
+            TickBox(),
+            TickBox(),
+            BLANK,
+        )
+        for number, point in enumerate(declared.checklist.points, start=1)
+    ]
+    head = ("", "Point", "Good", "Remark", "Fail", "What was seen")
+    table = ruled_table(head, rows, (16.0, 260.0, BOX_PT, 42.0, BOX_PT, WIDTH - 386.0))
+    table.setStyle(TableStyle([("BOTTOMPADDING", (0, 1), (-1, -1), 7), ("TOPPADDING", (0, 1), (-1, -1), 4)]))
+    return titled("Points", table)
+
+
+def measures(declared: GearClass, item: GearItem | None, units: str) -> list[Flowable]:
+    """Each measure with its limit, worked out for the item where one is named."""
+    if not declared.measures:
+        return []
+    rows = [(m.label, BLANK, limit_words(m, item, units), m.source) for m in declared.measures]
+    table = ruled_table(("Measure", "Found", "Limit", "Source"), rows, (150.0, 90.0, 120.0, WIDTH - 360.0))
+    table.setStyle(TableStyle([("BOTTOMPADDING", (0, 1), (-1, -1), 7), ("TOPPADDING", (0, 1), (-1, -1), 4)]))
+    return titled("Measures", table)
+
+
+def limit_words(measure: WearMeasure, item: GearItem | None, units: str) -> str:
+    kind = UNITS[measure.unit]
+    new = when_new(item, measure) if item is not None else None
+    least = measure.least(new)
+    if least is not None:
+        return f"at least {quantity_text(least, kind, units, direction='up')}"
+    if measure.least_ratio is not None:
+        return f"at least {measure.least_ratio * 100:.0f}\u00a0% of the figure when new"
+    if measure.most is not None:
+        return f"at most {quantity_text(measure.most, kind, units, direction='down')}"
+    return "the examiner judges"
+
+
+def verdicts() -> list[Flowable]:
+    """The verdict with its dates."""
+    width = WIDTH / len(VERDICTS)
+    boxes = plain_table([[tick(words, width) for _, words in VERDICTS]], [width] * len(VERDICTS))
+    dated = [Fact("Mend by, for a remark", BLANK), Fact("Next due", BLANK), Fact("Employer told at, and how", BLANK)]
+    return [section("Verdict"), boxes, *facts_table("Dates", dated)]
+
+
+def life_words(declared: GearClass) -> str:
+    """The life of the class, and the materials it is refused in."""
+    life = declared.life
+    said = f"Life where the maker sets none: {life.source}."
+    names = dict(MATERIALS)
+    if declared.materials_refused:
+        said += f" Refused materials: {', '.join(names[code].lower() for code in declared.materials_refused)}."
+    if "gate" in {point.code for point in declared.checklist.points}:
+        said += f" Gates known: {', '.join(words.lower() for _, words in GATES)}."
+    return said

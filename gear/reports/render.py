@@ -1,0 +1,122 @@
+"""The report as a PDF: its blocks in reading order."""
+
+from __future__ import annotations
+
+from reportlab.platypus import CondPageBreak, Flowable, Spacer
+
+from crewlog.paper.blocks import FLUSH, facts_table, section, signatures, titled
+from crewlog.paper.content import Fact, Signature
+from crewlog.paper.document import Edge, write_pdf
+from crewlog.paper.marks import QrCode, StateMark
+from crewlog.paper.styles import BODY, CELL, LABEL, LABEL_STRONG, TITLE, WIDTH, para
+from crewlog.paper.tables import plain_table, ruled_table, strong
+from gear.reports.content import ItemReport, ReportContent
+from gear.reports.schedule import MAKERS_FIRST, OF_ITEM, OF_REPORT, WORDS
+from gear.reports.schedule import TITLE as SCHEDULE
+
+QR_PT = 62.0
+PARAGRAPH_PT, WORDS_PT = 40.0, 150.0
+CAUTION = "Says what a competent person found on the day. Copies prove themselves by the hash below. " + MAKERS_FIRST
+
+
+def render_report(content: ReportContent) -> bytes:
+    """The report as a PDF. Same content, same bytes; all user text is shown as written, never read as markup."""
+    story: list[Flowable] = [
+        heading(content),
+        *particulars("Particulars of the report", OF_REPORT, content.particulars),
+        *summary(content),
+    ]
+    for item in content.items:
+        story += item_blocks(item)
+    story += [*signed(content), *seal(content)]
+    return write_pdf(edge(content), story)
+
+
+def edge(content: ReportContent) -> Edge:
+    name = f"Report of thorough examination {content.number}"
+    return Edge(
+        title=name,
+        head=name,
+        head_right=content.company,
+        caution=CAUTION,
+        foot_lines=(
+            (f"Facts {content.facts_sha256}", content.number),
+            (f"Record chain {content.chain_head}", "Corrected since? Scan the code."),
+        ),
+        author=content.company,
+        subject=SCHEDULE,
+    )
+
+
+def heading(content: ReportContent) -> Flowable:
+    """Company, what it is, number and date at the left; the code at the right."""
+    words = [
+        para(content.company, LABEL_STRONG),
+        para(f"Report of thorough examination {content.number}", TITLE),
+        para(f"{content.issued} {SCHEDULE}.", BODY),
+    ]
+    return plain_table([[words, QrCode(content.address, QR_PT)]], [WIDTH - QR_PT, QR_PT], FLUSH)
+
+
+def particulars(title: str, paragraphs: tuple[str, ...], said: dict[str, str]) -> list[Flowable]:
+    """Every paragraph of the schedule in its order, with what the report says to it."""
+    rows = [(strong(number), WORDS[number], para(said[number], CELL)) for number in paragraphs]
+    widths = (PARAGRAPH_PT, WORDS_PT, WIDTH - PARAGRAPH_PT - WORDS_PT)
+    return titled(title, ruled_table(("Par.", "Particular", "As found"), rows, widths))
+
+
+def summary(content: ReportContent) -> list[Flowable]:
+    """Every item on one line."""
+    rows = [(strong(item.tag), item.description, outcome(item), item.next_due) for item in content.items]
+    count = len(rows)
+    title = "Item examined" if count == 1 else f"{count} items examined"
+    widths = (64.0, WIDTH - 334.0, 170.0, 100.0)
+    return titled(title, ruled_table(("Tag", "Item", "Outcome", "Next at the latest"), rows, widths))
+
+
+def outcome(item: ItemReport) -> Flowable:
+    return plain_table(
+        [[StateMark(item.mark), para(item.outcome, CELL)]], [13, 152], [("TOPPADDING", (0, 0), (0, 0), 2)]
+    )
+
+
+def item_blocks(item: ItemReport) -> list[Flowable]:
+    """One item: particulars, who was told, checklist, measures, photographs."""
+    blocks: list[Flowable] = [CondPageBreak(180), Spacer(0, 6), section(f"{item.tag}  {item.description}")]
+    blocks += particulars(f"{item.tag}: particulars", OF_ITEM, item.particulars)
+    blocks += facts_table(f"{item.tag}: who was told", item.notified)
+    if item.points:
+        rows = [(point.words, point.answer, point.saw) for point in item.points]
+        table = ruled_table(("Point", "Answer", "Seen"), rows, (190.0, 60.0, WIDTH - 250.0))
+        blocks += titled(f"{item.tag}: checklist {item.checklist}", table)
+    if item.measures:
+        found = [(m.label, m.value, m.limit, m.verdict, m.source) for m in item.measures]
+        table = ruled_table(
+            ("Measure", "Found", "Limit", "Is", "Source of the limit"), found, (150.0, 56.0, 84.0, 60.0, WIDTH - 350.0)
+        )
+        blocks += titled(f"{item.tag}: measures", table)
+    if item.files:
+        blocks += titled(f"{item.tag}: photographs on record, by sha256", *(para(f, LABEL) for f in item.files))
+    return [*blocks, para(item.record, LABEL)]
+
+
+def signed(content: ReportContent) -> list[Flowable]:
+    lines = [Signature(role="Makes the report", name=content.signer, signed_at=content.signed)]
+    if content.authenticator:
+        lines = [
+            Signature(role="Makes the report", name=content.signer, signed_at="see paragraph 10"),
+            Signature(role="Authenticates it", name=content.authenticator, signed_at=content.signed),
+        ]
+    return signatures(lines, "Authenticated by signing in under one's own name")
+
+
+def seal(content: ReportContent) -> list[Flowable]:
+    """How to tell whether the report is genuine."""
+    return facts_table(
+        "Seal: is this report genuine",
+        [
+            Fact("Facts sha256", content.facts_sha256),
+            Fact("Head of the record chain", content.chain_head),
+            Fact("Address", content.address),
+        ],
+    )
