@@ -58,7 +58,9 @@ def render_blank(
         *lines("Findings", [BLANK + "\n\n"]),
         *verdicts(),
         *lines("Life and materials", [life_words(declared)]),
-        *signatures([Signature(role="Examined by", name=""), Signature(role="Employer told by", name="")], "Signed"),
+        *signatures(
+            [Signature(role="Examined by", name=BLANK), Signature(role="Employer told by", name=BLANK)], "Signed"
+        ),
     ]
     edge = Edge(
         title=title,

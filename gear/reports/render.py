@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from reportlab.platypus import CondPageBreak, Flowable, Spacer
 
-from crewlog.paper.blocks import FLUSH, facts_table, section, signatures, titled
-from crewlog.paper.content import Fact, Signature
+from crewlog.paper.blocks import FLUSH, facts_table, signatures, titled
+from crewlog.paper.content import Signature
 from crewlog.paper.document import Edge, write_pdf
 from crewlog.paper.marks import QrCode, StateMark
 from crewlog.paper.styles import BODY, CELL, LABEL, LABEL_STRONG, TITLE, WIDTH, para
@@ -28,7 +28,7 @@ def render_report(content: ReportContent) -> bytes:
     ]
     for item in content.items:
         story += item_blocks(item)
-    story += [*signed(content), *seal(content)]
+    story += signed(content)
     return write_pdf(edge(content), story)
 
 
@@ -54,6 +54,7 @@ def heading(content: ReportContent) -> Flowable:
         para(content.company, LABEL_STRONG),
         para(f"Report of thorough examination {content.number}", TITLE),
         para(f"{content.issued} {SCHEDULE}.", BODY),
+        para(f"Whether an examination in it was corrected since: {content.address}", LABEL),
     ]
     return plain_table([[words, QrCode(content.address, QR_PT)]], [WIDTH - QR_PT, QR_PT], FLUSH)
 
@@ -82,8 +83,8 @@ def outcome(item: ItemReport) -> Flowable:
 
 def item_blocks(item: ItemReport) -> list[Flowable]:
     """One item: particulars, who was told, checklist, measures, photographs."""
-    blocks: list[Flowable] = [CondPageBreak(180), Spacer(0, 6), section(f"{item.tag}  {item.description}")]
-    blocks += particulars(f"{item.tag}: particulars", OF_ITEM, item.particulars)
+    blocks: list[Flowable] = [CondPageBreak(240), Spacer(0, 8)]
+    blocks += particulars(f"{item.tag}: {item.description}", OF_ITEM, item.particulars)
     blocks += facts_table(f"{item.tag}: who was told", item.notified)
     if item.points:
         rows = [(point.words, point.answer, point.saw) for point in item.points]
@@ -108,15 +109,3 @@ def signed(content: ReportContent) -> list[Flowable]:
             Signature(role="Authenticates it", name=content.authenticator, signed_at=content.signed),
         ]
     return signatures(lines, "Authenticated by signing in under one's own name")
-
-
-def seal(content: ReportContent) -> list[Flowable]:
-    """How to tell whether the report is genuine."""
-    return facts_table(
-        "Seal: is this report genuine",
-        [
-            Fact("Facts sha256", content.facts_sha256),
-            Fact("Head of the record chain", content.chain_head),
-            Fact("Address", content.address),
-        ],
-    )

@@ -66,8 +66,8 @@ QUERY = {
     "report": "SELECT record_id FROM gear_examinationreport",
     "examination": "SELECT i.record_id FROM gear_inspection i JOIN gear_gearitem g ON i.item_id = g.id "
     "WHERE g.tag = 'B-01' AND i.kind = 'thorough' ORDER BY i.examined_on DESC",
-    "inspector": "SELECT substr(p, 1, 8) || '-' || substr(p, 9, 4) || '-' || substr(p, 13, 4) || '-' || substr(p, 17, 4) "
-    "|| '-' || substr(p, 21) FROM (SELECT m.person_id AS p FROM crewlog_membership m JOIN crewlog_user u ON m.user_id = u.id "
-    "WHERE u.email = 'inspector@crewlog.example')",
+    "inspector": "SELECT substr(p, 1, 8) || '-' || substr(p, 9, 4) || '-' || substr(p, 13, 4) || '-' || "
+    "substr(p, 17, 4) || '-' || substr(p, 21) FROM (SELECT m.person_id AS p FROM crewlog_membership m "
+    "JOIN crewlog_user u ON m.user_id = u.id WHERE u.email = 'inspector@crewlog.example')",
     "job": "SELECT id FROM jobs_job WHERE reference = 'K-120'",
 }
