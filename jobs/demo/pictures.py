@@ -28,8 +28,8 @@ def rope_with_wear() -> Photograph:
         draw.line((x, y + 70, x + 60, y - 70), fill=STRAND, width=14)
     draw.ellipse((520, 380, 700, 470), fill=CORE, outline="#6b5f43", width=5)
     for step in range(60):
-        x = 515 + step * 3.2
-        draw.line((x, 385 - (step * 37) % 40, x + 12, 420 + (step * 53) % 50), fill="#efe7cd", width=3)
+        left = 515 + step * 3.2
+        draw.line((left, 385 - (step * 37) % 40, left + 12, 420 + (step * 53) % 50), fill="#efe7cd", width=3)
     return encoded(picture)
 
 
