@@ -201,6 +201,46 @@ def test_cutter_stays_within_the_diameter_of_their_competence(limit_m, diameter_
     assert judged(held, diameter_m=diameter_m) == ({"not-competent:cutter"} if refused else set())
 
 
+def test_nobody_on_the_tail_is_told_once():
+    assert judged([h for h in crew() if h.duty != DutyKind.HAULER]) == {"duty-empty:hauler"}
+
+
+def test_tail_is_not_counted_before_the_plan_says_how_many_it_takes():
+    assert judged(crew(haulers=5), haulers=None) == set()
+
+
+def test_conflict_is_told_at_the_second_duty_with_both_named():
+    held = [*crew(), holder(DutyKind.LOOKOUT, "cutter")]
+    rules = {"needed": NEEDED, "haulers": 2, "stem_diameter_m": 0.5, "day": DAY, "reader": Reader("metric")}
+    (finding,) = duty_findings(held, **rules)
+    assert finding.full_code == "duty-conflict:lookout"
+    assert DutyKind.CUTTER.label.lower() in finding.text
+    assert DutyKind.LOOKOUT.label.lower() in finding.text
+
+
+def test_wrong_number_on_the_tail_is_less_grave_than_an_empty_duty():
+    rules = {"needed": NEEDED, "stem_diameter_m": 0.5, "day": DAY, "reader": Reader("metric")}
+    (few,) = duty_findings(crew(haulers=1), haulers=2, **rules)
+    (many,) = duty_findings(crew(haulers=3), haulers=2, **rules)
+    (empty,) = duty_findings([h for h in crew() if h.duty != DutyKind.LOOKOUT], haulers=2, **rules)
+    assert empty.danger < few.danger == many.danger < 3
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"supervisor_unfit": "left on 1 May 2026"}, "left on 1 May 2026"),
+        ({"supervisor_skills": frozenset()}, "no competence"),
+    ],
+)
+def test_supervisor_who_cannot_be_one_is_told_why(changes, words):
+    held = [*crew(), trainee(DutyKind.HITCH_TENDER, "pupil", **changes)]
+    rules = {"needed": NEEDED, "haulers": 2, "stem_diameter_m": 0.5, "day": DAY, "reader": Reader("metric")}
+    (finding,) = duty_findings(held, **rules)
+    assert words in finding.text
+    assert ("left on" in finding.text) != ("no competence" in finding.text)
+
+
 def test_person_who_left_holds_no_duty():
     held = [dataclasses.replace(h, left_on=DAY) if h.duty == DutyKind.HITCH_TENDER else h for h in crew()]
     assert judged(held) == {"person-left:hitch_tender"}

@@ -1,5 +1,6 @@
 """Sizes and lengths in the load path, by hand, on both sides of each limit."""
 
+import datetime as dt
 import math
 from types import SimpleNamespace
 
@@ -10,6 +11,8 @@ from jobs.bundle import Bundle
 from jobs.gear_rules import (
     class_findings,
     diameter_findings,
+    fitness_findings,
+    host_roles,
     length_findings,
     lengths_needed,
     position_findings,
@@ -108,6 +111,21 @@ def test_rope_is_held_against_each_host_of_its_path(role, host_role, line):
     assert said(diameter_findings(held, rope, whole, READER)) == [(f"wrong-diameter:{role}", "R-1")]
 
 
+def test_rope_of_unknown_size_is_named_before_its_host():
+    rope = hung("tackle_rope", gear("R-1"))
+    (finding,) = diameter_findings(rope, rope.item, bundle(rope, hung("cleat", gear("C-1", "cleat"))), READER)
+    assert finding.text.startswith("R-1 has no rope diameter")
+
+
+def test_redirects_of_one_line_are_no_hosts_of_another():
+    turned = bundle(redirects=[redirect("pull", 1), redirect("side", 1)])
+    assert host_roles("tackle_rope", turned) == ("moving_block", "fixed_block", "cleat")
+    assert host_roles("restraint_line", turned) == ("restraint_bollard",)
+    assert host_roles("main_line", turned) == ("bollard", "rope_grab", "redirect_block_1")
+    assert host_roles("side_line", turned) == ("side_bollard", "side_redirect_block_1")
+    assert host_roles("cleat", turned) == ()
+
+
 @pytest.mark.parametrize(("cord_mm", "line_mm", "grips"), [(9.9, 10.0, True), (10.0, 10.0, False), (11.0, 10.0, False)])
 def test_cord_grips_only_a_thicker_line(cord_mm, line_mm, grips):
     found = fits(
@@ -163,6 +181,63 @@ def test_block_has_at_least_the_sheaves_its_tackle_turns_round(sheaves, enough):
     assert found == ([] if enough else [("wrong-class:moving_block", "B-1")])
 
 
+def test_block_of_unknown_make_has_one_sheave():
+    block = gear("B-1", "block")
+    for role in ("moving_block", "fixed_block"):
+        assert said(sheave_findings(hung(role, block), block, bundle(parts=2, rove="to_advantage"))) == []
+        assert said(sheave_findings(hung(role, block), block, bundle(parts=5, rove="to_advantage"))) != []
+    assert said(sheave_findings(hung("redirect_block_1", block), block, bundle(parts=8, rove="to_advantage"))) == []
+
+
+# fitness
+
+DAY = dt.date(2026, 11, 25)
+EXAMINED = {"pre_service_on": dt.date(2026, 1, 1), "next_due_on": dt.date(2027, 1, 1), "working_load_limit_n": 9000.0}
+OUT = {"quarantined_on": DAY, "quarantined_because": "Dropped"}
+PENDING = {"examination_pending_since": DAY, "examination_pending_because": "Dropped"}
+
+
+def unfit(**facts):
+    block = gear("B-1", "block", **EXAMINED | facts)
+    found = list(fitness_findings(hung("moving_block", block), block, DAY))
+    assert {code for code, _ in said(found)} <= {"unfit:moving_block"}
+    return {f.title.partition(": ")[2]: f.danger for f in found}
+
+
+def test_fit_item_is_refused_by_nothing():
+    assert unfit() == {}
+
+
+@pytest.mark.parametrize(
+    ("facts", "titles"),
+    [
+        (OUT, {"out of use"}),
+        (PENDING, {"examine first"}),
+        (OUT | PENDING, {"out of use"}),  # one event, one cure
+        (OUT | PENDING | {"examination_pending_because": "Shortened"}, {"out of use", "examine first"}),
+        ({"marking_illegible": True, **PENDING}, {"examine first", "marking cannot be read"}),
+        ({"retired_on": DAY}, {"retired"}),
+    ],
+)
+def test_each_reason_is_refused_and_one_event_once(facts, titles):
+    assert set(unfit(**facts)) == titles
+
+
+def test_what_is_out_of_use_or_retired_is_the_gravest():
+    grave, less = unfit(**OUT) | unfit(retired_on=DAY), unfit(**PENDING) | unfit(marking_illegible=True)
+    assert max(grave.values()) < min(less.values())
+
+
+def test_position_is_held_to_class_sheaves_fitness_and_sizes_at_once():
+    rope = gear("B-1", "block", rope_diameter_min_mm=10, rope_diameter_max_mm=14, **EXAMINED | OUT)
+    held = hung("tackle_rope", rope)
+    whole = bundle(held, hung("cleat", gear("C-1", "cleat")), parts=5, rove="to_advantage")
+    codes = [code for code, _ in said(position_findings(held, whole, DAY, READER))]
+    assert codes == ["wrong-class:tackle_rope", "unfit:tackle_rope", "wrong-diameter:tackle_rope"]
+    few = hung("moving_block", gear("B-2", "block", **EXAMINED))
+    assert said(position_findings(few, whole, DAY, READER)) == [("wrong-class:moving_block", "B-2")]
+
+
 def test_position_without_an_item_is_not_judged():
     assert list(position_findings(Assignment(role="cleat"), bundle(), None, READER)) == []
 
@@ -179,6 +254,16 @@ def test_length_of_the_main_line_is_path_tie_off_wraps_and_tail():
     assert lengths_needed(six, result())["main_line"] == pytest.approx(35 + 1.5 * WRAPS_M)
     unknown_drum = bundle(hung("bollard", drum("D-1", sheave_diameter_mm=None)))
     assert lengths_needed(unknown_drum, result())["main_line"] == pytest.approx(35.0)
+
+
+def test_tackle_ropes_length_is_that_of_the_first_stage():
+    stages = SimpleNamespace(rope_needed_m=18.0), SimpleNamespace(rope_needed_m=7.0)
+    two = SimpleNamespace(working=None, travel=SimpleNamespace(stages=stages))
+    assert lengths_needed(bundle(), two) == {"tackle_rope": 18.0}
+
+
+def test_rope_that_does_not_hang_yet_is_not_too_short():
+    assert list(length_findings(bundle(), result(), READER)) == []
 
 
 def test_plan_that_is_not_worked_out_needs_no_length_of_it():
@@ -210,7 +295,7 @@ def test_length_of_the_restraint_line():
 
 @pytest.mark.parametrize(
     ("length_m", "needed_m", "short"),
-    [(35.0, 35.0, False), (34.99, 35.0, True), (None, 35.0, True), (1.0, None, False), (40.0, 35.0, False)],
+    [(35.0, 35.0, False), (34.9995, 35.0, True), (None, 35.0, True), (1.0, None, False), (40.0, 35.0, False)],
 )
 def test_rope_is_long_enough_at_exactly_what_it_needs(length_m, needed_m, short):
     held = hung("main_line", gear("R-1", length_m=length_m))

@@ -68,3 +68,22 @@ def test_design_result_stands_before_those_of_the_corners(changes, corners):
     assert results[1:] == tuple(outcome.envelope.results())
     assert len(results) == 1 + corners
     assert results_of(replace(outcome, envelope=None)) == (outcome.result,)
+
+
+def test_use_is_that_of_the_worst_corner_and_not_of_another():
+    outcome, use, _ = rated(hung(), attach_tolerance_m=0.5)
+    loads_n = [result.loads_n["moving_block"] for result in results_of(outcome)]
+    assert use.load_n == loads_n[0] == max(loads_n)
+    assert loads_n[0] > max(loads_n[1], loads_n[-1])
+
+
+def test_result_that_cannot_tell_is_passed_over_and_the_next_one_speaks():
+    bundle = replace(unsaved_bundle(), assignments=(hung(working_load_limit_n=1000.0),))
+    worked = calculate(bundle).result
+    bare = replace(worked, working=None)
+    elsewhere = replace(worked, loads_n={})
+    for silent in (bare, elsewhere):
+        assert rating_of((silent,), bundle, bundle.assignments[0], READER) == (None, [])
+        use, findings = rating_of((silent, worked), bundle, bundle.assignments[0], READER)
+        assert use.load_n == worked.loads_n["moving_block"]
+        assert "under-rated:moving_block" in {f.full_code for f in findings}

@@ -41,6 +41,7 @@ def refused(*hazards, **more):
 def test_power_line_within_two_heights_of_the_stump_is_refused():
     (finding,) = hazard_findings(bundle(line_at(23.9, 90.0)), READER)
     assert finding.code == "reach-of-power-line"
+    assert (finding.area, finding.field) == ("site", "hazards")
     assert finding.is_refusal
     assert finding.danger == 1
     assert finding.facts["distance_m"] == pytest.approx(23.9)
@@ -64,6 +65,12 @@ def test_other_hazards_are_not_held_to_the_reach():
 def test_unknown_height_refuses_at_any_distance():
     (finding,) = hazard_findings(bundle(line_at(500.0, 0.0), height_m=None), READER)
     assert "not known" in finding.text
+
+
+def test_height_of_the_last_section_counts_where_the_whole_is_not_known():
+    short = (StemSection(height_m=0.0, diameter_m=0.5), StemSection(height_m=10.0, diameter_m=0.2))
+    assert refused(line_at(20.0, 90.0), height_m=None, sections=short) == ["reach-of-power-line"]
+    assert refused(line_at(20.1, 90.0), height_m=None, sections=short) == []
 
 
 def test_greatest_known_height_counts():
@@ -166,7 +173,8 @@ def test_anchor_with_an_open_check_is_refused(check):
     (finding,) = anchor_findings(held)
     assert finding.full_code == "anchor-unchecked:anchor"
     assert finding.is_refusal
-    assert finding.item == "Oak 2"
+    assert (finding.area, finding.item) == ("gear", "Oak 2")
+    assert 1 < finding.danger < 3  # after a power line, before a wrong day
     assert str(Anchor._meta.get_field(check).verbose_name) in finding.text
 
 
