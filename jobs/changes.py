@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from jobs.bundle import Bundle
 from jobs.change_words import path_words, shown
+from jobs.field_words import codes_words
 from jobs.finding import Finding
 from jobs.models import Sheet, SheetRefusal, SourceNote
 from jobs.reader import Reader
@@ -274,7 +275,7 @@ def source_findings(changes: tuple[Change, ...]) -> Iterator[Finding]:
                 severity="refusal",
                 area="sheet",
                 title=f"{change.what}: where does the new figure come from?",
-                text=f"{change.before} → {change.after} after the refusal for {change.refusal}.",
+                text=f"{change.before} → {change.after} after the refusal for {codes_words(change.refusal)}.",
                 cure="Say how the new figure was obtained.",
                 field="sources",
                 danger=2,

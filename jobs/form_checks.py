@@ -2,9 +2,8 @@
 
 from collections.abc import Iterator
 
-from django.db.models import Model
-
 from jobs.bundle import Bundle
+from jobs.field_words import field_words, without_unit
 from jobs.finding import Area, Finding
 from jobs.mechanics.codes import find_code
 from jobs.models import Answer, CrownState, PullPlan, Stem
@@ -56,20 +55,6 @@ SIDE_ANSWERS = (
 RESTRAINT_ANSWERS = ("restraint_mass_kg", "restraint_slope_deg", "restraint_length_m", "restraint_slack_m")
 SOUNDNESS = ("hinge_soundness", "attachment_soundness")
 NO_EXPECTED = {"dead_or_dying": "dead-or-dying", "hung_up": "hung-up", "union_or_crack": "union-or-crack"}
-UNIT_ENDINGS = ("_m_s", "_deg", "_m", "_n", "_ratio", "_kg")
-
-
-def field_words(row: Model, name: str) -> str:
-    return str(row._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
-
-
-def code_field(name: str) -> str:
-    """A field's name without its unit, as the code carries it: "gust_m_s" is unknown:gust."""
-    for ending in UNIT_ENDINGS:
-        if name.endswith(ending):
-            return name.removesuffix(ending)
-    return name
-
 
 def is_unanswered(value: object) -> bool:
     return value is None or value == "" or value == Answer.NOT_KNOWN
@@ -80,7 +65,7 @@ def unknown(name: str, words: str, area: Area) -> Finding:
     assert code is not None  # noqa: S101 - the one list of codes holds it
     return Finding(
         code="unknown",
-        subject=code_field(name),
+        subject=without_unit(name),
         severity="refusal",
         area=area,
         title=f"Not answered: {words}",

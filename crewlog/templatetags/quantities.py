@@ -73,7 +73,7 @@ def hand_limit(value: object, reader: HasUnitSystem | str) -> str:
 
 
 @register.filter
-def length(value: object, reader: HasUnitSystem | str) -> str:
+def length_measured(value: object, reader: HasUnitSystem | str) -> str:
     """A length [m], to nearest."""
     return _shown(value, "length", reader)
 

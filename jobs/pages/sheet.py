@@ -11,6 +11,7 @@ from crewlog.parts import Cure, Figure, FindingRow, MarkKind
 from gear.lookback import LookBack, look_back
 from jobs.changes import Change, value_key, watched_inputs
 from jobs.checking import SheetCheck
+from jobs.field_words import codes_words
 from jobs.finding import Finding
 from jobs.models import IssuedSheet, Sheet
 from jobs.pages.findings import finding_row
@@ -152,7 +153,7 @@ def change_row(change: Change, value: object) -> ChangeRow:
         what=change.what,
         before=change.before,
         after=change.after,
-        refusal=change.refusal.replace("-", " "),
+        refusal=codes_words(change.refusal),
         source=change.source,
         needs_source=change.needs_source,
         path=change.path,
@@ -213,6 +214,7 @@ def snapshot_figures(snapshot: dict[str, Any]) -> tuple[Figure, ...]:
 
 def snapshot_change(stored: dict[str, object]) -> ChangeRow:
     said = {name: str(stored.get(name, "")) for name in ("what", "before", "after", "refusal", "source", "path")}
+    said["refusal"] = codes_words(said["refusal"])
     return ChangeRow(**said, needs_source=False, value="")
 
 

@@ -11,6 +11,7 @@ from crewlog.models import Company, Person
 from jobs.calculation import plan_figures
 from jobs.changes import Change
 from jobs.checking import SheetCheck
+from jobs.field_words import codes_words
 from jobs.mechanics.defaults import DEFAULTS
 from jobs.mechanics.plan_result import PlanResult
 from jobs.models import Place
@@ -119,16 +120,11 @@ def changed_inputs(changes: Iterable[Change], company: Company) -> tuple[Changed
             before=change.before,
             after=change.after,
             at=moment_words(dt.datetime.fromisoformat(change.refused_at), company),
-            refusal=refusal_words(change.refusal),
+            refusal=codes_words(change.refusal),
             source=change.source or "a choice of the plan",
         )
         for change in changes
     )
-
-
-def refusal_words(codes: str) -> str:
-    """Codes as words: "unfit:fixed_block" is "unfit, fixed block"."""
-    return "; ".join(code.replace(":", ", ").replace("_", " ").replace("-", " ") for code in codes.split(", "))
 
 
 def assumptions(result: PlanResult) -> tuple[Assumption, ...]:

@@ -20,7 +20,7 @@ def shown(expression, company=METRIC, **values):
         ("x|force_measured:company", 12_014.0, "12.01 kN", "2,701 lbf"),
         ("x|hand_force:company", 671.0, "680 N", "151 lbf"),
         ("x|hand_limit:company", 679.0, "670 N", "152 lbf"),
-        ("x|length:company", 9.906, "9.91 m", "32 ft 6 in"),
+        ("x|length_measured:company", 9.906, "9.91 m", "32 ft 6 in"),
         ("x|length_up:company", 27.01, "27.1 m", "88 ft 8 in"),
         ("x|length_down:company", 27.09, "27.0 m", "88 ft 10 in"),
         ("x|diameter:company", 0.35, "35.0 cm", "13.78 in"),

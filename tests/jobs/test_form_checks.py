@@ -2,7 +2,8 @@
 
 import pytest
 
-from jobs.form_checks import PLAN_ANSWERS, RESTRAINT_ANSWERS, SIDE_ANSWERS, STEM_ANSWERS, code_field, form_findings
+from jobs.field_words import without_unit
+from jobs.form_checks import PLAN_ANSWERS, RESTRAINT_ANSWERS, SIDE_ANSWERS, STEM_ANSWERS, form_findings
 from tests.factories.scenario import unsaved_bundle
 
 SIDE = {
@@ -39,7 +40,7 @@ def test_missing_answer_about_the_stem_refuses(name):
     whole = unsaved_bundle()
     bundle = unsaved_bundle(**emptied(f"stem__{name}", getattr(whole.stem, name)))
     (finding,) = form_findings(bundle)
-    assert finding.full_code == f"unknown:{code_field(name)}"
+    assert finding.full_code == f"unknown:{without_unit(name)}"
     assert finding.is_refusal
     assert finding.field == name
 
@@ -48,20 +49,20 @@ def test_missing_answer_about_the_stem_refuses(name):
 def test_missing_answer_of_the_plan_refuses(name):
     whole = unsaved_bundle()
     (finding,) = form_findings(unsaved_bundle(**emptied(name, getattr(whole.plan, name))))
-    assert finding.full_code == f"unknown:{code_field(name)}"
+    assert finding.full_code == f"unknown:{without_unit(name)}"
     assert finding.field == name
 
 
 @pytest.mark.parametrize("name", SIDE_ANSWERS)
 def test_missing_answer_about_a_rigged_side_line_refuses(name):
     (finding,) = form_findings(unsaved_bundle(**{**SIDE, name: None}))
-    assert finding.full_code == f"unknown:{code_field(name)}"
+    assert finding.full_code == f"unknown:{without_unit(name)}"
 
 
 @pytest.mark.parametrize("name", RESTRAINT_ANSWERS)
 def test_missing_answer_about_a_rigged_restraint_refuses(name):
     (finding,) = form_findings(unsaved_bundle(**{**RESTRAINT, name: None}))
-    assert finding.full_code == f"unknown:{code_field(name)}"
+    assert finding.full_code == f"unknown:{without_unit(name)}"
 
 
 def test_lines_that_are_not_rigged_need_no_answers():
