@@ -133,6 +133,14 @@ GROUP_LOSS_RATIO = record("group_loss", 0.05, "1", PANEL, "for each further pers
 GROUP_FACTOR_LEAST_RATIO = record("group_factor_least", 0.7, "1", PANEL, "share that is left at least")
 GREATEST_CREW = record("greatest_crew", 12.0, "people", PANEL, "on one tail")
 
+# Resets as a sequence (section 7): what a step takes is nowhere published
+SETBACK_UNTENDED_M = record("setback_untended", 0.30, "m", PRACTICE, "line lost at a reset, hitch untended", RIG)
+SETBACK_TENDED_M = record("setback_tended", 0.10, "m", PRACTICE, "line lost at a reset, hitch-tending pulley", RIG)
+HAUL_SPEED_M_S = record("haul_speed", 0.30, "m/s", PANEL, "rope through the hands of a crew under load")
+EXTEND_TIME_S = record("extend_time", 60.0, "s", PANEL, "slide the hitch forward, pull the tackle out to its length")
+CLEAT_TIME_S = record("cleat_time", 10.0, "s", PANEL, "cleat the tail and look at it")
+HOLD_TIME_S = record("hold_time", 30.0, "s", PANEL, "take the slack into the bollard and let it take the load")
+
 # Bollard (section 8)
 BOLLARD_FRICTION_LOW_COEFF = record("bollard_friction_low", 0.12, "1", MEMORY, "rope on smooth metal")
 BOLLARD_FRICTION_HIGH_COEFF = record("bollard_friction_high", 0.25, "1", MEMORY, "rope on smooth metal")
