@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median
 
 from scipy.optimize import brentq
 from scipy.stats import t as student_t
 
-from jobs.mechanics.checks import exceeds, require_positive
-from jobs.mechanics.defaults import CONFIDENCE
+from jobs.mechanics.checks import exceeds, falls_short, require_positive
+from jobs.mechanics.defaults import CONFIDENCE, SHEAVE_EFFICIENCY_LOW_OFFSET
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.tackle import Rove, Stage, sheave_count, stage_advantage
 
@@ -102,3 +103,30 @@ def _log_advantage(hand_n: float, line_n: float) -> float:
 def _mean_and_spread(values: Sequence[float]) -> tuple[float, float]:
     mean = math.fsum(values) / len(values)
     return mean, math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1))
+
+
+@dataclass(frozen=True, slots=True)
+class EfficiencyFall:
+    """A tackle that passes on less than it did: its own middle figure of before, and the one now."""
+
+    usual_ratio: float
+    now_ratio: float
+    is_beyond_interval: bool
+
+
+def efficiency_fall(earlier_ratios: Sequence[float], now_ratio: float, now_high_ratio: float) -> EfficiencyFall | None:
+    """A fall of the efficiency against the tackle's own history, or None where there is none.
+
+    fallen when the upper end of the new interval lies below the median of the earlier figures, or the new figure
+    more than the plan's own spread (0.05) below it
+    Range: ratios 0 to 1; one earlier figure or more, each of the same tackle rove alike. Dirt, a worn sheave or a
+    stiff rope; the cause is for the inspector.
+    Source: PANEL-01, STAT-03
+    """
+    if not earlier_ratios:
+        return None
+    usual = median(earlier_ratios)
+    is_beyond = falls_short(now_high_ratio, usual)
+    if not is_beyond and not falls_short(now_ratio, usual + SHEAVE_EFFICIENCY_LOW_OFFSET):
+        return None
+    return EfficiencyFall(usual_ratio=usual, now_ratio=now_ratio, is_beyond_interval=is_beyond)

@@ -1,6 +1,7 @@
 """Jobs, stems, pull plans and sheets."""
 
 from jobs.models.anchor import Anchor, AnchorKind
+from jobs.models.efficiency import EfficiencyMeasurement
 from jobs.models.field import DayRecord, DayResult, Reading, ReadingKind, ReadingMoment
 from jobs.models.job import Hazard, HazardKind, Job, PowerLineControl
 from jobs.models.plan import Place, PlanRevision, PullPlan, Redirect
@@ -28,6 +29,7 @@ __all__ = [
     "DayResult",
     "Duty",
     "DutyKind",
+    "EfficiencyMeasurement",
     "Hazard",
     "HazardKind",
     "IssuedSheet",
