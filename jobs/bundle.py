@@ -3,7 +3,22 @@
 from dataclasses import dataclass, replace
 
 from gear.models import GearItem
-from jobs.models import Anchor, Assignment, CrownPart, Hazard, Job, Place, PullPlan, Redirect, Sheet, Stem, StemSection
+from jobs.models import (
+    Anchor,
+    Assignment,
+    CrownPart,
+    EfficiencyMeasurement,
+    Hazard,
+    Job,
+    Place,
+    PullPlan,
+    Redirect,
+    Sheet,
+    Stem,
+    StemSection,
+)
+
+SYSTEM_ROLES = ("moving_block", "fixed_block", "tackle_rope")  # whose set names the hauling system
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,6 +35,7 @@ class Bundle:
     hazards: tuple[Hazard, ...] = ()
     assignments: tuple[Assignment, ...] = ()
     sheet: Sheet | None = None
+    measured: EfficiencyMeasurement | None = None  # the last one of the tackle that hangs, rove as planned
 
     @property
     def pull_redirects(self) -> tuple[Redirect, ...]:
@@ -55,6 +71,9 @@ def load_bundle(stem: Stem, sheet: Sheet | None = None) -> Bundle:
     """Read a bundle from the database: a fixed number of queries."""
     plan = getattr(stem, "plan", None) or PullPlan(stem=stem)
     saved = plan.pk is not None
+    assignments = tuple(
+        sheet.assignments.select_related("item__company", "anchor__estimated_by__details") if sheet is not None else ()
+    )
     return Bundle(
         job=stem.job,
         stem=stem,
@@ -64,10 +83,28 @@ def load_bundle(stem: Stem, sheet: Sheet | None = None) -> Bundle:
         redirects=tuple(plan.redirects.all()) if saved else (),
         places=tuple(plan.places.all()) if saved else (),
         hazards=tuple(stem.hazards.all()),
-        assignments=tuple(
-            sheet.assignments.select_related("item__company", "anchor__estimated_by__details")
-            if sheet is not None
-            else ()
-        ),
+        assignments=assignments,
         sheet=sheet,
+        measured=last_measurement(plan, assignments),
     )
+
+
+def last_measurement(plan: PullPlan, assignments: tuple[Assignment, ...]) -> EfficiencyMeasurement | None:
+    """The last measurement that counts of the tackle in the load path, rove as the plan says. At most one query."""
+    hung = {a.role: a.item for a in assignments if a.rank == 0 and a.item is not None and a.role in SYSTEM_ROLES}
+    systems = {item.assembly_id for item in hung.values()} - {None}
+    if "moving_block" in hung:
+        systems.add(hung["moving_block"].pk)
+    if not systems:
+        return None
+    rows = EfficiencyMeasurement.objects.standing().filter(item__in=systems, parts=plan.parts, rove=plan.rove)
+    return rows.select_related("item", "record").first()
+
+
+def earlier_measurements(bundle: Bundle) -> tuple[EfficiencyMeasurement, ...]:
+    """Those that count of the same tackle, rove alike, before the last one. At most one query."""
+    last = bundle.measured
+    if last is None:
+        return ()
+    rows = EfficiencyMeasurement.objects.standing().filter(item=last.item_id, parts=last.parts, rove=last.rove)
+    return tuple(row for row in rows if row.pk != last.pk)

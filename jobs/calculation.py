@@ -104,6 +104,7 @@ def plan_figures(outcome: Outcome) -> PlanFigures | None:
     if request is None or result is None or envelope is None:
         return None
     band = {"lowest_tension_n": envelope.lowest_tension_n, "highest_tension_n": envelope.highest_tension_n}
+    aim = {"recommended_tension_n": envelope.aim_tension_n}
     nominal = envelope.nominal.request
     drawn = {key: nominal[key] for key in ("tree", "hinge", "line", "wind")}
     worked = {key: request[key] for key in ("tree", "hinge", "line", "wind")}
@@ -112,7 +113,7 @@ def plan_figures(outcome: Outcome) -> PlanFigures | None:
         results=outcome.results_json() | band,
         stem=topic_results("stem", nominal["tree"]),
         line=topic_results("line", {key: drawn[key] for key in ("tree", "line", "hinge")}),
-        window=topic_results("window", worked | {"options": request.get("window", {})}) | band,
+        window=topic_results("window", worked | {"options": request.get("window", {})}) | band | aim,
         tackle=topic_results("tackle", {"stages": request["stages"], "load_n": result.tackle_tension_n}),
         pull=topic_results("pull", worked | {"table_angles_deg": chart_angles(request)}),
     )

@@ -90,6 +90,12 @@ class Envelope:
         """The pre-tension that no corner allows to be passed."""
         return min(result.highest_tension_n for result in self.results())
 
+    @property
+    def aim_tension_n(self) -> float | None:
+        """The pre-tension to aim for: a third of the way up what every corner allows; None where that is empty."""
+        low, high = self.lowest_tension_n, self.highest_tension_n
+        return None if low > high else low + (high - low) / 3
+
 
 def solve(request: Request) -> PlanResult:
     """Result of a request in JSON values. Raises Refused, FormatError or OutOfRange."""

@@ -56,6 +56,7 @@ RESTRAINT_ANSWERS = ("restraint_mass_kg", "restraint_slope_deg", "restraint_leng
 SOUNDNESS = ("hinge_soundness", "attachment_soundness")
 NO_EXPECTED = {"dead_or_dying": "dead-or-dying", "hung_up": "hung-up", "union_or_crack": "union-or-crack"}
 
+
 def is_unanswered(value: object) -> bool:
     return value is None or value == "" or value == Answer.NOT_KNOWN
 

@@ -7,6 +7,13 @@ from typing import Any
 from gear.classes import BY_CODE
 from gear.models import GearItem
 from jobs.bundle import Bundle
+from jobs.mechanics import spreads
+from jobs.mechanics.defaults import (
+    BEST_SHEAVE_EFFICIENCY_RATIO,
+    PEAK_FORCE_N,
+    STEADY_FORCE_N,
+    SUSTAINED_FORCE_N,
+)
 from jobs.models import Answer, Assignment, CrownState, PullPlan, Redirect
 from jobs.models.plan import DistanceMethod, Gauge
 from jobs.models.stem import HeightMethod, LeanMethod, Soundness
@@ -16,17 +23,28 @@ SAMPLES = 10_000
 SEED = 1
 
 # Spread by method of measurement, as agreed on paper by practitioners (panel's judgement, mechanics section 11).
-ATTACH_SPREAD_M = {HeightMethod.CLIMBER: 0.1, HeightMethod.CLINOMETER: 0.5, HeightMethod.STICK: 1.0}
-LEAN_SPREAD_DEG = {LeanMethod.PLUMB: 0.5, LeanMethod.PHONE: 1.5}
-ANCHOR_SPREAD_COV = {DistanceMethod.TAPE: 0.005, DistanceMethod.PACING: 0.07}
-RANGEFINDER_SPREAD_M = 0.5
-DENSITY_COV = {"species": 0.07, "weighed": 0.03}
+ATTACH_SPREAD_M = {
+    HeightMethod.CLIMBER: spreads.ATTACH_CLIMBER_M,
+    HeightMethod.CLINOMETER: spreads.ATTACH_CLINOMETER_M,
+    HeightMethod.STICK: spreads.ATTACH_STICK_M,
+}
+LEAN_SPREAD_DEG = {LeanMethod.PLUMB: spreads.LEAN_PLUMB_DEG, LeanMethod.PHONE: spreads.LEAN_PHONE_DEG}
+ANCHOR_SPREAD_COV = {
+    DistanceMethod.TAPE: spreads.ANCHOR_TAPE_COV,
+    DistanceMethod.PACING: spreads.ANCHOR_PACING_COV,
+}
+DENSITY_COV = {"species": spreads.DENSITY_SPECIES_COV, "weighed": spreads.DENSITY_WEIGHED_COV}
 
 # The store's materials as the mechanics names them; what has no rule of its own there is sent without one.
 MATERIALS_SENT = {"aramid_polyester": "aramid", "stainless_steel": "steel", "wire": "steel", "natural_fibre": None}
 
 # People's forces, from memory (mechanics section 7): sent with every request, so that the sheet can show them.
-PEOPLE = {"sustained_force_n": 250.0, "peak_force_n": 600.0, "steady_force_n": 250.0, "best_sheave_efficiency": 0.98}
+PEOPLE = {
+    "sustained_force_n": SUSTAINED_FORCE_N,
+    "peak_force_n": PEAK_FORCE_N,
+    "steady_force_n": STEADY_FORCE_N,
+    "best_sheave_efficiency": BEST_SHEAVE_EFFICIENCY_RATIO,
+}
 
 
 def plan_request(bundle: Bundle, *, with_uncertainty: bool = True) -> dict[str, Any]:
@@ -44,6 +62,7 @@ def plan_request(bundle: Bundle, *, with_uncertainty: bool = True) -> dict[str, 
         "window": {"method": plan.cut_method},
         "people": plan.haulers,
         **PEOPLE,
+        "best_sheave_efficiency": best_sheave_efficiency(bundle),
         "hitch_spread_deg": plan.hitch_spread_deg,
         "items": items(bundle),
         "not_used": {a.role: a.not_used for a in bundle.in_place().values() if a.not_used},
@@ -66,6 +85,12 @@ def plan_request(bundle: Bundle, *, with_uncertainty: bool = True) -> dict[str, 
     if with_uncertainty:
         request["uncertainty"] = {"samples": SAMPLES, "seed": SEED, "distributions": distributions(bundle)}
     return request
+
+
+def best_sheave_efficiency(bundle: Bundle) -> float:
+    """For what a crew could put on: the default, or the high end of what was measured where that is better still."""
+    measured = bundle.measured
+    return max(PEOPLE["best_sheave_efficiency"], measured.sheave_efficiency_high if measured is not None else 0.0)
 
 
 def without_none(values: dict[str, Any]) -> dict[str, Any]:
@@ -274,7 +299,7 @@ def distributions(bundle: Bundle) -> dict[str, dict[str, Any]]:
     stem, plan = bundle.stem, bundle.plan
     weighed = "weighed" if stem.green_density_kg_m3 else "species"
     distance = plan.anchor_distance_m or math.inf
-    distance_cov = ANCHOR_SPREAD_COV.get(plan.anchor_distance_method, RANGEFINDER_SPREAD_M / distance)  # type: ignore[call-overload]
+    distance_cov = ANCHOR_SPREAD_COV.get(plan.anchor_distance_method, spreads.ANCHOR_RANGEFINDER_M / distance)  # type: ignore[call-overload]
     return {
         "green_density": {"distribution": "normal", "cov": DENSITY_COV[weighed]},
         "lean": {"distribution": "normal", "sd": LEAN_SPREAD_DEG[LeanMethod(stem.lean_method)]},

@@ -32,6 +32,10 @@ class Reader:
         """Capacity or limit [N], rounded down."""
         return limit_text(force_n, self.unit_system)
 
+    def aim(self, force_n: float) -> str:
+        """A tension to aim for [N], rounded down: away from what the wood bears."""
+        return limit_text(force_n, self.unit_system)
+
     def hand(self, force_n: float) -> str:
         """Force at the hands [N], rounded up."""
         return hand_text(force_n, self.unit_system)

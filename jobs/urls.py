@@ -2,10 +2,12 @@
 
 from django.urls import path
 
-from jobs.views import assignment, field, jobs, plans, sheets, stems, today
+from jobs.views import assignment, efficiency, field, jobs, mechanics, plans, sheets, stems, today
 
 urlpatterns = [
     path("", today.today, name="today"),
+    path("mechanics/defaults/", mechanics.mechanics_defaults, name="mechanics_defaults"),
+    path("mechanics/sources/", mechanics.mechanics_sources, name="mechanics_sources"),
     path("jobs/", jobs.jobs, name="jobs"),
     path("jobs/new/", jobs.job_new, name="job_new"),
     path("jobs/<int:job_id>/", jobs.job, name="job"),
@@ -19,8 +21,12 @@ urlpatterns = [
     path("stems/<int:stem_id>/plan/try/", plans.plan_try, name="plan_try"),
     path("stems/<int:stem_id>/plan/keep/", plans.plan_keep, name="plan_keep"),
     path("stems/<int:stem_id>/plan/cures/", plans.plan_cures, name="plan_cures"),
+    path("stems/<int:stem_id>/plan/least/", plans.plan_least, name="plan_least"),
     path("stems/<int:stem_id>/plan/set/", plans.plan_set, name="plan_set"),
     path("stems/<int:stem_id>/plan/working/", plans.plan_working, name="plan_working"),
+    path("stems/<int:stem_id>/plan/efficiency/", efficiency.plan_efficiency, name="plan_efficiency"),
+    path("gear/<str:tag>/efficiency/", efficiency.efficiency, name="efficiency"),
+    path("gear/<str:tag>/efficiency/new/", efficiency.efficiency_new, name="efficiency_new"),
     path("stems/<int:stem_id>/sheet/", assignment.sheet_open, name="sheet_open"),
     path("stems/<int:stem_id>/gear/", assignment.assign, name="assign"),
     path("stems/<int:stem_id>/gear/fill/", assignment.fill, name="fill_from_store"),

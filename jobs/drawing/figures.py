@@ -22,6 +22,9 @@ class Formatter(Protocol):
     def force_limit(self, force_n: float) -> str:
         """Capacity or limit, rounded down."""
 
+    def aim(self, force_n: float) -> str:
+        """Tension to aim for, rounded down."""
+
     def hand(self, force_n: float) -> str:
         """Force at the hands, rounded up."""
 
@@ -56,6 +59,10 @@ class MetricFormatter:
     def force_limit(self, force_n: float) -> str:
         """Limit [N] in kN, rounded down to 10 N."""
         return f"{_down(force_n / 10) / 100:,.2f}{NBSP}kN"
+
+    def aim(self, force_n: float) -> str:
+        """Tension to aim for [N] in kN, rounded down to 10 N."""
+        return self.force_limit(force_n)
 
     def hand(self, force_n: float) -> str:
         """Hand force [N], rounded up to 10 N."""

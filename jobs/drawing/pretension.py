@@ -126,7 +126,7 @@ def _pointers(window: _Window, placer: LabelPlacer, options: DrawingOptions) -> 
     if window.aim_n is not None and window.low_n > 0:
         x = window.x(window.aim_n)
         shapes.append(Polygon(((x, ROPE_Y + 10), (x - 7, ROPE_Y + 22), (x + 7, ROPE_Y + 22)), "inkfill"))
-        placer.place(_over(x, BAND_HIGH + 9, f"aim for {write.force(window.aim_n)}", "text-strong", width=window.width))
+        placer.place(_over(x, BAND_HIGH + 9, f"aim for {write.aim(window.aim_n)}", "text-strong", width=window.width))
     if window.full_n is not None and not window.is_empty:
         x = window.x(window.full_n)
         shapes += [
@@ -195,7 +195,7 @@ def _describe(window: _Window, options: DrawingOptions) -> str:
         return f"No pre-tension is needed; above {high} the wood is overstressed before the back cut is done."
     words = f"Pre-tension from {low}, below which the stem can sit back, to {high}, above which the wood can split."
     if window.aim_n is not None:
-        words += f" Aim for {write.force(window.aim_n)}."
+        words += f" Aim for {write.aim(window.aim_n)}."
     if window.full_n is not None:
         words += f" The full pull is {write.force(window.full_n)}."
     return words

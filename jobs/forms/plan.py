@@ -308,6 +308,7 @@ class PlanForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic i
             hazards=self.start.hazards,
             assignments=self.start.assignments,
             sheet=self.start.sheet,
+            measured=self.start.measured,
         )
 
 

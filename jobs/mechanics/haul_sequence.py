@@ -116,9 +116,7 @@ def setback_choices(
     )
 
 
-def _choice(
-    figures: TravelStageResult, setback_m: float, *, tip_from_m: float, hauled_ratio: float
-) -> SetbackChoice:
+def _choice(figures: TravelStageResult, setback_m: float, *, tip_from_m: float, hauled_ratio: float) -> SetbackChoice:
     next_pull_m = figures.throw_m - setback_m
     if figures.needed_travel_m > figures.throw_m and next_pull_m <= 0:
         return SetbackChoice(setback_m=setback_m, next_pull_m=next_pull_m, resets=None, total_time_s=None)
@@ -128,9 +126,7 @@ def _choice(
     )
 
 
-def _haul(
-    pull: int, start_m: float, taken_m: float, tip_from_m: float, *, rope_m: float, speed_m_s: float
-) -> HaulStep:
+def _haul(pull: int, start_m: float, taken_m: float, tip_from_m: float, *, rope_m: float, speed_m_s: float) -> HaulStep:
     travel_m = start_m + taken_m
     return HaulStep(
         kind="haul",

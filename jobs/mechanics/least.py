@@ -47,7 +47,7 @@ def least(plan_input: PlanInput, what: LeastWhat) -> LeastResult:
     """
     _refuse_nonsense(plan_input)
     before: Trial | None = None
-    trials = _variants(plan_input, what)
+    trials = variants(plan_input, what)
     for value, variant in trials:
         trial = _try(value, variant)
         if trial.passes:
@@ -74,7 +74,12 @@ def _try(value: float, variant: PlanInput) -> Trial:
     return Trial(value, result.passes, result.codes)
 
 
-def _variants(plan_input: PlanInput, what: LeastWhat) -> Iterator[tuple[float, PlanInput]]:
+def variants(plan_input: PlanInput, what: LeastWhat) -> Iterator[tuple[float, PlanInput]]:
+    """The values of a question's grid in the order they are tried, each with the plan it makes.
+
+    Range: as least.
+    Source: MODEL-01.
+    """
     match what:
         case "attach_height":
             return _attach_heights(plan_input)

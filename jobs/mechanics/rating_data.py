@@ -12,6 +12,7 @@ from jobs.mechanics.defaults import (
     SLING_DESIGN_FACTOR,
     STANDARD,
     Basis,
+    record,
 )
 from jobs.mechanics.roles import ANCHOR_KINDS, GEAR_KINDS
 
@@ -60,6 +61,13 @@ CHOKE_STEPS: tuple[ChokeStep, ...] = (
     ChokeStep(30.0, 0.62, STANDARD, "STANDARD-01"),
     ChokeStep(0.0, 0.49, STANDARD, "STANDARD-01"),
 )
+
+for _name, _knot in TERMINATIONS.items():
+    if _knot.remaining_ratio < 1.0:
+        record(f"knot_{_name}", _knot.remaining_ratio, "of strength", _knot.basis, _knot.title, _knot.source)
+for _step in CHOKE_STEPS[1:]:
+    _words = f"of a choker's rating, choke angle from {_step.least_angle_deg:g} degrees"
+    record(f"choke_from_{_step.least_angle_deg:g}", _step.remaining_ratio, "1", _step.basis, _words, _step.source)
 
 DESIGN_FACTOR_BASIS: Basis = PRACTICE
 

@@ -7,6 +7,19 @@ recalled and not looked up, the entry says "from memory".
 
 from dataclasses import dataclass
 
+DERIVED = "derived from first principles, and derived again by an independent check"
+OBTAINED = {
+    "MODEL-01": "decided here",
+    "PANEL-01": "panel's judgement: agreed on paper, not published, not measured",
+    "PRACTICE-01": "common practice, as published for fellers",
+    "PRACTICE-02": "common practice, from memory",
+    "PRACTICE-03": "common practice, from memory",
+    "STANDARD-01": "from memory, to be confirmed in a copy",
+    "HANDBOOK-01": "from memory, to be confirmed in a copy",
+    "MEMORY-01": "from memory, to be confirmed",
+    "SPLIT-01": f"{DERIVED}; its likeness to a timber code's formula from memory",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -17,6 +30,11 @@ class Source:
     title: str
     year: str
     where: str
+
+    @property
+    def obtained(self) -> str:
+        """How it came here: a textbook relation is derived, everything else says so."""
+        return OBTAINED.get(self.id, DERIVED)
 
 
 _TEXTBOOK = "Textbook derivation"

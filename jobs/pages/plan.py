@@ -8,7 +8,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from crewlog.parts import Figure, FindingRow
-from jobs.bundle import Bundle
+from jobs.bundle import Bundle, earlier_measurements
 from jobs.calculation import Outcome, plan_figures
 from jobs.checking import position_rows
 from jobs.finding import Finding
@@ -16,11 +16,14 @@ from jobs.mechanics.codes import CODES
 from jobs.mechanics.crew import group_factor
 from jobs.mechanics.plan_result import PlanResult, PlanWorking
 from jobs.pages import plan_facts as facts
+from jobs.pages.explained import EfficiencyNote, Explained, efficiency_note, explained
 from jobs.pages.findings import finding_row, groups_to_open
 from jobs.pages.path import PathGroup, path_groups
 from jobs.pages.plan_drawings import PlanDrawings, plan_drawings
 from jobs.pages.rows import Fact, about_gear, anchor_is_in_fall_zone, counted, number_unit, sentence
+from jobs.paper.working_groups import working_groups
 from jobs.reader import Reader
+from jobs.sheets.content import WorkingGroup
 
 PAGE_ONE_CAUTIONS = 5
 PLAN_CHECKS = sum(1 for code in CODES if code.kind == "fail" and code.subject != "role")
@@ -49,6 +52,8 @@ class Worked:
     pull_working: tuple[facts.WorkingRow, ...]
     shares: tuple[facts.ShareRow, ...]
     tackle_title: str
+    explained: Explained
+    groups: tuple[WorkingGroup, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +71,7 @@ class PlanPage:
     words: dict[str, str]
     open_groups: frozenset[str]
     anchor_note: str
+    efficiency: EfficiencyNote | None = None
     can_keep: bool = False
     can_search: bool = False
 
@@ -97,6 +103,7 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
         words=facts.summaries(bundle, reader),
         open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(bundle) else set()),
         anchor_note=anchor_note(bundle, reader),
+        efficiency=efficiency_note(bundle, earlier_measurements(bundle)),
         can_keep=outcome.request is not None,
         can_search=result is not None and bool(own),
     )
@@ -142,9 +149,8 @@ def key_figures(outcome: Outcome, own: Iterable[Finding], bundle: Bundle, reader
         else group_factor(people) * result.working.plan.sustained_force_n
     )
     in_line, hand = number_unit(reader.force(result.stem_tension_n)), number_unit(reader.hand(result.hauling_force_n))
-    window = result.working.window if result.working is not None else None
-    aim = window.recommended_tension_n if window is not None else None
-    aimed = number_unit(reader.force_limit(aim)) if aim is not None else None
+    aim = envelope.aim_tension_n
+    aimed = number_unit(reader.aim(aim)) if aim is not None else None
     span = f"from {reader.force(envelope.lowest_tension_n)} to {reader.force_limit(envelope.highest_tension_n)}"
     proof = number_unit(reader.force(result.proof_tension_n))
     figures = [
@@ -195,8 +201,8 @@ def holding_row(own: tuple[Finding, ...], result: PlanResult, working: PlanWorki
 
 
 def worked_of(bundle: Bundle, outcome: Outcome, reader: Reader) -> Worked | None:
-    result, figures = outcome.result, plan_figures(outcome)
-    if result is None or result.working is None or figures is None:
+    result, figures, said = outcome.result, plan_figures(outcome), explained(bundle, outcome, reader)
+    if result is None or result.working is None or figures is None or said is None:
         return None
     working = result.working
     parts = working.plan.stages[0].parts
@@ -210,6 +216,8 @@ def worked_of(bundle: Bundle, outcome: Outcome, reader: Reader) -> Worked | None
         pull_working=facts.pull_working(result, working, bundle, reader),
         shares=facts.share_rows(result),
         tackle_title=f"Tackle, {parts} to 1",
+        explained=said,
+        groups=working_groups(result),
     )
 
 

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
-from jobs.mechanics.code import Code
-from jobs.mechanics.codes import CODES
-from jobs.mechanics.defaults import DEFAULTS, Default
-from jobs.mechanics.sources import SOURCES, Source
+from jobs.mechanics.defaults import DEFAULTS
+from jobs.mechanics.sources import SOURCES
+from jobs.pages.explained import Explained, explained
 from jobs.paper.working_groups import working_groups
+from jobs.reader import Reader
 from jobs.sheets.content import WorkingGroup
 from jobs.species import Species, find_species
 
@@ -18,18 +18,18 @@ class WorkingPage:
     """All that a figure of the plan can be explained by."""
 
     groups: tuple[WorkingGroup, ...]
-    defaults: tuple[Default, ...]
-    sources: tuple[Source, ...]
+    explained: Explained | None
+    default_count: int
+    source_count: int
     species: Species | None
-    panel_codes: tuple[Code, ...]
 
 
 def working_page(bundle: Bundle, outcome: Outcome) -> WorkingPage:
     """The working of a plan; no groups where it could not be worked out."""
     return WorkingPage(
         groups=working_groups(outcome.result) if outcome.result is not None else (),
-        defaults=tuple(DEFAULTS.values()),
-        sources=tuple(SOURCES.values()),
+        explained=explained(bundle, outcome, Reader(bundle.job.company.unit_system)),
+        default_count=len(DEFAULTS),
+        source_count=len(SOURCES),
         species=find_species(bundle.stem.species) if bundle.stem.species else None,
-        panel_codes=tuple(code for code in CODES if code.is_panel),
     )

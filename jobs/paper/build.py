@@ -17,6 +17,7 @@ from jobs.mechanics.plan_result import PlanResult
 from jobs.models import Place
 from jobs.paper import figures as paper_figures
 from jobs.paper import sequence as paper_sequence
+from jobs.paper.haul import haul_stages, times_words
 from jobs.paper.path_rows import anchor_rows, path_rows
 from jobs.paper.words import NBSP, day_words, moment_words, window_words
 from jobs.paper.working_groups import sources_used, working_groups
@@ -26,6 +27,7 @@ from jobs.sheets.content import (
     Caution,
     ChangedInput,
     Emergency,
+    HaulTable,
     Seal,
     SheetContent,
     Site,
@@ -67,6 +69,7 @@ def build_content(
         anchors=anchor_rows(check, company, reader),
         changed_inputs=changed_inputs(check.changes, company),
         resets=paper_sequence.resets(result, reader),
+        hauls=haul_tables(result, reader),
         working=working_groups(result),
         assumptions=assumptions(result),
         signatures=paper_sequence.signatures(check, company),
@@ -79,6 +82,20 @@ def build_content(
             mechanics_version=check.outcome.mechanics_version,
             address=urljoin(settings.SITE_ADDRESS, reverse("sheet", args=[sheet.pk])),
         ),
+    )
+
+
+def haul_tables(result: PlanResult, reader: Reader) -> tuple[HaulTable, ...]:
+    """The pull in steps; the last table says what the times rest on."""
+    stages = haul_stages(result, reader)
+    basis = times_words(reader)
+    return tuple(
+        HaulTable(
+            title=f"{stage.title}: the pull in steps",
+            rows=stage.rows,
+            notes=(stage.total, *stage.choices, *((basis,) if stage is stages[-1] else ())),
+        )
+        for stage in stages
     )
 
 

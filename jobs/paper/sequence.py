@@ -6,6 +6,7 @@ from jobs.checking import SheetCheck
 from jobs.mechanics.plan_result import PlanResult
 from jobs.models import DutyKind
 from jobs.models.plan import CutMethod
+from jobs.paper.haul import sequences
 from jobs.paper.words import bearing_words
 from jobs.reader import Reader
 from jobs.sheets.content import Check, Duty, Hazard, Reset, Step
@@ -110,36 +111,22 @@ def pull_words(result: PlanResult, reader: Reader) -> str:
 
 def resets(result: PlanResult, reader: Reader) -> tuple[Reset, ...]:
     """Each reset of the first tackle in its order, with what holds the stem meanwhile."""
-    if result.travel is None:
+    worked = sequences(result)
+    if not worked:
         return ()
-    stage = result.travel.stages[0]
-    before_tipping_m = result.travel.total_travel_m - result.tip_travel_m
-    setback_m = reset_loss_m(result)
-    rows = []
-    for number in range(1, stage.resets + 1):
-        at_m = stage.throw_m + (number - 1) * (stage.throw_m - setback_m)
-        tipping = at_m > before_tipping_m + 1e-9
-        rows.append(
-            Reset(
-                when=f"Reset {number} of {stage.resets}, at about {reader.length(at_m)} of line travel",
-                text=(
-                    "Cleat the tackle; bollard takes the load on its wraps; slack the tackle, slide the hitch forward, "
-                    "extend fully; haul until the bollard's line goes slack; take its slack in at once."
-                ),
-                while_tipping=tipping,
-            )
+    first, _ = worked[0]
+    ends = [step for step in first.steps if step.kind == "cleat"]
+    return tuple(
+        Reset(
+            when=f"Reset {number} of {first.resets}, at about {reader.length(step.travel_m)} of line travel",
+            text=(
+                "Cleat the tackle; bollard takes the load on its wraps; slack the tackle, slide the hitch forward, "
+                "extend fully; haul until the bollard's line goes slack; take its slack in at once."
+            ),
+            while_tipping=step.is_tipping,
         )
-    return tuple(rows)
-
-
-def reset_loss_m(result: PlanResult) -> float:
-    if result.working is None:
-        return 0.0
-    stage = result.working.plan.stages[0]
-    travel = result.working.plan.travel
-    if stage.setback_m is not None:
-        return stage.setback_m
-    return (travel.setback_m if travel is not None else None) or 0.0
+        for number, step in enumerate(ends, 1)
+    )
 
 
 def rigging_checks(check: SheetCheck) -> tuple[Check, ...]:

@@ -102,9 +102,7 @@ def check_load_cell(item: GearItem, cell: GearItem | None, words: str, on: dt.da
     if cell.retired_on is not None and cell.retired_on <= on:
         raise RuleBroken(f"{cell.tag} was retired by then.", code="load-cell-retired", field="load_cell")
     if cell.next_due_on is None or cell.next_due_on < on:
-        raise RuleBroken(
-            f"{cell.tag} was not in calibration on that day.", code="load-cell-overdue", field="load_cell"
-        )
+        raise RuleBroken(f"{cell.tag} was not in calibration on that day.", code="load-cell-overdue", field="load_cell")
 
 
 def check_correction(item: GearItem, corrects: EfficiencyMeasurement | None, because: str) -> None:

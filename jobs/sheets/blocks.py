@@ -25,6 +25,7 @@ from jobs.sheets.content import (
     Check,
     Duty,
     Emergency,
+    HaulTable,
     Hazard,
     HoldPoint,
     PlanFigure,
@@ -137,6 +138,21 @@ def resets(items: Sequence[Reset]) -> list[Flowable]:
         rows.append((strong(str(number)), reset.when, mark, where, reset.text))
     widths = (18.0, 110.0, 12.0, 70.0, WIDTH - 210.0)
     return titled("Resets, in order", ruled_table(("", "When", "", "", "What"), rows, widths))
+
+
+def hauls(tables: Sequence[HaulTable]) -> list[Flowable]:
+    """Each tackle's pull in steps, with what holds the line and about how long; notes under the table."""
+    found: list[Flowable] = []
+    head = ("", "Step", "Held by", "Line in", "", "About")
+    widths = (18.0, WIDTH - 268.0, 118.0, 48.0, 44.0, 40.0)
+    for table in tables:
+        rows = [
+            (strong(r.number), r.what, r.held_by, r.travel, "tipping" if r.while_tipping else "", r.time)
+            for r in table.rows
+        ]
+        found += titled(table.title, ruled_table(head, rows, widths, right=(3, 5)))
+        found += [para(note, LABEL) for note in table.notes]
+    return found
 
 
 def checks(items: Sequence[Check]) -> list[Flowable]:

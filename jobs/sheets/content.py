@@ -191,6 +191,27 @@ class Reset:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HaulRow:
+    """One step of a pull: what is done, what holds the line, the line taken in after it, and about how long."""
+
+    number: str
+    what: str
+    held_by: str
+    travel: str
+    time: str
+    while_tipping: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HaulTable:
+    """The steps of one tackle, with the lines that stand under them."""
+
+    title: str
+    rows: tuple[HaulRow, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkingLine:
     """One figure with its formula, the numbers put in, the result and the source."""
 
@@ -272,6 +293,7 @@ class SheetContent:
     anchors: tuple[AnchorRow, ...] = ()
     changed_inputs: tuple[ChangedInput, ...] = ()
     resets: tuple[Reset, ...] = ()
+    hauls: tuple[HaulTable, ...] = ()
     working: tuple[WorkingGroup, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
     method_statement: str = ""

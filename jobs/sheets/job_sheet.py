@@ -95,6 +95,11 @@ def _envelope_ran_over(content: SheetContent) -> bool:
 
 
 def _annex(content: SheetContent) -> list[Flowable]:
-    if not content.working and not content.assumptions:
+    if not content.working and not content.assumptions and not content.hauls:
         return []
-    return [CondPageBreak(220), *blocks.working(content.working), *blocks.assumptions(content.assumptions)]
+    return [
+        CondPageBreak(220),
+        *blocks.hauls(content.hauls),
+        *blocks.working(content.working),
+        *blocks.assumptions(content.assumptions),
+    ]

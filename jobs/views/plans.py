@@ -14,10 +14,12 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from crewlog.access import COMPANY_PEOPLE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest, render_page_or_part
+from jobs.asked import ask
 from jobs.bundle import Bundle, load_bundle
 from jobs.calculation import calculate
 from jobs.forms.plan import ChangeForm, PlanForm
 from jobs.models import Stem
+from jobs.pages.asked import QUESTIONS, asked_page
 from jobs.pages.cures import cure_rows
 from jobs.pages.findings import GROUPS
 from jobs.pages.plan import PlanPage, plan_page
@@ -136,6 +138,19 @@ def plan_cures(request: CrewRequest, stem_id: int) -> HttpResponse:
     bundle = load_bundle(stem, gear_sheet_of(stem))
     context = {"stem": stem, "job": stem.job, "cures": cure_rows(bundle, calculate(bundle))}
     return render_page_or_part(request, "jobs/plan_cures.html", "jobs/_plan_cures.html", context)
+
+
+@require_GET
+@role_required(*COMPANY_PEOPLE)
+def plan_least(request: CrewRequest, stem_id: int) -> HttpResponse:
+    """Ask the plan as saved backwards: the least of one figure with which it passes."""
+    stem = stem_or_404(request, stem_id)
+    what = next((each for each in QUESTIONS if each == request.GET.get("what")), None)
+    context: dict[str, Any] = {"stem": stem, "job": stem.job, "questions": QUESTIONS.items(), "what": what}
+    if what is not None:
+        bundle = load_bundle(stem, gear_sheet_of(stem))
+        context |= {"page": asked_page(bundle, ask(bundle, what)), "may_plan": may_plan(request)}
+    return render(request, "jobs/plan_least.html", context)
 
 
 @require_POST

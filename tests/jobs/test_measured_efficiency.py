@@ -24,7 +24,9 @@ HAULED = [Pair(200.0, 200.0 * ADVANTAGE * error) for error in (0.99, 1.0, 1.01, 
 
 @pytest.fixture
 def tackle(company):
-    return ItemFactory(company=company, gear_class="tackle_set", description="Tackle set, five to one", parts_expected=4)
+    return ItemFactory(
+        company=company, gear_class="tackle_set", description="Tackle set, five to one", parts_expected=4
+    )
 
 
 def record(actor, tackle, **changes):

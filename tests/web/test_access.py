@@ -104,6 +104,12 @@ item_retire tag                           POST    422   403   403   403   403   
 item_recall tag                           GET     200   403   200   403   403   403   404   in
 item_recall tag                           POST    422   403   422   403   403   403   404   in
 
+mechanics_defaults                        GET     200   200   200   200   200   403   200   in
+mechanics_sources                         GET     200   200   200   200   200   403   200   in
+efficiency tag                            GET     200   200   200   200   200   403   404   in
+efficiency_new tag                        GET     200   200   200   403   403   403   404   in
+efficiency_new tag                        POST    422   422   422   403   403   403   404   in
+
 jobs                                      GET     200   200   200   200   403   403   200   in
 job_new                                   GET     200   200   403   403   403   403   200   in
 job_new                                   POST    422   422   403   403   403   403   422   in
@@ -127,6 +133,8 @@ plan_try stem_id                          POST    422   422   403   403   403   
 plan_keep stem_id                         POST    422   422   403   403   403   403   404   in
 plan_cures stem_id                        GET     200   200   403   403   403   403   404   in
 plan_set stem_id                          POST    302   302   403   403   403   403   404   in
+plan_efficiency stem_id                   POST    302   302   403   403   403   403   404   in
+plan_least stem_id                        GET     200   200   200   200   403   403   404   in
 plan_working stem_id                      GET     200   200   200   200   403   403   404   in
 
 sheet_open stem_id                        POST    302   302   403   403   403   403   404   in

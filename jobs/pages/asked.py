@@ -1,0 +1,114 @@
+"""A question asked backwards, with its answer in words and the figures that result."""
+
+from dataclasses import dataclass
+
+from crewlog.parts import Figure
+from jobs.asked import Asked, Tried
+from jobs.bundle import Bundle
+from jobs.cures import with_value
+from jobs.field_words import codes_words
+from jobs.mechanics.least import LeastWhat
+from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
+from jobs.pages.plan import key_figures
+from jobs.pages.rows import Fact, counted, sentence
+from jobs.paper.figures import band_words
+from jobs.reader import Reader
+
+QUESTIONS: dict[LeastWhat, str] = {
+    "attach_height": "Lowest line",
+    "anchor_distance": "Nearest anchor",
+    "parts": "Fewest parts",
+    "people": "Fewest people",
+    "hinge_thickness": "Thickest hinge",
+}
+GRIDS: dict[LeastWhat, str] = {
+    "attach_height": "every tenth of a metre from a metre above the hinge to the highest sound wood",
+    "anchor_distance": "every whole metre up to four heights of the tree",
+    "parts": f"{LEAST_PARTS} to {MOST_PARTS} parts",
+    "people": "1 to 12 people on the tail",
+    "hinge_thickness": "every whole millimetre between too thick and too thin",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedPage:
+    """What the page of a question shows."""
+
+    what: LeastWhat
+    title: str
+    grid: str
+    is_open: bool
+    answer: str
+    against: str
+    change: str
+    figures: tuple[Figure, ...]
+    facts: tuple[Fact, ...]
+
+
+def asked_page(bundle: Bundle, asked: Asked) -> AskedPage:
+    """Lay an answer out in the units of the job's company."""
+    reader = Reader(bundle.job.company.unit_system)
+    found = asked.value is not None and asked.outcome is not None
+    return AskedPage(
+        what=asked.what,
+        title=QUESTIONS[asked.what],
+        grid=GRIDS[asked.what],
+        is_open=asked.is_open,
+        answer=sentence(value_words(asked.what, asked.value, reader)) if asked.value is not None else "",
+        against="" if found or asked.is_open else against_words(asked),
+        change=f"{asked.field}={asked.value!r}" if found else "",
+        figures=key_figures(asked.outcome, (), bundle_with(bundle, asked), reader) if asked.outcome else (),
+        facts=answer_facts(asked, reader),
+    )
+
+
+def bundle_with(bundle: Bundle, asked: Asked) -> Bundle:
+    return with_value(bundle, asked.field, asked.value) if asked.value is not None else bundle
+
+
+def against_words(asked: Asked) -> str:
+    if not asked.tried:
+        return "None in range: there is nothing to try between the hinge and the highest sound wood."
+    return f"None in range of {counted(asked.tried, 'value')} tried, because: {codes_words(', '.join(asked.against))}."
+
+
+def value_words(what: LeastWhat, value: float, reader: Reader) -> str:
+    match what:
+        case "people":
+            return counted(int(value), "person", "people")
+        case "parts":
+            return counted(int(value), "part")
+        case "hinge_thickness":
+            return reader.diameter(value)
+        case _:
+            return reader.length(value)
+
+
+def answer_facts(asked: Asked, reader: Reader) -> tuple[Fact, ...]:
+    """Tension, window, crew, resets, and the check that governs."""
+    outcome = asked.outcome
+    if outcome is None or outcome.result is None or outcome.envelope is None:
+        return ()
+    result, envelope = outcome.result, outcome.envelope
+    facts = [
+        Fact("Tension in the line", reader.force(result.stem_tension_n)),
+        Fact("Pre-tension", band_words(envelope.lowest_tension_n, envelope.highest_tension_n, reader)),
+        Fact(
+            "Crew's task",
+            f"{reader.hand(result.crew_hauling_force_n)} at the hand, "
+            f"{counted(result.people_needed, 'person', 'people') if result.people_needed else 'over twelve people'}",
+        ),
+        Fact("Resets", str(result.travel.stages[0].resets) if result.travel else "open: hang the main line to know"),
+    ]
+    if asked.before is not None:
+        facts.append(Fact("Governs", neighbour_words(asked.before, asked.what, reader)))
+    else:
+        facts.append(Fact("Governs", "nothing: the first value of the range already passes"))
+    if asked.after is not None:
+        facts.append(Fact("One step on", neighbour_words(asked.after, asked.what, reader)))
+    return tuple(facts)
+
+
+def neighbour_words(tried: Tried, what: LeastWhat, reader: Reader) -> str:
+    value = value_words(what, tried.value, reader)
+    return f"{value}: {codes_words(', '.join(tried.codes))}" if tried.codes else f"{value} passes too"

@@ -1,0 +1,80 @@
+"""A plan asked backwards: the answer passes, the step before does not, and it can be set in the plan."""
+
+import re
+
+import pytest
+from django.urls import reverse
+
+from jobs.asked import FIELDS, ask
+from jobs.bundle import load_bundle
+from jobs.calculation import calculate
+from jobs.cures import own_refusals, with_value
+from jobs.mechanics.plan_crew import thickness_grid
+from jobs.models import PullPlan
+from tests.factories.jobs import PlanFactory, StemFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def plan(company, lead):
+    return PlanFactory(complete=True, stem__job__company=company, stem__job__lead=lead.person, haulers=2)
+
+
+def asked(plan, what):
+    return ask(load_bundle(plan.stem), what)
+
+
+def test_fewest_people_pass_and_one_fewer_do_not(plan):
+    answer = asked(plan, "people")
+    bundle = load_bundle(plan.stem)
+    assert own_refusals(calculate(with_value(bundle, "haulers", answer.value))) == ()
+    assert "too-few-people" in own_refusals(calculate(with_value(bundle, "haulers", answer.value - 1)))
+    assert answer.before.codes
+
+
+def test_thickest_hinge_passes_in_full(plan):
+    plan.haulers = 4
+    plan.save()
+    answer = asked(plan, "hinge_thickness")
+    assert answer.value in set(thickness_grid(answer.outcome.result.working.situation.diameter_m))
+    assert own_refusals(answer.outcome) == ()
+
+
+@pytest.mark.parametrize("what", FIELDS)
+def test_each_question_has_its_page_and_its_answer_can_be_set(plan, lead, signed_in, what):
+    plan.haulers = 4
+    plan.save()
+    client = signed_in(lead)
+    page = client.get(reverse("plan_least", args=[plan.stem_id]), {"what": what}).content.decode()
+    change = re.search(r'name="change" value="([^"]+)"', page)[1]
+    assert change.startswith(FIELDS[what] + "=")
+    assert "Governs" in page
+    assert client.post(reverse("plan_set", args=[plan.stem_id]), {"change": change}).status_code == 302
+    assert str(getattr(PullPlan.objects.get(pk=plan.pk), FIELDS[what])) == change.partition("=")[2]
+
+
+def test_nothing_in_range_says_why(plan, lead, signed_in):
+    plan.gust_m_s = 14.0
+    plan.save()
+    page = signed_in(lead).get(reverse("plan_least", args=[plan.stem_id]), {"what": "parts"}).content.decode()
+    assert "None in range" in page
+    assert "because" in page
+    assert "wind-above-limit" not in page
+
+
+def test_empty_plan_is_not_asked(company, lead, signed_in):
+    stem = StemFactory(job__company=company)
+    page = signed_in(lead).get(reverse("plan_least", args=[stem.pk]), {"what": "parts"}).content.decode()
+    assert "open answers" in page
+
+
+def test_who_may_not_plan_reads_and_sets_nothing(plan, climber, signed_in):
+    page = signed_in(climber).get(reverse("plan_least", args=[plan.stem_id]), {"what": "people"}).content.decode()
+    assert "Governs" in page
+    assert "Set in the plan" not in page
+
+
+def test_question_that_is_none_offers_the_five(plan, lead, signed_in):
+    page = signed_in(lead).get(reverse("plan_least", args=[plan.stem_id]), {"what": "luck"}).content.decode()
+    assert [name for name in FIELDS if f'href="?what={name}"' in page] == list(FIELDS)
