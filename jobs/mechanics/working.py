@@ -22,7 +22,8 @@ class WorkingLine:
     """One figure of a plan.
 
     `substituted` is the formula's numbers as text in SI, rounded for reading; `terms` are the same unrounded, for a
-    page in other units. `default_basis` says what each default in it rests on, "" where it has none.
+    page in other units. `default_basis` says what each default in it rests on, "" where it has none. `path` names
+    the result in the interface where the line comes from a table; `result_words` stand for what is no single number.
     """
 
     group: str
@@ -35,6 +36,8 @@ class WorkingLine:
     source: str
     default_basis: str
     terms: tuple[Term, ...]
+    path: str = ""
+    result_words: str = ""
 
 
 def working_line(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from jobs.mechanics.plan_result import PlanResult, PlanWorking
 from jobs.mechanics.working import WorkingLine
 from jobs.mechanics.working_gear import path_lines, rig_lines, side_lines, travel_lines
+from jobs.mechanics.working_rows import further_lines
 from jobs.mechanics.working_stem import moment_lines, pull_lines
 from jobs.mechanics.working_window import window_lines
 
@@ -28,4 +29,5 @@ def working_of(result: PlanResult) -> tuple[WorkingLine, ...]:
         *travel_lines(result, work),
         *side_lines(result),
         *path_lines(result, work),
+        *further_lines(result, work),
     )

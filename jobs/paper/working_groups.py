@@ -24,8 +24,8 @@ def working_line(line: Worked) -> WorkingLine:
         name=line.title,
         formula=line.formula,
         numbers=line.substituted,
-        result=significant(line.result),
-        unit="" if line.unit == "1" else line.unit.replace(" ", NBSP),
+        result=line.result_words or significant(line.result),
+        unit="" if line.unit == "1" or line.result_words in ("yes", "no", "none") else line.unit.replace(" ", NBSP),
         source=f"{line.source}{basis}",
     )
 
