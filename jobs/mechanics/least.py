@@ -75,7 +75,7 @@ def _try(value: float, variant: PlanInput) -> Trial:
 
 
 def variants(plan_input: PlanInput, what: LeastWhat) -> Iterator[tuple[float, PlanInput]]:
-    """The values of a question's grid in the order they are tried, each with the plan it makes.
+    """Values of a question's grid [m, parts or people] in the order they are tried, each with the plan it makes.
 
     Range: as least.
     Source: MODEL-01.
