@@ -6,10 +6,13 @@ import pytest
 
 from crewlog.evidence import Entry
 from gear.models import GearItem
-from jobs.models import Assignment
+from jobs.bookings import booking_findings
+from jobs.bundle import Bundle
+from jobs.models import Assignment, PullPlan
 from jobs.services.assign import assign_item, open_draft
 from jobs.services.sheets import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import PersonFactory
+from tests.factories.gear import ItemFactory
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
 from tests.factories.scenario import codes, edit_plan, fresh, item_in, refusal
 
@@ -144,3 +147,59 @@ def test_gear_left_in_a_position_the_plan_no_longer_has_is_not_counted(sheet):
         side_anchor_height_m=0.5,
     )
     assert "double-booked:side_line" in codes(sheet)
+
+
+# the rule alone, on sheets that nobody checked
+
+
+def findings_of(sheet, *assignments):
+    bundle = Bundle(job=sheet.stem.job, stem=sheet.stem, plan=PullPlan(), assignments=assignments, sheet=sheet)
+    found = list(booking_findings(bundle))
+    assert all(f.is_refusal and (f.code, f.area, f.danger) == ("double-booked", "gear", 3) for f in found)
+    return [(f.subject, f.item) for f in found]
+
+
+@pytest.fixture
+def bare(company, lead):
+    return SheetFactory(stem=StemFactory(job__company=company, job__lead=lead.person))
+
+
+def wanted(sheet, role, item, rank=0):
+    return Assignment.objects.create(sheet=sheet, role=role, item=item, rank=rank)
+
+
+def test_item_is_booked_by_the_other_sheet_of_its_day_alone(company, lead, bare):
+    block, spare = ItemFactory(company=company, tag="B-1"), ItemFactory(company=company, tag="B-2")
+    mine = wanted(bare, "moving_block", block), wanted(bare, "fixed_block", spare)
+    rival = SheetFactory(stem=StemFactory(job__company=company, job__lead=lead.person), day=bare.day)
+    assert findings_of(bare, *mine) == []
+    wanted(rival, "moving_block", ItemFactory(company=company, tag="B-3"))
+    waits = wanted(rival, "cleat", block, rank=1)
+    assert findings_of(bare, *mine) == []
+    waits.rank = 0
+    waits.save()
+    assert findings_of(bare, *mine) == [("moving_block", "B-1")]
+    rival.day += dt.timedelta(days=1)
+    rival.save()
+    assert findings_of(bare, *mine) == []
+
+
+def test_own_other_sheets_of_a_stem_and_a_bundle_without_a_sheet_book_nothing(company, bare):
+    block = ItemFactory(company=company, tag="B-1")
+    mine = wanted(bare, "moving_block", block)
+    twin = SheetFactory(stem=bare.stem, day=bare.day, revision=2)
+    wanted(twin, "moving_block", block)
+    assert findings_of(bare, mine) == []
+    bundle = Bundle(job=bare.stem.job, stem=bare.stem, plan=PullPlan(), assignments=(mine, mine))
+    assert list(booking_findings(bundle)) == []
+
+
+def test_item_in_two_positions_is_refused_at_the_later_ones(company, bare):
+    block, spare = ItemFactory(company=company, tag="B-1"), ItemFactory(company=company, tag="B-2")
+    first, second, third = (wanted(bare, role, block) for role in ("moving_block", "fixed_block", "cleat"))
+    nothing = Assignment(sheet=bare, role="anchor")
+    assert findings_of(bare, nothing, first, second, third) == [("fixed_block", "B-1"), ("cleat", "B-1")]
+    swap = wanted(bare, "bollard", block, rank=1)
+    assert findings_of(bare, swap, first) == [("bollard", "B-1")]
+    two = wanted(bare, "redirect_block_1", spare, rank=1), wanted(bare, "redirect_block_2", spare, rank=1)
+    assert findings_of(bare, *two) == []  # one alternate may wait for two positions
