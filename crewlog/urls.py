@@ -2,16 +2,29 @@
 
 from django.urls import include, path
 
-from crewlog import company_views, views
+from crewlog import company_views, people_views, retention_views, views
 
 urlpatterns = [
     path("accounts/", include("allauth.account.urls")),
     path("accounts/2fa/", include("allauth.mfa.urls")),
     path("theme/", views.choose_theme, name="theme"),
     path("more/", views.more, name="more"),
-    path("crew/", views.crew, name="crew"),
     path("company/", company_views.company, name="company"),
     path("crew/<uuid:person_id>/examiner/", company_views.examiner, name="examiner"),
+    path("crew/", people_views.crew, name="crew"),
+    path("crew/new/", people_views.person_new, name="person_new"),
+    path("crew/<uuid:person_id>/", people_views.person, name="person"),
+    path("crew/<uuid:person_id>/edit/", people_views.person_edit, name="person_edit"),
+    path("crew/<uuid:person_id>/sign-in/", people_views.person_sign_in, name="person_sign_in"),
+    path("crew/<uuid:person_id>/invite/", people_views.person_invite, name="person_invite"),
+    path("crew/<uuid:person_id>/left/", people_views.person_left, name="person_left"),
+    path("crew/<uuid:person_id>/back/", people_views.person_back, name="person_back"),
+    path("crew/<uuid:person_id>/remove/", people_views.person_remove, name="person_remove"),
+    path("crew/<uuid:person_id>/competence/", people_views.competence_new, name="competence_new"),
+    path("crew/competence/<int:competence_id>/end/", people_views.competence_end, name="competence_end"),
+    path("retention/", retention_views.retention, name="retention"),
+    path("holds/", retention_views.holds, name="holds"),
+    path("holds/<int:hold_id>/lift/", retention_views.hold_lift, name="hold_lift"),
     path("records/", views.records, name="records"),
     path("", include("gear.urls")),
     path("", include("jobs.urls")),

@@ -1,4 +1,4 @@
-"""Pages that belong to no gear and no job: theme, more, crew, records."""
+"""Pages that belong to no gear and no job: theme, more, records."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from crewlog.access import EVERYONE, role_required
 from crewlog.evidence import verify
 from crewlog.http import THEMES, CrewRequest
-from crewlog.models import Person, Record, Role
+from crewlog.models import Record, Role
 from crewlog.selectors import record_rows
 
 RECORDS_PER_PAGE = 50
@@ -38,19 +38,6 @@ def choose_theme(request: HttpRequest) -> HttpResponse:
 @role_required(*EVERYONE)
 def more(request: CrewRequest) -> HttpResponse:
     return render(request, "crewlog/more.html")
-
-
-@require_GET
-@role_required(Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
-def crew(request: CrewRequest) -> HttpResponse:
-    people = (
-        Person.objects.for_company(request.member.company)
-        .working()
-        .with_details()
-        .select_related("membership")
-        .prefetch_related("competences")
-    )
-    return render(request, "crewlog/crew.html", {"people": people, "today": request.member.company.today()})
 
 
 @require_GET

@@ -1,18 +1,14 @@
 """What the store's views share."""
 
-from collections.abc import Callable
-from typing import Any
-
-from django import forms
-from django.core.exceptions import ValidationError
 from django.http import Http404
 
-from crewlog.errors import RuleBroken
+from crewlog.form_fields import done
 from crewlog.http import CrewRequest
 from crewlog.models import Role
-from gear.forms.fields import show_fault
 from gear.models import GearItem
 from gear.selectors import item_by_tag
+
+__all__ = ["EXAMINERS", "OUT_TAKERS", "REPORTERS", "done", "item_or_404", "set_or_404"]
 
 REPORTERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
 OUT_TAKERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
@@ -33,14 +29,3 @@ def set_or_404(request: CrewRequest, tag: str) -> GearItem:
     if not item.is_assembly:
         raise Http404
     return item
-
-
-def done(form: forms.BaseForm, service: Callable[[], Any]) -> Any:
-    """Run a service on a valid form. None when it refused, with the reason shown at its field."""
-    if not form.is_valid():
-        return None
-    try:
-        return service()
-    except (RuleBroken, ValidationError) as fault:
-        show_fault(form, fault)
-        return None

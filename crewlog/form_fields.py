@@ -1,0 +1,96 @@
+"""Small pieces that forms share: fields with the house's messages, and where a service's refusal is shown."""
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+
+from crewlog.errors import RuleBroken
+from crewlog.widgets import Tiles
+
+Choices = Iterable[tuple[str, str]]
+
+
+def day(label: str, *, required: bool = False, **kwargs: Any) -> forms.DateField:
+    """A day, picked or typed."""
+    return forms.DateField(
+        label=label,
+        required=required,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "Write the day like 2026-11-25.", "required": "Give the day."},
+        **kwargs,
+    )
+
+
+def words(label: str, *, required: bool = False, longest: int = 120, **kwargs: Any) -> forms.CharField:
+    return forms.CharField(
+        label=label, required=required, max_length=longest, error_messages={"required": "Fill this in."}, **kwargs
+    )
+
+
+def text(label: str, *, required: bool = False, rows: int = 3, **kwargs: Any) -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        required=required,
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": rows}),
+        error_messages={"required": "Fill this in."},
+        **kwargs,
+    )
+
+
+def whole(label: str, *, most: int, **kwargs: Any) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label,
+        required=False,
+        min_value=1,
+        max_value=most,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        error_messages={"invalid": "Write a whole number."},
+        **kwargs,
+    )
+
+
+def one_of(label: str, choices: Choices, *, required: bool = False, empty: str = "Not stated", **kwargs: Any) -> Any:
+    return forms.ChoiceField(
+        label=label,
+        required=required,
+        choices=[("", empty), *choices],
+        error_messages={"required": "Choose one."},
+        **kwargs,
+    )
+
+
+def tiles(label: str, choices: Choices, *, hints: Mapping[str, str] | None = None, **kwargs: Any) -> Any:
+    kwargs.setdefault("required", True)
+    return forms.ChoiceField(
+        label=label,
+        choices=list(choices),
+        widget=Tiles(hints=hints),
+        error_messages={"required": "Choose one."},
+        **kwargs,
+    )
+
+
+def show_fault(form: forms.BaseForm, fault: RuleBroken | ValidationError) -> None:
+    """Put a service's refusal beside the field it is about, or at the head of the form."""
+    if isinstance(fault, RuleBroken):
+        form.add_error(fault.field if fault.field in form.fields else None, fault.message)
+        return
+    if not hasattr(fault, "error_dict"):
+        form.add_error(None, fault)
+        return
+    for name, errors in fault.error_dict.items():
+        form.add_error(name if name in form.fields and name != NON_FIELD_ERRORS else None, errors)
+
+
+def done(form: forms.BaseForm, service: Callable[[], Any]) -> Any:
+    """Run a service on a valid form. None when it refused, with the reason shown at its field."""
+    if not form.is_valid():
+        return None
+    try:
+        return service()
+    except (RuleBroken, ValidationError) as fault:
+        show_fault(form, fault)
+        return None

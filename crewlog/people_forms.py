@@ -1,0 +1,139 @@
+"""Forms of the company's people, holds and periods."""
+
+from typing import Any
+
+from django import forms
+
+from crewlog.fields import QuantityField, UnitForm
+from crewlog.form_fields import day, one_of, text, tiles, words
+from crewlog.hooks import GEAR_CLASSES
+from crewlog.models import Company, Hold, Person, Role, Skill
+from crewlog.services.competence import Assessed, Skilled
+from crewlog.services.people import Contact
+
+ROLE_HINTS: dict[str, str] = {
+    Role.OWNER: "Registers, retires, keeps people and schemes",
+    Role.CREW_LEAD: "Plans, issues the sheet, runs the day",
+    Role.INSPECTOR: "Examines gear within a standing competence",
+    Role.CREW: "Reads the sheet, ticks checks, logs events",
+    Role.AUDITOR: "Reads records and sheets until a day",
+}
+BASES = [("certificate", "Outside certificate"), ("assessment", "Assessed on site")]
+
+
+class PersonForm(forms.Form):
+    name = words("Name", required=True, longest=120, help_text="As it is printed on sheets")
+    phone = words("Phone", longest=40)
+    emergency_contact = words("In an emergency call", longest=160)
+    health_notes = words("Health facts a first-aider must know", longest=400, help_text="Only with their consent")
+    is_trainee = forms.BooleanField(label="A trainee", required=False, help_text="Holds a duty under a supervisor only")
+
+    def contact(self) -> Contact:
+        data = self.cleaned_data
+        return Contact(data["name"], data["phone"], data["emergency_contact"], data["health_notes"])
+
+
+class RoleForm(forms.Form):
+    role = tiles("Role", Role.choices, hints=ROLE_HINTS)
+    ends_on = day("Access ends on", help_text="An auditor's must end")
+
+
+class SignInForm(RoleForm):
+    field_order = ["email", "role", "ends_on"]
+    email = forms.EmailField(label="E-mail", help_text="They sign in with it, and get a link to choose a password")
+
+
+class LeftForm(forms.Form):
+    on = day("Last day", required=True)
+    sure = forms.BooleanField(
+        label="They have left",
+        help_text="The sign-in ends at once; emergency contact and health facts are deleted",
+        error_messages={"required": "Tick this to end it."},
+    )
+
+
+class RemoveForm(forms.Form):
+    because = words("Why", required=True, longest=200, help_text="Stays on record for good: leave the name out")
+    sure = forms.BooleanField(
+        label="Delete what is personal",
+        help_text="Name, contact, qualifications, sign-in and paper that names them; nothing brings it back",
+        error_messages={"required": "Tick this to delete it."},
+    )
+
+
+class CompetenceForm(UnitForm, forms.Form):
+    skill = one_of("Competent in", Skill.choices, required=True, empty="Choose")
+    gear_class = one_of("Class of gear", (), empty="Every class", help_text="Only for examining gear")
+    max_diameter_m = QuantityField(
+        label="Up to what diameter", kind="diameter_stem", required=False, min_value=0.0, min_exclusive=True
+    )
+    granted_on = day("From", required=True)
+    expires_on = day("Until")
+    basis = tiles("On what evidence", BASES)
+    certificate = words("Certificate", longest=200, help_text="Number and who gave it")
+    assessor = forms.ModelChoiceField(
+        label="Assessed by", queryset=Person.objects.none(), required=False, empty_label="Choose"
+    )
+    job = words("At which job", longest=120)
+    points = text("Points and results", help_text="One a line: what was looked at: how it was done", rows=4)
+
+    def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
+        super().__init__(*args, unit_system=company.unit_system, **kwargs)
+        working = Person.objects.for_company(company).working().with_details().filter(details__isnull=False)
+        self.fields["assessor"].queryset = working  # type: ignore[attr-defined]
+        self.fields["gear_class"].choices = [("", "Every class"), *GEAR_CLASSES]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        needed = {"certificate": ["certificate"], "assessment": ["assessor", "job", "points"]}
+        for name in needed.get(data.get("basis", ""), []):
+            if name not in self.errors and not data.get(name):
+                self.add_error(name, "Fill this in.")
+        return data
+
+    def skilled(self) -> Skilled:
+        data = self.cleaned_data
+        return Skilled(
+            data["skill"], data["granted_on"], data["expires_on"], data["gear_class"], data["max_diameter_m"]
+        )
+
+    def assessed(self) -> Assessed:
+        data = self.cleaned_data
+        lines = [line.partition(":") for line in data["points"].splitlines() if line.strip()]
+        points = [(what.strip(), result.strip()) for what, _, result in lines]
+        return Assessed(data["assessor"], data["granted_on"], data["job"], points)
+
+
+class BecauseForm(forms.Form):
+    because = words("Why", required=True, longest=300)
+
+
+class HoldForm(forms.Form):
+    about = tiles("About", Hold.About.choices)
+    item = words("Tag of the item", longest=64)
+    job = words("Reference of the job", longest=64)
+    person = forms.ModelChoiceField(
+        label="Person", queryset=Person.objects.none(), required=False, empty_label="Choose"
+    )
+    because = words("What for", required=True, longest=300, help_text="A claim, an inquiry; leave names out")
+
+    def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        named = Person.objects.for_company(company).with_details().filter(details__isnull=False)
+        self.fields["person"].queryset = named.order_by("details__name", "id")  # type: ignore[attr-defined]
+
+    def subject(self) -> str:
+        """What the hold is on: the tag, the reference, or the person's id."""
+        data = self.cleaned_data
+        chosen = data[data["about"]]
+        return str(chosen.pk) if isinstance(chosen, Person) else str(chosen or "")
+
+
+class MonthsForm(forms.Form):
+    period = forms.IntegerField(widget=forms.HiddenInput)
+    months = forms.IntegerField(
+        label="Months",
+        min_value=0,
+        max_value=1200,
+        error_messages={"invalid": "Write a whole number.", "required": "Write a whole number."},
+    )

@@ -1,0 +1,223 @@
+"""Pages of the company's people: the list, one person, their sign-in, competences, leaving and removal."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from crewlog.access import get_for_company_or_404, role_required
+from crewlog.errors import RuleBroken
+from crewlog.form_fields import done
+from crewlog.people_forms import BecauseForm, CompetenceForm, LeftForm, PersonForm, RemoveForm, RoleForm, SignInForm
+from crewlog.http import CrewRequest
+from crewlog.models import Competence, Membership, Person, Role
+from crewlog.retention import obstacles
+from crewlog.services.competence import end_competence, enter_assessment, enter_certificate
+from crewlog.services.invitation import send_invitation
+from crewlog.services.people import add_person, change_person, change_role, end_membership, give_sign_in, take_back
+from crewlog.services.removal import remove_person_data
+
+PEOPLE_PER_PAGE = 40
+
+
+def person_or_404(request: CrewRequest, person_id: UUID) -> Person:
+    row: Person = get_for_company_or_404(Person.objects.with_details(), request, pk=person_id)
+    return row
+
+
+def member_of(person: Person) -> Membership | None:
+    return Membership.objects.select_related("user", "company").filter(person=person).first()
+
+
+def form_page(
+    request: CrewRequest, form: Any, *, title: str, action: str, person: Person | None = None, line: str = ""
+) -> HttpResponse:
+    """One form about a person, or about a new one."""
+    context = {"form": form, "title": title, "action": action, "person": person, "line": line}
+    return render(request, "crewlog/person_form.html", context, status=422 if form.errors else 200)
+
+
+@require_GET
+@role_required(Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
+def crew(request: CrewRequest) -> HttpResponse:
+    company = request.member.company
+    rows = Person.objects.for_company(company)
+    has_left = "left" in request.GET and request.member.role == Role.OWNER
+    people = rows.filter(left_on__isnull=False).order_by("-left_on", "id") if has_left else rows.working()
+    page = Paginator(
+        people.with_details().select_related("membership").prefetch_related("competences__assessment"),
+        PEOPLE_PER_PAGE,
+    ).get_page(request.GET.get("page"))
+    context = {"page": page, "people": page.object_list, "today": company.today(), "has_left": has_left}
+    return render(request, "crewlog/crew.html", context)
+
+
+@require_GET
+@role_required(Role.OWNER, Role.CREW_LEAD)
+def person(request: CrewRequest, person_id: UUID) -> HttpResponse:
+    row = person_or_404(request, person_id)
+    today = request.member.company.today()
+    is_owner = request.member.role == Role.OWNER
+    context = {
+        "person": row,
+        "details": getattr(row, "details", None),
+        "member": member_of(row),
+        "competences": row.competences.select_related("assessment__assessor__details").order_by("skill", "gear_class"),
+        "today": today,
+        "is_owner": is_owner,
+        "obstacles": obstacles(row, on=today) if is_owner and row.left_on else (),
+    }
+    return render(request, "crewlog/person.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def person_new(request: CrewRequest) -> HttpResponse:
+    form = PersonForm(request.POST or None)
+    made = done(
+        form,
+        lambda: add_person(actor=request.member, contact=form.contact(), is_trainee=form.cleaned_data["is_trainee"]),
+    )
+    if made is not None:
+        messages.success(request, "On record. A duty takes a competence besides; a sign-in is not needed for one.")
+        return redirect("person", made.pk)
+    return form_page(request, form, title="Add a person", action="Add them")
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def person_edit(request: CrewRequest, person_id: UUID) -> HttpResponse:
+    row = person_or_404(request, person_id)
+    details = getattr(row, "details", None)
+    names = ("name", "phone", "emergency_contact", "health_notes")
+    initial = {name: getattr(details, name, "") for name in names} | {"is_trainee": row.is_trainee}
+    form = PersonForm(request.POST or None, initial=initial)
+    changed = done(
+        form,
+        lambda: change_person(
+            actor=request.member, person=row, contact=form.contact(), is_trainee=form.cleaned_data["is_trainee"]
+        ),
+    )
+    if changed is not None:
+        messages.success(request, "Changed.")
+        return redirect("person", row.pk)
+    return form_page(request, form, title="Name and contact", action="Keep it", person=row)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def person_sign_in(request: CrewRequest, person_id: UUID) -> HttpResponse:
+    """Give a sign-in with a link by e-mail, or change the role of one who has it."""
+    row = person_or_404(request, person_id)
+    member = member_of(row)
+    if member is not None:
+        form = RoleForm(request.POST or None, initial={"role": member.role, "ends_on": member.ends_on})
+        changed = done(form, lambda: change_role(actor=request.member, member=member, **form.cleaned_data))
+        if changed is not None:
+            messages.success(request, f"{row} is {member.get_role_display().lower()} now.")
+            return redirect("person", row.pk)
+        return form_page(request, form, title="Role", action="Keep the role", person=row)
+    form = SignInForm(request.POST or None, initial={"role": Role.CREW})
+    made = done(form, lambda: give_sign_in(actor=request.member, person=row, **form.cleaned_data))
+    if made is not None:
+        send_invitation(actor=request.member, member=made)
+        messages.success(request, f"A link to choose a password went to {made.user.email}.")
+        return redirect("person", row.pk)
+    return form_page(request, form, title="Give a sign-in", action="Send the link", person=row)
+
+
+@require_POST
+@role_required(Role.OWNER)
+def person_invite(request: CrewRequest, person_id: UUID) -> HttpResponse:
+    """Send the link once more."""
+    row = person_or_404(request, person_id)
+    member = get_object_or_404(Membership.objects.select_related("user", "company"), person=row)
+    try:
+        send_invitation(actor=request.member, member=member)
+    except RuleBroken as fault:
+        messages.error(request, fault.message)
+    else:
+        messages.success(request, f"A link to choose a password went to {member.user.email}.")
+    return redirect("person", row.pk)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def person_left(request: CrewRequest, person_id: UUID) -> HttpResponse:
+    row = person_or_404(request, person_id)
+    form = LeftForm(request.POST or None, initial={"on": request.member.company.today()})
+    if done(form, lambda: end_membership(actor=request.member, person=row, on=form.cleaned_data["on"])) is not None:
+        messages.success(request, f"{row} has left; the sign-in is ended.")
+        return redirect("person", row.pk)
+    line = "Name and qualifications stay while records that name them are kept."
+    return form_page(request, form, title="They leave", action="End it", person=row, line=line)
+
+
+@require_POST
+@role_required(Role.OWNER)
+def person_back(request: CrewRequest, person_id: UUID) -> HttpResponse:
+    row = person_or_404(request, person_id)
+    try:
+        take_back(actor=request.member, person=row)
+    except RuleBroken as fault:
+        messages.error(request, fault.message)
+    else:
+        messages.success(request, f"{row} works here again.")
+    return redirect("person", row.pk)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def person_remove(request: CrewRequest, person_id: UUID) -> HttpResponse:
+    row = person_or_404(request, person_id)
+    form = RemoveForm(request.POST or None)
+    removed = done(
+        form,
+        lambda: remove_person_data(actor=request.member, person=row, because=form.cleaned_data["because"]),
+    )
+    if removed is not None:
+        messages.success(request, "What was personal is deleted. The records are whole.")
+        return redirect("crew")
+    line = "Only when no period of retention runs and no hold stands. The records keep a number in place of the name."
+    return form_page(request, form, title="Remove their data", action="Delete it", person=row, line=line)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def competence_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
+    row = person_or_404(request, person_id)
+    company = request.member.company
+    initial = {"granted_on": company.today(), "basis": "certificate"}
+    form = CompetenceForm(request.POST or None, company=company, initial=initial)
+
+    def enter() -> object:
+        facts: dict[str, Any] = {"actor": request.member, "person": row, "skilled": form.skilled()}
+        if form.cleaned_data["basis"] == "assessment":
+            return enter_assessment(**facts, assessed=form.assessed())
+        return enter_certificate(**facts, certificate=form.cleaned_data["certificate"])
+
+    if done(form, enter) is not None:
+        messages.success(request, "The competence is on record.")
+        return redirect("person", row.pk)
+    return form_page(request, form, title="Enter a competence", action="Enter it", person=row)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def competence_end(request: CrewRequest, competence_id: int) -> HttpResponse:
+    rows = Competence.objects.select_related("person__details", "person__company")
+    row = get_object_or_404(rows, pk=competence_id, person__company=request.member.company)
+    form = BecauseForm(request.POST or None)
+
+    def end() -> bool:
+        end_competence(actor=request.member, competence=row, because=form.cleaned_data["because"])
+        return True
+
+    if done(form, end):
+        messages.success(request, f"{row} is ended.")
+        return redirect("person", row.person_id)
+    return form_page(request, form, title=f"End: {row}", action="End it", person=row.person)
