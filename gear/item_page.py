@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import segno
-from django.conf import settings
 from django.utils.safestring import SafeString, mark_safe
 
 from crewlog.parts import Figure
@@ -13,6 +12,7 @@ from crewlog.quantities import NBSP
 from crewlog.quantity_display import factor_text, limit_text, percent_text, quantity_text
 from gear.assembly_history import stays_by_part
 from gear.classes import BY_CODE, TERMINATIONS, USES
+from gear.labels.code import item_address
 from gear.models import GearItem
 from gear.reasons import day_words
 
@@ -162,8 +162,7 @@ def day_or_nothing(day: dt.date | None) -> str:
 
 def item_code(item: GearItem) -> SafeString:
     """The item's address as a QR code: plain SVG without style attributes, made from the tag's own characters."""
-    address = f"{settings.SITE_ADDRESS.rstrip('/')}{item.get_absolute_url()}"
-    code = segno.make(address, micro=False, error="m")
+    code = segno.make_qr(item_address(item), error="m")
     svg: str = code.svg_inline(
         border=2, dark="#000", light="#fff", svgclass="qr", lineclass=None, omitsize=True, title=item.tag
     )

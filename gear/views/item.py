@@ -16,10 +16,11 @@ from gear.facts import item_fitness
 from gear.forms.item import ItemForm, initial_of
 from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
+from gear.labels.code import OF
 from gear.load_history import CHART_POINTS, load_chart, load_rows, standing_loads
 from gear.lookback import has_failed, look_back
 from gear.models import GearItem
-from gear.selectors import register_row
+from gear.selectors import item_by_tag, register_row
 from gear.services.entries import ALTERERS
 from gear.services.recalls import open_recalls
 from gear.services.register import add_item, change_item
@@ -34,7 +35,9 @@ LOADS_PER_PAGE = 40
 @require_GET
 @role_required(*EVERYONE)
 def item(request: CrewRequest, tag: str) -> HttpResponse:
-    found = item_or_404(request, tag)
+    found = scanned_item(request, tag)
+    if found is None:
+        return render(request, "gear/no_such_item.html", status=404)
     company = request.member.company
     today = company.today()
     row = register_row(found, today)
@@ -91,6 +94,13 @@ def item_loads(request: CrewRequest, tag: str) -> HttpResponse:
         "overload": found.declared.overload,
     }
     return render(request, "gear/item_loads.html", context)
+
+
+def scanned_item(request: CrewRequest, tag: str) -> GearItem | None:
+    """The item an address or a code leads to; another company's code with an equal tag leads to none."""
+    company = request.member.company
+    is_ours = request.GET.get(OF, str(company.pk)) == str(company.pk)
+    return item_by_tag(company, tag) if is_ours else None
 
 
 @require_http_methods(["GET", "POST"])

@@ -74,6 +74,7 @@ def test_a_sign_in_is_lower_case_once_and_an_auditors_must_end(owner):
 
 def test_the_last_owner_stays_one(owner, lead):
     assert refusal(change_role, actor=owner, member=owner, role=Role.CREW) == "last-owner"
+    owner.refresh_from_db()
     assert refusal(end_membership, actor=owner, person=owner.person, on=owner.company.today()) == "last-owner"
 
 

@@ -14,6 +14,7 @@ from crewlog.evidence import Entry
 from crewlog.files.photographs import read_photograph
 from crewlog.services.company import describe_examiner
 from gear.reports.choice import Said
+from crewlog.services.retention import place_hold
 from gear.services.assemblies import put_in
 from gear.services.files import hold_upload, store_photograph
 from gear.services.inspect import Verdict, record_inspection
@@ -21,7 +22,7 @@ from gear.services.reports import issue_report
 from jobs.models import Anchor, Duty
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet, withdraw_sheet
-from tests.factories.crewlog import MembershipFactory
+from tests.factories.crewlog import CompetenceFactory, MembershipFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet
 from tests.files import jpeg
@@ -42,12 +43,37 @@ company                                   GET     200   403   403   403   403   
 company                                   POST    422   403   403   403   403   403   422   in
 examiner person_id                        GET     200   403   403   403   403   403   404   in
 examiner person_id                        POST    422   403   403   403   403   403   404   in
+person_new                                GET     200   403   403   403   403   403   200   in
+person_new                                POST    422   403   403   403   403   403   422   in
+person person_id                          GET     200   200   403   403   403   403   404   in
+person_edit person_id                     GET     200   403   403   403   403   403   404   in
+person_edit person_id                     POST    422   403   403   403   403   403   404   in
+person_sign_in person_id                  GET     200   403   403   403   403   403   404   in
+person_sign_in person_id                  POST    422   403   403   403   403   403   404   in
+person_invite person_id                   POST    302   403   403   403   403   403   404   in
+person_left person_id                     GET     200   403   403   403   403   403   404   in
+person_left person_id                     POST    422   403   403   403   403   403   404   in
+person_back person_id                     POST    302   403   403   403   403   403   404   in
+person_remove person_id                   GET     200   403   403   403   403   403   404   in
+person_remove person_id                   POST    422   403   403   403   403   403   404   in
+competence_new person_id                  GET     200   403   403   403   403   403   404   in
+competence_new person_id                  POST    422   403   403   403   403   403   404   in
+competence_end competence_id              GET     200   403   403   403   403   403   404   in
+competence_end competence_id              POST    422   403   403   403   403   403   404   in
+retention                                 GET     200   403   403   403   403   403   200   in
+retention                                 POST    422   403   403   403   403   403   422   in
+holds                                     GET     200   403   403   403   403   403   200   in
+holds                                     POST    422   403   403   403   403   403   422   in
+hold_lift hold_id                         GET     200   403   403   403   403   403   404   in
+hold_lift hold_id                         POST    422   403   403   403   403   403   404   in
 records                                   GET     200   200   200   403   200   403   200   in
 theme                                     POST    302   302   302   302   302   302   302   302
 theme                                     GET     405   405   405   405   405   405   405   405
 
 store                                     GET     200   200   200   200   200   403   200   in
 store_due                                 GET     200   200   200   200   200   403   200   in
+labels                                    GET     200   200   200   403   403   403   200   in
+labels                                    POST    422   422   422   403   403   403   422   in
 schemes                                   GET     200   200   200   200   200   403   200   in
 scheme_change                             GET     404   403   403   403   403   403   404   in
 scheme_change                             POST    404   403   403   403   403   403   404   in
@@ -241,7 +267,10 @@ def arguments(company, owner, lead, inspector):
     company.save()
     row = record_inspection(actor=owner, item=line, examination=examination, verdict=Verdict("fit"))
     report = issue_report(actor=owner, inspections=[row], said={row.pk: Said()}, premises="Store")
+    hold = place_hold(actor=owner, about="person", subject=str(lead.person_id), because="claim")
     return {
+        "competence_id": {"competence_id": CompetenceFactory(person=lead.person, skill="hauler").pk},
+        "hold_id": {"hold_id": hold.pk},
         "person_id": {"person_id": owner.person.pk},
         "report_id": {"report_id": report.pk},
         "code": {"code": "rope"},

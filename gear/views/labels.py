@@ -1,0 +1,85 @@
+"""Labels and tracer bands as a PDF, for items chosen in the store."""
+
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_http_methods
+
+from crewlog.access import role_required
+from crewlog.http import CrewRequest
+from crewlog.models import Company
+from gear.forms.labels import LabelForm
+from gear.forms.small import FinderForm
+from gear.labels.code import item_address
+from gear.labels.pdf import Label, bands_pdf, labels_pdf
+from gear.models import GearItem
+from gear.querysets import STATUSES, GearItemQuerySet
+from gear.selectors import StoreFilter, places_of, register_items
+from gear.views.common import OUT_TAKERS, done
+
+MOST_ITEMS = 300
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*OUT_TAKERS)
+def labels(request: CrewRequest) -> HttpResponse:
+    """Tick items out of a search, a place, a class or a set; choose the size; get the PDF."""
+    company = request.member.company
+    finder = FinderForm(request.GET, places=places_of(company))
+    finder.is_valid()
+    offered = wanted(request, finder)
+    shown = offered[:MOST_ITEMS]
+    initial = {"kind": "label", "size": "a4-38×21mm", "start": 1, "items": [item.pk for item in shown]}
+    mine = GearItem.objects.for_company(company).in_service().order_by("tag")
+    form = LabelForm(request.POST or None, initial=initial, choices=mine, offered=shown)
+    paper = done(form, lambda: make_pdf(company, form))
+    if paper is not None:
+        response = HttpResponse(paper, content_type="application/pdf")
+        response["Content-Disposition"] = 'inline; filename="labels.pdf"'
+        response["Cache-Control"] = "private, no-store"
+        return response
+    sets = mine.filter(gear_class="tackle_set")
+    context = {"form": form, "finder": finder, "sets": sets, "found": offered.count(), "most": MOST_ITEMS}
+    return render(request, "gear/labels.html", context, status=422 if form.errors else 200)
+
+
+def wanted(request: CrewRequest, finder: FinderForm) -> GearItemQuerySet:
+    """Items in service that the address asks for: by tag, by set with its parts, or as the store is narrowed."""
+    company = request.member.company
+    said = finder.cleaned_data
+    status = request.GET.get("s", "")
+    narrow = StoreFilter(
+        text=said.get("q", ""),
+        gear_class=said.get("c", ""),
+        place=said.get("p", ""),
+        status=status if status in STATUSES else "",
+    )
+    rows = register_items(company=company, on=company.today(), narrow=narrow)
+    rows = rows.filter(retired_on__isnull=True)
+    if request.GET.get("tag"):
+        rows = rows.filter(tag__in=request.GET.getlist("tag"))
+    if request.GET.get("set"):
+        rows = rows.filter(tag=request.GET["set"]) | rows.filter(assembly__tag=request.GET["set"])
+    found: GearItemQuerySet = rows.order_by("tag")  # type: ignore[assignment]
+    return found
+
+
+def make_pdf(company: Company, form: LabelForm) -> bytes:
+    data = form.cleaned_data
+    chosen = [label_of(item, company) for item in data["items"]]
+    layout = form.layout()
+    if layout is None:
+        raise ValidationError("Choose a size.")
+    if data["kind"] == "band":
+        return bands_pdf(chosen, start=data["start"])
+    return labels_pdf(chosen, layout, start=data["start"])
+
+
+def label_of(item: GearItem, company: Company) -> Label:
+    return Label(
+        tag=item.tag,
+        class_name=item.declared.name,
+        company=company.name,
+        tracer=item.colour_tracer,
+        address=item_address(item),
+    )
