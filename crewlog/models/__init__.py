@@ -5,12 +5,16 @@ from crewlog.models.company import Company, Membership, Role, UnitSystem, User
 from crewlog.models.paper import Paper, PaperBytes, PaperPurge
 from crewlog.models.people import Competence, ExaminerDetails, Person, PersonDetails, Skill
 from crewlog.models.record import EvidenceModel, Record
+from crewlog.models.reminders import CalendarFeed, DigestSent, DigestWish
 from crewlog.models.retention import Hold, HoldLift, RetentionPeriod
 
 __all__ = [
     "Assessment",
+    "CalendarFeed",
     "Company",
     "Competence",
+    "DigestSent",
+    "DigestWish",
     "EvidenceModel",
     "ExaminerDetails",
     "Hold",

@@ -1,6 +1,7 @@
 """Labels and tracer bands as a PDF, for items chosen in the store."""
 
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_http_methods
@@ -14,7 +15,8 @@ from gear.labels.code import item_address
 from gear.labels.pdf import Label, bands_pdf, labels_pdf
 from gear.models import GearItem
 from gear.querysets import STATUSES, GearItemQuerySet
-from gear.selectors import StoreFilter, places_of, register_items
+from gear.selectors import places_of, register_items
+from gear.store_list import StoreFilter
 from gear.views.common import OUT_TAKERS, done
 
 MOST_ITEMS = 300
@@ -59,7 +61,7 @@ def wanted(request: CrewRequest, finder: FinderForm) -> GearItemQuerySet:
     if request.GET.get("tag"):
         rows = rows.filter(tag__in=request.GET.getlist("tag"))
     if request.GET.get("set"):
-        rows = rows.filter(tag=request.GET["set"]) | rows.filter(assembly__tag=request.GET["set"])
+        rows = rows.filter(Q(tag=request.GET["set"]) | Q(assembly__tag=request.GET["set"]))
     found: GearItemQuerySet = rows.order_by("tag")  # type: ignore[assignment]
     return found
 

@@ -51,6 +51,7 @@ PAGES = [
     ("report", "auditor", "/reports/{report}/"),
     ("company", "owner", "/company/"),
     ("examiner", "inspector", "/crew/{inspector}/examiner/"),
+    ("reminders", "owner", "/reminders/"),
     ("find a tag", "crew", "/find/"),
     ("crew", "owner", "/crew/"),
     ("who left", "owner", "/crew/?left=yes"),

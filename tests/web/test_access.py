@@ -97,6 +97,9 @@ report report_id                          GET     200   200   200   403   200   
 report_pdf report_id                      GET     200   200   200   403   200   403   404   in
 class_checklist code                      GET     200   200   200   200   200   403   200   in
 item_checklist tag                        GET     200   200   200   200   200   403   404   in
+reminders                                 GET     200   200   200   200   200   403   200   in
+reminders                                 POST    302   302   302   302   302   403   302   in
+calendar_feed token                       GET     404   404   404   404   404   404   404   404
 find_tag                                  GET     200   200   200   200   200   403   200   in
 item_new                                  GET     200   403   403   403   403   403   200   in
 item_new                                  POST    422   403   403   403   403   403   422   in
@@ -269,6 +272,8 @@ def arguments(company, owner, lead, inspector):
     report = issue_report(actor=owner, inspections=[row], said={row.pk: Said()}, premises="Store")
     hold = place_hold(actor=owner, about="person", subject=str(lead.person_id), because="claim")
     return {
+        "token": {"token": "no-such-address"},
+        "person_id": {"person_id": lead.person_id},
         "competence_id": {"competence_id": CompetenceFactory(person=lead.person, skill="hauler").pk},
         "hold_id": {"hold_id": hold.pk},
         "person_id": {"person_id": owner.person.pk},
