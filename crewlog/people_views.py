@@ -12,9 +12,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from crewlog.access import get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.form_fields import done
-from crewlog.people_forms import BecauseForm, CompetenceForm, LeftForm, PersonForm, RemoveForm, RoleForm, SignInForm
 from crewlog.http import CrewRequest
 from crewlog.models import Competence, Membership, Person, Role
+from crewlog.people_forms import BecauseForm, CompetenceForm, LeftForm, PersonForm, RemoveForm, RoleForm, SignInForm
 from crewlog.retention import obstacles
 from crewlog.services.competence import end_competence, enter_assessment, enter_certificate
 from crewlog.services.invitation import send_invitation

@@ -8,9 +8,9 @@ from django.views.decorators.http import require_http_methods
 
 from crewlog.access import role_required
 from crewlog.form_fields import done
-from crewlog.people_forms import BecauseForm, HoldForm, MonthsForm
 from crewlog.http import CrewRequest
 from crewlog.models import Hold, RetentionPeriod, Role
+from crewlog.people_forms import BecauseForm, HoldForm, MonthsForm
 from crewlog.retention import hold_label, kind_words
 from crewlog.retention_defaults import ensure_default_periods
 from crewlog.services.retention import change_period, lift_hold, place_hold

@@ -13,8 +13,8 @@ from django.urls import get_resolver, reverse
 from crewlog.evidence import Entry
 from crewlog.files.photographs import read_photograph
 from crewlog.services.company import describe_examiner
-from gear.reports.choice import Said
 from crewlog.services.retention import place_hold
+from gear.reports.choice import Said
 from gear.services.assemblies import put_in
 from gear.services.files import hold_upload, store_photograph
 from gear.services.inspect import Verdict, record_inspection
@@ -273,7 +273,6 @@ def arguments(company, owner, lead, inspector):
     hold = place_hold(actor=owner, about="person", subject=str(lead.person_id), because="claim")
     return {
         "token": {"token": "no-such-address"},
-        "person_id": {"person_id": lead.person_id},
         "competence_id": {"competence_id": CompetenceFactory(person=lead.person, skill="hauler").pk},
         "hold_id": {"hold_id": hold.pk},
         "person_id": {"person_id": owner.person.pk},
