@@ -194,7 +194,14 @@ MONOTONIC = (
         "bollard", "whole_wraps", "tension_n", "rises", "more to hold with the same hand", put_in={"wraps": None}
     ),
     Monotonic("bollard", "whole_wraps", "hand_force_n", "falls", "a stronger hand", put_in={"wraps": None}),
-    Monotonic("bollard", "slip_tension_n", "friction_low", "rises", "a rougher drum", put_in={"friction_low": 0.1}),
+    Monotonic(
+        "bollard",
+        "slip_tension_n",
+        "friction_low",
+        "rises",
+        "a rougher drum",
+        put_in={"friction_low": 0.1, "wraps": 3.0},
+    ),
     # Restraint
     Monotonic("restraint", "static_tension_n", "mass_kg", "rises", "in proportion"),
     Monotonic("restraint", "peak_tension_n", "mass_kg", "rises", "more energy to take up", put_in=LOG),
