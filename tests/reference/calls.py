@@ -6,7 +6,9 @@ from gear.checklists import CHECKLISTS
 from gear.classes import BY_CODE
 from gear.models import GearItem, Inspection
 from gear.services.schemes import DEFAULT_SCHEMES
+from jobs.forms.plan_rows import PlaceRow
 from jobs.mechanics.bollard import capstan_ratio
+from jobs.mechanics.codes import CODES
 from jobs.mechanics.defaults import DEFAULTS, STANDARD_GRAVITY_M_S2
 from jobs.mechanics.errors import Refused
 from jobs.mechanics.findings import Findings
@@ -23,6 +25,7 @@ from jobs.mechanics.stem import Section, Tree, frustum_centroid, frustum_volume,
 from jobs.mechanics.tackle import Stage, hauling_ratios, rule_of_thumb_advantage, tackle
 from jobs.mechanics.travel import RopeStretch, resets_for, travel
 from jobs.mechanics.wind import Wind, dynamic_pressure
+from jobs.paper.sequence import RIGGING_CHECKS
 from jobs.species import species
 
 INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237  # m, m, kg: exact, NIST SP 811 appendix B
@@ -65,6 +68,13 @@ def rule_of_thumb_total(load, parts, sheaves):
 def rule_of_thumb_allowance_percent(parts, sheaves):
     """What the rule adds for each sheave, in per cent of the load."""
     return 100 * (rule_of_thumb_total(1.0, parts, sheaves) - 1.0) / sheaves
+
+
+def share_for_each_sheave(loads, parts):
+    """Whether the rule asks for the same share of the load at each sheave, however many there are."""
+    shares = {round(rule_of_thumb_allowance_percent(parts, n), 9) for n in range(1, 9)}
+    each_load = {round((rule_of_thumb_total(load, parts, 4) / load - 1.0) / 4, 9) for load in loads}
+    return "same for every sheave and load" if len(shares) == len(each_load) == 1 else "not the same"
 
 
 def sheave_ratio(loss_factor):
@@ -197,6 +207,26 @@ def hinge_moment_n_m(length_m, thickness_m, rupture_modulus_mpa):
     return rupture_modulus_mpa * 1e6 * rectangle_elastic_modulus(length_m, thickness_m)
 
 
+def _lacking(said, words):
+    return ", ".join(word for word in words if word.casefold() not in said.casefold()) or "none"
+
+
+def rigging_checks_lack(words):
+    """Words that no check of the sheet says, joined by a comma, else "none"."""
+    return _lacking(" ".join(RIGGING_CHECKS), words)
+
+
+def escape_route_lacks(words):
+    """Words that the form does not say where it asks for the cutter's escape route."""
+    return _lacking(PlaceRow.base_fields["escape_route"].help_text, words)
+
+
+def codes_that_say(words):
+    """Codes whose text holds one of the words, joined by a comma, else "none"."""
+    found = [c.name for c in CODES if any(word in f"{c.title} {c.meaning} {c.cure}".casefold() for word in words)]
+    return ", ".join(found) or "none"
+
+
 # Wood and logs
 def log_mass_lb(density_lb_ft3, length_ft, diameter_in):
     return log_mass_kg(density_lb_ft3 * POUND_PER_CUBIC_FOOT, length_ft * FOOT, diameter_in * INCH) / POUND
@@ -283,6 +313,14 @@ def leg_refusal(horizontal_angle_deg):
     return _refusal(leg_tension_factor, horizontal_angle_deg)
 
 
+def connector_strength_kn(major_minor_kn, loaded):
+    """Strength that counts for a connector loaded this way [kN]."""
+    major, minor = major_minor_kn
+    strengths = {"breaking_strength_n": 1e3 * major, "minor_axis_strength_n": 1e3 * minor}
+    item = Item("connector", gate="screw", loaded=loaded, **strengths)
+    return capacity(item).base_capacity_n * design_factor("connector") / 1e3
+
+
 # Restraint, slope, wind
 def impact_factor(drop_over_static_stretch):
     """A weight falling this many static stretches onto a linear rope, against the weight at rest."""
@@ -291,6 +329,10 @@ def impact_factor(drop_over_static_stretch):
 
 def peak_tension_n(weight_n, stiffness_n_m, drop_m):
     return _hung(weight_n, stiffness_n_m, drop_m).peak_tension_n
+
+
+def peak_stress_mpa(weight_n, stiffness_n_m, drop_m, area_mm2):
+    return peak_tension_n(weight_n, stiffness_n_m, drop_m) / area_mm2
 
 
 def greatest_stretch(weight, stiffness, drop):
