@@ -71,6 +71,14 @@ class Species:
         """Names of the figures that are not known."""
         return tuple(name for name in FIGURES if getattr(self, name) is None)
 
+    def range_of(self, figure: str) -> tuple[float, float] | None:
+        """Lowest and highest that any of the sources gives for a figure; None where only one source does, or none."""
+        own = getattr(self, figure)
+        given = [other.value for other in self.other_figures if other.figure == figure]
+        if own is not None:
+            given.append(own)
+        return (min(given), max(given)) if len(given) > 1 else None
+
 
 @cache
 def all_species() -> tuple[Species, ...]:

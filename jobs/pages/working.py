@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from crewlog.quantity_display import quantity_text
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
 from jobs.mechanics.defaults import DEFAULTS
@@ -11,6 +12,25 @@ from jobs.paper.working_groups import working_groups
 from jobs.reader import Reader
 from jobs.sheets.content import WorkingGroup
 from jobs.species import Species, find_species
+
+# Title of each figure of a wood, and the kind of quantity it is shown as.
+WOOD_FIGURES = {
+    "green_density_kg_m3": ("Green density", "density"),
+    "rupture_modulus_mean_pa": ("Modulus of rupture", "stress"),
+    "elastic_modulus_mean_pa": ("Modulus of elasticity", "elastic_modulus"),
+    "shear_strength_mean_pa": ("Shear strength along the grain", "stress"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WoodLine:
+    """One figure of the wood as shown: the value used, where it comes from, and how far the sources lie apart."""
+
+    title: str
+    value: str
+    source: str
+    how_obtained: str
+    sources_range: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,14 +42,38 @@ class WorkingPage:
     default_count: int
     source_count: int
     species: Species | None
+    wood: tuple[WoodLine, ...]
 
 
 def working_page(bundle: Bundle, outcome: Outcome) -> WorkingPage:
     """The working of a plan; no groups where it could not be worked out."""
+    wood = find_species(bundle.stem.species) if bundle.stem.species else None
     return WorkingPage(
         groups=working_groups(outcome.result) if outcome.result is not None else (),
         explained=explained(bundle, outcome, Reader(bundle.job.company.unit_system)),
         default_count=len(DEFAULTS),
         source_count=len(SOURCES),
-        species=find_species(bundle.stem.species) if bundle.stem.species else None,
+        species=wood,
+        wood=wood_lines(wood, bundle.job.company.unit_system) if wood is not None else (),
+    )
+
+
+def wood_lines(wood: Species, unit_system: str) -> tuple[WoodLine, ...]:
+    """The figures of a species: "not known" where no source gives one."""
+    return tuple(_wood_line(wood, name, unit_system) for name in WOOD_FIGURES)
+
+
+def _wood_line(wood: Species, name: str, unit_system: str) -> WoodLine:
+    title, kind = WOOD_FIGURES[name]
+    value, basis, span = getattr(wood, name), wood.basis.get(name), wood.range_of(name)
+    apart = ""
+    if span is not None and span[0] < span[1]:
+        low, high = (quantity_text(end, kind, unit_system) for end in span)
+        apart = f"Sources give {low} to {high}."
+    return WoodLine(
+        title=title,
+        value="not known" if value is None else quantity_text(value, kind, unit_system),
+        source=basis.source if basis is not None else "",
+        how_obtained=basis.how_obtained if basis is not None else "",
+        sources_range=apart,
     )

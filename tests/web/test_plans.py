@@ -1,5 +1,7 @@
 """The plan page: typing, working out, refusing nonsense by the box, keeping revisions."""
 
+import html
+
 import pytest
 from django.urls import reverse
 
@@ -10,6 +12,7 @@ from jobs.calculation import calculate
 from jobs.cures import own_refusals
 from jobs.forms.plan import PlanForm
 from jobs.models import PlanRevision, PullPlan, Stem
+from jobs.species import FIGURES, species
 from tests.factories.jobs import PlanFactory, StemFactory, passing_sheet
 from tests.web.posting import NONSENSE, as_posted, errors_at
 
@@ -239,6 +242,10 @@ def test_every_figure_is_explained_with_its_source(plan, lead, signed_in):
     page = signed_in(lead).get(url("plan_working", plan.stem)).content.decode()
     assert "STATICS-01" in page
     assert "judgement" in page
+    wood = species(plan.stem.species)
+    assert "Green density" in page
+    assert wood.basis["green_density_kg_m3"].source in html.unescape(page)
+    assert ("Sources give" in page) == any(span and span[0] < span[1] for span in map(wood.range_of, FIGURES))
 
 
 def test_crew_and_inspector_read_a_plan_and_change_nothing(plan, climber, inspector, signed_in):
