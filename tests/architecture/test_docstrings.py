@@ -11,8 +11,8 @@ from tests.architecture.tree import ROOT, modules
 # Modules without relations: they read, write, look up or word what the relations give.
 NO_RELATIONS = {
     "checks", "code", "codes", "convert", "defaults", "errors", "exchange", "numeric", "roles", "schema", "sources",
-    "topics", "working", "working_gear", "working_plan", "working_rows", "working_rows_gear", "working_rows_stem", "working_stem",
-    "working_window",
+    "topics", "working", "working_gear", "working_plan", "working_rows", "working_rows_gear", "working_rows_stem",
+    "working_stem", "working_window",
 }  # fmt: skip
 UNITS = ("_n", "_m", "_m2", "_m3", "_m4", "_mm", "_kg", "_kg_m", "_kg_m2", "_kg_m3", "_deg", "_rad", "_s", "_m_s")
 UNITS += ("_m_s2", "_nm", "_n_m", "_n_m2", "_n_per_m", "_pa", "_j", "_w", "_turns")
