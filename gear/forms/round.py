@@ -6,7 +6,9 @@ from dataclasses import replace
 from typing import Any
 
 from crewlog.fields import QuantityField
+from crewlog.models import Membership
 from gear.forms.fields import tiles
+from gear.forms.files import HeldFileField
 from gear.forms.inspection import InspectionForm
 from gear.models import RoundDraftItem
 from gear.models.round import NOT_PRESENTED
@@ -35,8 +37,24 @@ ROUND_HINTS = {
 class RoundItemForm(InspectionForm):
     """Reads what was answered so far. It asks for nothing; what is missing is said when the round is signed."""
 
-    def __init__(self, data: Mapping[str, str] | None, *, row: RoundDraftItem, latest: Due | None = None) -> None:
-        super().__init__(data, company=row.item.company, item=row.item, kind=row.draft.kind, latest=latest)
+    def __init__(
+        self,
+        data: Mapping[str, str] | None,
+        *,
+        row: RoundDraftItem,
+        latest: Due | None = None,
+        files: Any = None,
+        member: Membership | None = None,
+    ) -> None:
+        super().__init__(
+            data,
+            files,
+            company=row.item.company,
+            item=row.item,
+            kind=row.draft.kind,
+            latest=latest,
+            member=member,
+        )
         for name in ("examined_on", "inspector", "from_paper"):
             del self.fields[name]
         self.fields["verdict"] = tiles("Verdict", ROUND_VERDICTS, hints=ROUND_HINTS, required=False)
@@ -54,8 +72,9 @@ class RoundItemForm(InspectionForm):
 def box_names(row: RoundDraftItem) -> frozenset[str]:
     """The boxes that an item of a round has, and the notes of the unit that stood beside them."""
     fields = RoundItemForm(None, row=row).fields
+    typed = (name for name, field in fields.items() if not isinstance(field, HeldFileField))
     units = (f"{name}-unit" for name, field in fields.items() if isinstance(field, QuantityField))
-    return frozenset((*fields, *units))
+    return frozenset((*typed, *units))
 
 
 def typed_in(data: Mapping[str, Any], row: RoundDraftItem) -> dict[str, str]:

@@ -3,13 +3,15 @@
 import datetime as dt
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db import transaction
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, append_rows, canonical
+from crewlog.files.documents import Document
+from crewlog.files.photographs import Photograph
 from crewlog.models import Membership
 from gear.event_kinds import EVENTS_BY_CODE
 from gear.models import GearEvent, GearItem, Inspection, Round, RoundDraft, RoundDraftItem, RoundLine
@@ -163,11 +165,13 @@ def answers_said(line: Line) -> list[list[str]]:
 
 
 @transaction.atomic
-def record_failure(*, actor: Membership, row: RoundDraftItem) -> Inspection:
+def record_failure(
+    *, actor: Membership, row: RoundDraftItem, files: Mapping[str, Photograph | Document] | None = None
+) -> Inspection:
     """Record at once the inspection of an item that fails: it goes out of use or is retired now.
 
-    The rest of the round waits for its signature. Raises RuleBroken where what fails, or how the employer was told,
-    is not said.
+    `files` are photographs of it by point, "" of all. The rest of the round waits for its signature. Raises RuleBroken
+    where what fails, or how the employer was told, is not said.
     """
     hold(actor, row.draft)
     if row.failed_by_id is not None or row.signed_in_id is not None:
@@ -182,7 +186,7 @@ def record_failure(*, actor: Membership, row: RoundDraftItem) -> Inspection:
     inspection = record_inspection(
         actor=actor,
         item=row.item,
-        examination=reading.examination,
+        examination=replace(reading.examination, files=files or {}),
         verdict=reading.verdict,
         entry=entry_of(actor, row),
     )

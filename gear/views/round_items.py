@@ -11,8 +11,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from crewlog.access import role_required
 from crewlog.errors import RuleBroken
+from crewlog.files.documents import Document
+from crewlog.files.photographs import Photograph
 from crewlog.http import CrewRequest, render_page_or_part
 from gear.forms.fields import show_fault
+from gear.forms.files import hold_files
 from gear.forms.round import RoundItemForm, typed_in
 from gear.forms.small import OutOfUseForm
 from gear.models import RoundDraft, RoundDraftItem
@@ -51,10 +54,12 @@ def round_item(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
                 return answer
         row = row_or_404(draft, place)
     values = values_of(row)
-    form = RoundItemForm(values, row=row)
+    sent = {**values, "photo-held": request.POST.get("photo-held", "")} if fault is not None else values
+    form = RoundItemForm(sent, row=row, files=request.FILES or None, member=request.member)
     if fault is not None:
         form.is_valid()
         show_fault(form, fault)
+        hold_files(form, request.member)
     status = 422 if request.method == "POST" and form.errors else 200
     context = item_page(request.member, row, form, values)
     return render_page_or_part(request, "gear/round_item.html", "gear/_round_item_part.html", context, status=status)
@@ -69,7 +74,7 @@ def press(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
     keep_form(request, row)
     row = row_or_404(row.draft, row.position)
     if do == "fail":
-        inspection = record_failure(actor=request.member, row=row)
+        inspection = record_failure(actor=request.member, row=row, files=photographs(request, row))
         messages.success(request, f"{row.item.tag} is recorded: {inspection.get_verdict_display().lower()} from now.")
         if row.item.assembly_id is not None:
             return redirect("round_set", row.draft_id, row.position)
@@ -78,6 +83,15 @@ def press(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
         return None
     following = progress_of(round_rows(row.draft), after=row.position).next_place
     return redirect("round", row.draft_id) if following is None else redirect("round_item", row.draft_id, following)
+
+
+def photographs(request: CrewRequest, row: RoundDraftItem) -> dict[str, Photograph | Document]:
+    """The photograph of the failure, sent now or held from before. Raises RuleBroken for a file that is none."""
+    sent = {**values_of(row), **{name: request.POST.get(name, "") for name in ("photo-held", "photo-leave-out")}}
+    form = RoundItemForm(sent, row=row, files=request.FILES or None, member=request.member)
+    if "photo" in form.errors:
+        raise RuleBroken(str(form.errors["photo"][0]), code="photograph-refused", field="photo")
+    return form.files_brought()
 
 
 def keep_form(request: CrewRequest, row: RoundDraftItem) -> None:

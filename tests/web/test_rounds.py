@@ -2,14 +2,17 @@
 
 import datetime as dt
 import json
+import re
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
 from gear.models import Inspection, Round, RoundDraft, RoundDraftAnswer
 from gear.services.sign_round import fingerprint, record_failure, review_round
 from tests.factories.gear import ItemFactory, examiner
+from tests.files import jpeg
 from tests.gear.rounds import TOLD, all_good, answer, answer_all, opened, row_of, sign
 
 pytestmark = pytest.mark.django_db
@@ -150,6 +153,27 @@ def test_a_failure_is_recorded_at_once_or_comes_back_with_what_is_missing(browse
     html = browse.get(item_url(draft)).content.decode()
     assert "Failed and recorded" in html
     assert "round-form" not in html
+
+
+def test_a_failure_takes_its_photograph_and_keeps_it_over_a_refusal(browse, ines, rope, settings, tmp_path):
+    settings.FILES_DIR = tmp_path
+    draft = opened(ines, rope)
+    typed = {"answer_sheath": "fail", "saw_sheath": "cut at 3 m", "do": "fail"}
+    picture = SimpleUploadedFile("cut.jpg", jpeg(), "image/jpeg")
+    refused = browse.post(item_url(draft), typed | {"photo": picture})
+    held = re.search(r'name="photo-held" value="([^"]+)"', refused.content.decode())
+    assert refused.status_code == 422
+    assert browse.post(item_url(draft), typed | TOLD | {"photo-held": held[1]}).status_code == 302
+    inspection = Inspection.objects.get(item=rope, verdict="out_of_use")
+    assert inspection.files.get().kind == "photograph"
+
+
+def test_a_file_that_is_no_photograph_is_refused_and_nothing_recorded(browse, ines, rope):
+    draft = opened(ines, rope)
+    typed = {"answer_sheath": "fail", "saw_sheath": "cut at 3 m", "do": "fail", **TOLD}
+    wrong = SimpleUploadedFile("cut.jpg", b"not a picture", "image/jpeg")
+    assert browse.post(item_url(draft), typed | {"photo": wrong}).status_code == 422
+    assert not Inspection.objects.filter(item=rope, verdict="out_of_use").exists()
 
 
 def test_a_failed_part_asks_what_becomes_of_its_set(browse, ines, company):

@@ -101,7 +101,7 @@
 
   function note(control) {
     const form = control.form;
-    if (!form || form.id !== "round-form" || !control.name || control.type === "hidden") return;
+    if (!form || form.id !== "round-form" || !control.name || control.type === "hidden" || control.type === "file") return;
     if (control.type === "radio" && !control.checked) return;
     const root = here();
     const queue = queueOf(root.dataset.round, place());
