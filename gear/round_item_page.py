@@ -15,7 +15,7 @@ from gear.measuring import measure_says
 from gear.models import RoundDraftItem
 from gear.round_pages import progress_of, round_rows
 from gear.round_reading import quick_state
-from gear.status import due_words
+from gear.selectors import register_row
 
 OPENED_SALT = "gear.round-item-opened"
 
@@ -46,7 +46,6 @@ def item_page(
     rows = round_rows(row.draft)
     progress = progress_of(rows, after=row.position)
     today = member.company.today()
-    due = row.item.next_due_on
     return {
         "draft": row.draft,
         "row": row,
@@ -54,8 +53,7 @@ def item_page(
         "form": form,
         "state": quick_state(row, values),
         "is_open": row.failed_by_id is None and row.signed_in_id is None and row.draft.closed_at is None,
-        "due": due_words(due, today) if due else "No inspection on record",
-        "is_late": due is None or due < today,
+        "standing": register_row(row.item, today),
         "measured": [
             Measured(each, measure_says(row.item, each.measure, str(each.box.value() or ""), form.unit_system))
             for each in form.measure_rows()

@@ -111,8 +111,16 @@
     const unit = form.elements[control.name + "-unit"];
     if (unit) queue[unit.name] = [unit.value, now];
     if (!keepQueue(root.dataset.round, place(), queue)) say("This device keeps nothing. Press the button after each item.");
+    countAnswered();
     window.clearTimeout(sendSoon);
     sendSoon = window.setTimeout(send, 700);
+  }
+
+  function countAnswered() {
+    const line = document.getElementById("round-answered");
+    if (!line) return;
+    const done = document.querySelectorAll("#round-form [name^=answer_]:checked").length;
+    line.textContent = done + " of " + line.dataset.points + " answered";
   }
 
   function message(round) {
@@ -256,6 +264,7 @@
   function begin() {
     shownSince = document.hidden ? 0 : performance.now();
     restore();
+    countAnswered();
     sayWaiting();
     const form = document.getElementById("round-form");
     if (form) form.elements.device.value = device();
