@@ -1,10 +1,11 @@
-"""Checking a row against its constraints with one question to the database instead of one for each."""
+"""Checking a row against its constraints with one question to the database instead of one for each, or with none."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from typing import Any
 
 from django.core.exceptions import FieldError
 from django.db import models, router
-from django.db.models import BooleanField, CheckConstraint, Q
+from django.db.models import BooleanField, CheckConstraint, F, Q
 from django.db.models.functions import Coalesce
 
 
@@ -48,3 +49,70 @@ class ChecksTogether(models.Model):
             except FieldError:
                 return False
         return True
+
+
+COMPARE = {
+    "exact": lambda value, other: value == other,
+    "gt": lambda value, other: value > other,
+    "gte": lambda value, other: value >= other,
+    "lt": lambda value, other: value < other,
+    "lte": lambda value, other: value <= other,
+    "in": lambda value, other: value in other,
+}
+
+
+def broken_checks(row: models.Model) -> Iterator[CheckConstraint]:
+    """The checks a row breaks, worked out here as the database would: for thousands of rows, without a question each.
+
+    The database still refuses on its own what gets past; a test holds both against each other.
+    """
+    for constraint in row._meta.constraints:
+        if isinstance(constraint, CheckConstraint) and truth(Q(constraint.condition), row) is False:
+            yield constraint
+
+
+def named_fields(condition: Q) -> Iterator[str]:
+    """Names of the columns a condition speaks of, in its order."""
+    for child in condition.children:
+        if isinstance(child, Q):
+            yield from named_fields(child)
+        elif isinstance(child, tuple):
+            yield child[0].partition("__")[0]
+
+
+def truth(condition: Q, row: models.Model, *, negated: bool = False) -> bool | None:
+    """Whether a condition holds, with SQL's third answer for what is not known.
+
+    Under a negation Django asks for the column to be known as well, so that the comparison is false there.
+    """
+    negated ^= condition.negated
+    found = [
+        truth(child, row, negated=negated) if isinstance(child, Q) else _compared(child, row, negated=negated)
+        for child in condition.children
+    ]
+    if not found:
+        result: bool | None = True
+    elif condition.connector == Q.AND:
+        result = False if False in found else None if None in found else True
+    elif condition.connector == Q.OR:
+        result = True if True in found else None if None in found else False
+    else:
+        raise NotImplementedError(f"no reading of {condition.connector}")
+    return result if result is None or not condition.negated else not result
+
+
+def _compared(child: Any, row: models.Model, *, negated: bool) -> bool | None:
+    if not isinstance(child, tuple):
+        raise NotImplementedError(f"no reading of {child!r}")
+    name, _, lookup = child[0].partition("__")
+    lookup = lookup or "exact"
+    value, other = getattr(row, row._meta.get_field(name).attname), child[1]  # type: ignore[union-attr]
+    if lookup == "isnull":
+        return (value is None) == other
+    if lookup not in COMPARE:
+        raise NotImplementedError(f"no reading of {lookup}")
+    if isinstance(other, F):
+        other = getattr(row, other.name)
+    if value is None or other is None:
+        return False if negated else None
+    return bool(COMPARE[lookup](value, other))

@@ -104,6 +104,24 @@ def append(
     return record
 
 
+@transaction.atomic
+def append_all(
+    company: Company,
+    kind: str,
+    entry: Entry,
+    *,
+    bodies: Iterable[Mapping[str, Any]],
+    people: Sequence[Person | None] = (),
+) -> list[Record]:
+    """Append one record for each body, in their order. As `append`; queries do not grow with the records."""
+    records: list[Record] = []
+    last = last_link(company)
+    for body in bodies:
+        last = next_link(last, company, kind, entry, body=body, people=people)
+        records.append(last)
+    return Record.objects.bulk_create(records)
+
+
 def last_link(company: Company) -> Record | None:
     """The end of the chain, held until the transaction ends: one writer at a time (on SQLite the transaction is)."""
     Company.objects.select_for_update().get(pk=company.pk)

@@ -7,12 +7,14 @@ from gear.models.inspection import Inspection
 from gear.models.item import GearItem
 from gear.models.load import LoadRecord, LoadSource
 from gear.models.report import ExaminationReport, ReportedInspection
+from gear.models.listing import ColumnMapping, ListUpload
 from gear.models.retirement import Disposal, Retirement
 from gear.models.round import Round, RoundDraft, RoundDraftAnswer, RoundDraftItem, RoundLine
 from gear.models.scheme import InspectionScheme, SchemeRule
 from gear.models.search import SearchWord
 
 __all__ = [
+    "ColumnMapping",
     "Disposal",
     "ExaminationReport",
     "GearEvent",
@@ -23,6 +25,7 @@ __all__ = [
     "LoadSource",
     "PartChange",
     "PendingUpload",
+    "ListUpload",
     "Recall",
     "ReportedInspection",
     "Retirement",

@@ -29,6 +29,7 @@ EDITABLE = tuple(
 ALTERED = ("length_m", "terminations")
 TRACED = ("maker", "maker_model", "batch", "serial")
 MOVED = "Set on record changed by the owner"
+REGISTERED = "Registered as a part of it"
 
 
 @transaction.atomic
@@ -58,11 +59,10 @@ def add_item(
     assembly, item.assembly = item.assembly, None
     item.save(force_insert=True)
     entry = entry or Entry(actor=actor.person)
-    body = {"item": item.pk, "tag": item.tag, "gear_class": gear_class, "facts": facts_said}
-    append(company, "gear.item-registered", entry, body=body, people=[actor.person])
+    append(company, "gear.item-registered", entry, body=registered_body(item, facts_said), people=[actor.person])
     write_words([item])
     refresh_state(item)
-    move_item(actor=actor, item=item, before=None, after=assembly, because="Registered as a part of it", entry=entry)
+    move_item(actor=actor, item=item, before=None, after=assembly, because=REGISTERED, entry=entry)
     catch_recalls(item, entry)
     return item
 
@@ -142,9 +142,19 @@ def snapshot(item: GearItem) -> dict[str, Any]:
     return {name: plain(getattr(item, item._meta.get_field(name).attname)) for name in EDITABLE}  # type: ignore[union-attr]
 
 
+def registered_body(item: GearItem, facts: Mapping[str, Any]) -> dict[str, Any]:
+    """What the record of an item's registration says; `facts` are its snapshot as it was said."""
+    return {"item": item.pk, "tag": item.tag, "gear_class": item.gear_class, "facts": facts}
+
+
 def check(item: GearItem) -> None:
-    """Refuse facts that cannot be true of an item of its class."""
+    """Refuse facts that cannot be true of an item."""
     item.full_clean()
+    check_class(item)
+
+
+def check_class(item: GearItem) -> None:
+    """Refuse what cannot be true of an item of its class, and a place in a set that is none."""
     declared = item.declared
     if item.material in declared.materials_refused:
         name = dict(MATERIALS)[item.material]
