@@ -6,14 +6,14 @@ from typing import Any, Protocol, TypeVar
 
 from django.core.exceptions import PermissionDenied
 from django.db.models import Model, QuerySet
-from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404
 
 from crewlog.http import CrewRequest
 from crewlog.models import Company, Role
 
 Row = TypeVar("Row", bound=Model, covariant=True)
-View = Callable[..., HttpResponse]
+View = Callable[..., HttpResponseBase]
 
 
 class CompanyRows(Protocol[Row]):
@@ -33,7 +33,7 @@ def role_required(*roles: Role) -> Callable[[View], View]:
 
     def guard(view: View) -> View:
         @wraps(view)
-        def guarded(request: CrewRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        def guarded(request: CrewRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
             if request.member is None or request.member.role not in roles:
                 raise PermissionDenied
             return view(request, *args, **kwargs)

@@ -1,6 +1,6 @@
 """Checking a row against its constraints with one question to the database instead of one for each, or with none."""
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from typing import Any
 
 from django.core.exceptions import FieldError
@@ -51,7 +51,7 @@ class ChecksTogether(models.Model):
         return True
 
 
-COMPARE = {
+COMPARE: dict[str, Callable[[Any, Any], bool]] = {
     "exact": lambda value, other: value == other,
     "gt": lambda value, other: value > other,
     "gte": lambda value, other: value >= other,
@@ -108,11 +108,11 @@ def _compared(child: Any, row: models.Model, *, negated: bool) -> bool | None:
     lookup = lookup or "exact"
     value, other = getattr(row, row._meta.get_field(name).attname), child[1]  # type: ignore[union-attr]
     if lookup == "isnull":
-        return (value is None) == other
+        return (value is None) is bool(other)
     if lookup not in COMPARE:
         raise NotImplementedError(f"no reading of {lookup}")
     if isinstance(other, F):
-        other = getattr(row, other.name)
+        other = getattr(row, other.name)  # type: ignore[attr-defined]
     if value is None or other is None:
         return False if negated else None
     return bool(COMPARE[lookup](value, other))

@@ -10,7 +10,7 @@ from django.db.models.functions import Upper
 
 from crewlog.models import Company
 from gear.lists.comparing import differences
-from gear.lists.faults import Fault
+from gear.lists.faults import Fault, Unreadable
 from gear.lists.limits import FAULTS_KEPT
 from gear.lists.reading import Plan, ReadRow, read_row, retirement_faults
 from gear.lists.references import References
@@ -88,13 +88,16 @@ class ListCheck:
         self.references = References(plan)
 
     def run(self, source: Source) -> Report:
-        """Read every row. Raises Unreadable for a file that stops being a list half way."""
-        for words in source.faults(self.plan.sheet):
-            self.report.add(Fault(0, "", "", "", words))
-        rows = rows_of(source, encoding=self.plan.encoding, sheet=self.plan.sheet)
-        below = (row for row in rows if row.number > self.plan.heading_row)
-        for batch in in_batches(read_row(self.plan, row) for row in below):
-            self._check_batch(batch)
+        """Read every row. A file that stops being a list half way is a fault of the whole."""
+        try:
+            for words in source.faults(self.plan.sheet):
+                self.report.add(Fault(0, "", "", "", words))
+            rows = rows_of(source, encoding=self.plan.encoding, sheet=self.plan.sheet)
+            below = (row for row in rows if row.number > self.plan.heading_row)
+            for batch in in_batches(read_row(self.plan, row) for row in below):
+                self._check_batch(batch)
+        except Unreadable as broken:
+            self.report.add(Fault(0, "", "", "", broken.message))
         for fault in self.references.faults(lambda tags: items_by_tag(self.company, tags)):
             self.report.add(fault)
         if not self.report.rows and not self.report.fault_count:

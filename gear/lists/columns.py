@@ -161,5 +161,6 @@ READING_ONLY = (
     ("remark_due_on", "Remark due on"),
     ("remark", "Remark"),
     ("life_ends_on", "Life ends on"),
+    ("spliced_by_name", "Name of who spliced it"),
 )
 AS_SHOWN = ", as shown"  # after the heading of a figure repeated in the company's units

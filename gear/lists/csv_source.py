@@ -26,7 +26,6 @@ csv.field_size_limit(max(csv.field_size_limit(), 4 * MAX_CELL))
 class TextList:
     """A CSV file. The encoding is certain when the file says it or is UTF-8; else it is to be confirmed."""
 
-    kind = "csv"
     sheets: Sequence[str] = ()
 
     def __init__(self, data: bytes) -> None:

@@ -1,7 +1,7 @@
 """From the headings of a list to our columns, and the units that stand in them."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -58,7 +58,7 @@ def plain_heading(text: str) -> str:
 
 
 def _known() -> dict[str, str]:
-    found = {}
+    found: dict[str, str] = {}
     for column in COLUMNS:
         for name in (column.heading, column.written_heading, column.name, *column.known_as):
             found.setdefault(plain_heading(name), column.name)
@@ -132,6 +132,11 @@ def read_headings(cells: Sequence[object], remembered: Mapping[str, Any]) -> lis
                 column = replace(column, target=target, unit=unit, is_reading_only=column.is_reading_only)
         columns.append(column)
     return columns
+
+
+def chosen(columns: Iterable[HeadedColumn]) -> dict[str, dict[str, str]]:
+    """Columns as they are remembered, by heading."""
+    return {plain_heading(c.heading): {"column": c.target, "unit": c.unit} for c in columns if not c.is_reading_only}
 
 
 def heading_faults(columns: Sequence[HeadedColumn], uses: Sequence[str]) -> list[Fault]:

@@ -33,11 +33,17 @@ class Row:
 class Source(Protocol):
     """A list that can be read again and again."""
 
-    kind: str
-    sheets: Sequence[str]
-    encoding: str
-    encoding_is_certain: bool
-    sample: Sequence[str]
+    @property
+    def sheets(self) -> Sequence[str]: ...
+
+    @property
+    def encoding(self) -> str: ...
+
+    @property
+    def encoding_is_certain(self) -> bool: ...
+
+    @property
+    def sample(self) -> Sequence[str]: ...
 
     def faults(self, sheet: str) -> list[str]: ...
 

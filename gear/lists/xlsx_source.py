@@ -41,7 +41,6 @@ class NotAValue:
 class Workbook:
     """An .xlsx file. Each of its sheets may hold a list."""
 
-    kind = "xlsx"
     encoding = ""
     encoding_is_certain = True
     sample: Sequence[str] = ()

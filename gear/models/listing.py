@@ -5,6 +5,7 @@ import uuid
 
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 from django.utils import timezone
 
 from crewlog.models import Company, Membership
@@ -66,3 +67,11 @@ class ListUpload(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("list_check", args=[self.pk])
+
+    @property
+    def columns_url(self) -> str:
+        """Where it is said what its columns are."""
+        return reverse("list_columns", args=[self.pk])

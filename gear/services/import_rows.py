@@ -10,6 +10,7 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, Membership, Person, Role
 from gear.lists.checking import Report, check_list, in_batches, items_by_tag
+from gear.lists.faults import Fault
 from gear.lists.reading import Plan
 from gear.lists.references import depths
 from gear.lists.source import Source
@@ -61,6 +62,9 @@ def import_list(
         except IntegrityError as fault:
             message = "The register changed while the list was read. Check it again."
             raise ListRefused(message, code="register-changed", report=report) from fault
+        except RuleBroken as fault:  # what only shows as the items go in: a set that has no room
+            report.add(Fault(0, "", "", "", fault.message))
+            raise ListRefused(fault.message, code=fault.code, report=report) from fault
     return Brought(new=report.new, same=report.same, retired=retired)
 
 

@@ -3,7 +3,7 @@
 import dataclasses
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db import transaction
@@ -11,13 +11,15 @@ from django.db import transaction
 from crewlog.models import Company, Membership, Person, Role
 from gear.lists.checking import Report, check_list
 from gear.lists.faults import Fault, Unreadable
-from gear.lists.headings import HeadedColumn, heading_faults, plain_heading, read_headings
+from gear.lists.headings import heading_faults, read_headings
 from gear.lists.reading import Plan
 from gear.lists.source import Source, open_source, rows_of
 from gear.lists.values import Habits
 from gear.models import ColumnMapping, ListUpload
 from gear.services.entries import require_role
 from gear.services.import_rows import Brought, ListFile, ListRefused, import_list
+
+MAX_REMEMBERED = 1_000  # headings
 
 
 @transaction.atomic
@@ -83,6 +85,18 @@ def open_questions(source: Source, plan: Plan, choices: Mapping[str, Any]) -> li
     return [dataclasses.replace(fault, row=plan.heading_row) if fault.row else fault for fault in faults]
 
 
+def read_file_as(*, actor: Membership, upload: ListUpload, said: Mapping[str, str]) -> None:
+    """Set the sheet of a kept list, or the encoding of its letters; what its columns are is asked anew.
+
+    Raises Unreadable where that cannot be.
+    """
+    require_role(actor, Role.OWNER)
+    plan_for(actor.company, open_source(bytes(upload.data)), said)
+    upload.choices = dict(said)
+    upload.report, upload.seal = None, ""
+    upload.save(update_fields=["choices", "report", "seal"])
+
+
 @transaction.atomic
 def choose_columns(*, actor: Membership, upload: ListUpload, choices: Mapping[str, Any]) -> None:
     """Set how a list is read, and remember it for the company's next one."""
@@ -91,16 +105,12 @@ def choose_columns(*, actor: Membership, upload: ListUpload, choices: Mapping[st
     upload.report, upload.seal = None, ""
     upload.save(update_fields=["choices", "report", "seal"])
     mapping = mapping_of(actor.company)
-    mapping.columns = {**mapping.columns, **choices.get("columns", {})}
+    columns = {**mapping.columns, **choices.get("columns", {})}
+    mapping.columns = dict(list(columns.items())[-MAX_REMEMBERED:])
     mapping.date_order = choices.get("date_order", "")
     mapping.uses = list(choices.get("uses", []))
     mapping.full_clean(validate_unique=False)
     mapping.save()
-
-
-def chosen(columns: Iterable[HeadedColumn]) -> dict[str, dict[str, str]]:
-    """Columns as they are remembered, by heading."""
-    return {plain_heading(c.heading): {"column": c.target, "unit": c.unit} for c in columns if not c.is_reading_only}
 
 
 def seal_of(upload: ListUpload, company: Company) -> str:

@@ -19,12 +19,9 @@ from gear.turns import DUE_SOON_DAYS
 ROWS_PER_PAGE = 50
 
 
-@require_GET
-@role_required(*EVERYONE)
-def store(request: CrewRequest) -> HttpResponse:
-    company = request.member.company
-    today = company.today()
-    finder = FinderForm(request.GET, places=places_of(company))
+def store_filter(request: CrewRequest) -> tuple[FinderForm, StoreFilter]:
+    """What the address narrows the register to; nonsense narrows nothing."""
+    finder = FinderForm(request.GET, places=places_of(request.member.company))
     finder.is_valid()
     said = finder.cleaned_data
     due = said.get("due", "")
@@ -36,6 +33,15 @@ def store(request: CrewRequest) -> HttpResponse:
         status=status if status in STATUSES else "",
         due_within_days=int(due) if due else None,
     )
+    return finder, narrow
+
+
+@require_GET
+@role_required(*EVERYONE)
+def store(request: CrewRequest) -> HttpResponse:
+    company = request.member.company
+    today = company.today()
+    finder, narrow = store_filter(request)
     found = StoreList(company, today, narrow)
     page: Page[GearItem] = Paginator(cast("Any", found), ROWS_PER_PAGE).get_page(request.GET.get("page"))
     context = {

@@ -116,9 +116,7 @@ class Command(CrewlogCommand):
             for fault in [*report.faults, *report.doubts]:
                 self.stdout.write(fault.line())
         last = report.faults[0].words if single else message
-        raise CommandError(
-            last or (fault_line(report) if report.fault_count else doubt_line(report)), returncode=code
-        )
+        raise CommandError(last or (fault_line(report) if report.fault_count else doubt_line(report)), returncode=code)
 
 
 def owner(email: str) -> Membership:
