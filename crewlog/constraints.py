@@ -1,6 +1,7 @@
 """Checking a row against its constraints with one question to the database instead of one for each, or with none."""
 
 from collections.abc import Callable, Collection, Iterator, Sequence
+from functools import cache
 from typing import Any
 
 from django.core.exceptions import FieldError
@@ -61,13 +62,16 @@ COMPARE: dict[str, Callable[[Any, Any], bool]] = {
 }
 
 
+Truth = Callable[[Any], bool | None]
+
+
 def broken_checks(row: models.Model) -> Iterator[CheckConstraint]:
     """The checks a row breaks, worked out here as the database would: for thousands of rows, without a question each.
 
     The database still refuses on its own what gets past; a test holds both against each other.
     """
-    for constraint in row._meta.constraints:
-        if isinstance(constraint, CheckConstraint) and truth(Q(constraint.condition), row) is False:
+    for constraint, holds in _checks_of(type(row)):
+        if holds(row) is False:
             yield constraint
 
 
@@ -80,39 +84,56 @@ def named_fields(condition: Q) -> Iterator[str]:
             yield child[0].partition("__")[0]
 
 
-def truth(condition: Q, row: models.Model, *, negated: bool = False) -> bool | None:
-    """Whether a condition holds, with SQL's third answer for what is not known.
+@cache
+def _checks_of(model: type[models.Model]) -> tuple[tuple[CheckConstraint, Truth], ...]:
+    return tuple((c, _truth(Q(c.condition), model)) for c in model._meta.constraints if isinstance(c, CheckConstraint))
+
+
+def _truth(condition: Q, model: type[models.Model], *, negated: bool = False) -> Truth:
+    """A function from a row to whether a condition holds, with SQL's third answer, None, for what is not known.
 
     Under a negation Django asks for the column to be known as well, so that the comparison is false there.
     """
     negated ^= condition.negated
-    found = [
-        truth(child, row, negated=negated) if isinstance(child, Q) else _compared(child, row, negated=negated)
+    if condition.connector not in (Q.AND, Q.OR):
+        raise NotImplementedError(f"no reading of {condition.connector}")
+    ends_it = condition.connector == Q.OR  # the answer that settles the whole
+    parts = [
+        _truth(child, model, negated=negated) if isinstance(child, Q) else _comparison(child, model, negated=negated)
         for child in condition.children
     ]
-    if not found:
-        result: bool | None = True
-    elif condition.connector == Q.AND:
-        result = False if False in found else None if None in found else True
-    elif condition.connector == Q.OR:
-        result = True if True in found else None if None in found else False
-    else:
-        raise NotImplementedError(f"no reading of {condition.connector}")
-    return result if result is None or not condition.negated else not result
+
+    def holds(row: Any) -> bool | None:
+        result: bool | None = not ends_it if parts else True
+        for part in parts:
+            found = part(row)
+            if found is ends_it:
+                result = ends_it
+                break
+            if found is None:
+                result = None
+        return result if result is None or not condition.negated else not result
+
+    return holds
 
 
-def _compared(child: Any, row: models.Model, *, negated: bool) -> bool | None:
+def _comparison(child: Any, model: type[models.Model], *, negated: bool) -> Truth:
     if not isinstance(child, tuple):
         raise NotImplementedError(f"no reading of {child!r}")
     name, _, lookup = child[0].partition("__")
-    lookup = lookup or "exact"
-    value, other = getattr(row, row._meta.get_field(name).attname), child[1]  # type: ignore[union-attr]
+    column = model._meta.get_field(name).attname  # type: ignore[union-attr]
+    expected = child[1]
     if lookup == "isnull":
-        return (value is None) is bool(other)
-    if lookup not in COMPARE:
+        return lambda row: (getattr(row, column) is None) is expected
+    if (lookup or "exact") not in COMPARE:
         raise NotImplementedError(f"no reading of {lookup}")
-    if isinstance(other, F):
-        other = getattr(row, other.name)  # type: ignore[attr-defined]
-    if value is None or other is None:
-        return False if negated else None
-    return bool(COMPARE[lookup](value, other))
+    compare = COMPARE[lookup or "exact"]
+    other_column = expected.name if isinstance(expected, F) else ""  # type: ignore[attr-defined]
+    unknown = False if negated else None
+
+    def holds(row: Any) -> bool | None:
+        value = getattr(row, column)
+        other = getattr(row, other_column) if other_column else expected
+        return unknown if value is None or other is None else compare(value, other)
+
+    return holds
