@@ -101,6 +101,10 @@ def workbook_cell(sheet: Any, value: Value) -> Any:
         day = WriteOnlyCell(sheet, dt.datetime.combine(value, dt.time()))
         day.number_format = "yyyy-mm-dd"
         return day
+    if isinstance(value, float):
+        number = WriteOnlyCell(sheet, value)
+        number._value = repr(value)  # the library would write 16 digits; a float needs up to 17 to come back
+        return number
     if not isinstance(value, str):
         return value
     text = to_xml(guarded(value))

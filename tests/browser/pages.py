@@ -33,6 +33,8 @@ PAGES = [
     ("what a change of schemes moves", "owner", "/store/schemes/change/?rule={rule}&months=3"),
     ("new item", "owner", "/store/new/"),
     ("recall", "owner", "/store/recall/"),
+    ("bring in a list", "owner", "/store/bring-in/"),
+    ("take out a list", "owner", "/store/take-out/?s=due"),
     ("item", "owner", "/gear/B-04/"),
     ("parts of a set", "owner", "/gear/X-01/parts/"),
     ("change of a set", "lead", "/gear/X-01/parts/change/"),

@@ -17,6 +17,7 @@ from crewlog.services.retention import place_hold
 from gear.reports.choice import Said
 from gear.services.assemblies import put_in
 from gear.services.files import hold_upload, store_photograph
+from gear.services.imports import keep_upload
 from gear.services.inspect import Verdict, record_inspection
 from gear.services.reports import issue_report
 from jobs.models import Anchor, Duty
@@ -100,6 +101,15 @@ item_checklist tag                        GET     200   200   200   200   200   
 reminders                                 GET     200   200   200   200   200   403   200   in
 reminders                                 POST    302   302   302   302   302   403   302   in
 calendar_feed token                       GET     404   404   404   404   404   404   404   404
+list_new                                  GET     200   403   403   403   403   403   200   in
+list_new                                  POST    422   403   403   403   403   403   422   in
+list_columns upload_id                    GET     200   403   403   403   403   403   404   in
+list_columns upload_id                    POST    422   403   403   403   403   403   404   in
+list_check upload_id                      GET     200   403   403   403   403   403   404   in
+list_check upload_id                      POST    422   403   403   403   403   403   404   in
+list_template                             GET     200   403   403   403   403   403   200   in
+list_out                                  GET     200   403   200   403   200   403   200   in
+list_file                                 GET     404   403   404   403   404   403   404   in
 find_tag                                  GET     200   200   200   200   200   403   200   in
 item_new                                  GET     200   403   403   403   403   403   200   in
 item_new                                  POST    422   403   403   403   403   403   422   in
@@ -295,6 +305,7 @@ def arguments(company, owner, lead, inspector):
         "place": {"place": 1},
         "signed_id": {"round_id": signed.pk},
         "withdrawal_id": {"withdrawal_id": withdrawal.pk},
+        "upload_id": {"upload_id": keep_upload(actor=owner, name="gear.csv", data=b"Tag,Class\nB-01,Block\n").pk},
         "key": {"key": "no-such-key"},
         "reset": {"uidb36": "x", "key": "y-z"},
     }
