@@ -5,9 +5,9 @@ from gear.models.event import GearEvent, Recall
 from gear.models.files import PendingUpload, StoredFile
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
+from gear.models.listing import ColumnMapping, ListUpload
 from gear.models.load import LoadRecord, LoadSource
 from gear.models.report import ExaminationReport, ReportedInspection
-from gear.models.listing import ColumnMapping, ListUpload
 from gear.models.retirement import Disposal, Retirement
 from gear.models.round import Round, RoundDraft, RoundDraftAnswer, RoundDraftItem, RoundLine
 from gear.models.scheme import InspectionScheme, SchemeRule
@@ -21,11 +21,11 @@ __all__ = [
     "GearItem",
     "Inspection",
     "InspectionScheme",
+    "ListUpload",
     "LoadRecord",
     "LoadSource",
     "PartChange",
     "PendingUpload",
-    "ListUpload",
     "Recall",
     "ReportedInspection",
     "Retirement",

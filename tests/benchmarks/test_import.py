@@ -19,9 +19,9 @@ from gear.lists.register_out import register_table
 from gear.lists.source import open_source
 from gear.lists.table import csv_lines
 from gear.models import GearItem
-from gear.store_list import StoreFilter
 from gear.services.import_rows import ListFile, import_list
 from gear.services.imports import plan_for
+from gear.store_list import StoreFilter
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
 
 pytestmark = pytest.mark.django_db

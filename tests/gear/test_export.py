@@ -15,10 +15,10 @@ from gear.lists.register_out import template_table
 from gear.lists.source import open_source
 from gear.lists.table import Heading, Table, csv_lines, json_lines, workbook_file
 from gear.models import GearItem
-from gear.store_list import StoreFilter
 from gear.services.imports import plan_for
 from gear.services.register import change_item, snapshot
 from gear.services.retire import retire_item
+from gear.store_list import StoreFilter
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
 from tests.factories.gear import ItemFactory, examined
 from tests.gear.lists import bring_in, csv_bytes, register_csv, register_xlsx, table_of
