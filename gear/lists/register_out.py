@@ -101,7 +101,7 @@ def fact_of(item: GearItem, column: Column) -> Value:
         return retirement.get_disposal_display() if retirement is not None else None
     value: Any = getattr(item, column.name)
     if column.kind == "choice":
-        return dict(column.choices).get(value, value)
+        return dict(column.choices).get(value, str(value))
     if column.kind == "ends":
         return "; ".join(dict(column.choices).get(end, end) for end in value)
     return value  # type: ignore[no-any-return]

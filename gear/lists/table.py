@@ -103,7 +103,8 @@ def workbook_cell(sheet: Any, value: Value) -> Any:
         return day
     if isinstance(value, float):
         number = WriteOnlyCell(sheet, value)
-        number._value = repr(value)  # the library would write 16 digits; a float needs up to 17 to come back
+        # the library would write 16 digits; a float needs up to 17 to come back
+        number._value = repr(value)  # type: ignore[attr-defined]
         return number
     if not isinstance(value, str):
         return value
