@@ -111,4 +111,4 @@ def answer_facts(asked: Asked, reader: Reader) -> tuple[Fact, ...]:
 
 def neighbour_words(tried: Tried, what: LeastWhat, reader: Reader) -> str:
     value = value_words(what, tried.value, reader)
-    return f"{value}: {codes_words(', '.join(tried.codes))}" if tried.codes else f"{value} passes too"
+    return f"{value}: {codes_words(', '.join(tried.codes))}" if tried.codes else f"{value}: passes too"

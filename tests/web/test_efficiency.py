@@ -70,6 +70,11 @@ def test_correction_of_what_is_not_there_is_not_found(lead, tackle, signed_in, n
     assert signed_in(lead).get(address).status_code == 404
 
 
+def test_page_of_a_tackle_leads_to_what_was_measured_on_it(lead, tackle, signed_in):
+    page = signed_in(lead).get(reverse("item", args=[tackle.tag])).content.decode()
+    assert reverse("efficiency", args=[tackle.tag]) in page
+
+
 def test_fall_against_its_own_history_is_told(lead, tackle, signed_in):
     record(lead, tackle)
     worse = [Pair(pair.hand_n * 1.25, pair.load_n) for pair in HAULED]
