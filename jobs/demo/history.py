@@ -3,7 +3,6 @@
 import datetime as dt
 import zlib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 from crewlog.evidence import Entry
 from gear.models import GearItem
@@ -16,22 +15,13 @@ from gear.services.recalls import record_recall, resolve_recall
 from gear.services.register import count_uses
 from gear.services.retire import retire_item
 from gear.wear import WearMeasure
-from jobs.demo.scenario import Cast, Facts
+from jobs.demo.scenario import Cast, Facts, Happening
+from jobs.demo.worked import loads, part_change
 
 HISTORY_DAYS = 730
 INTERIM_AFTER_DAYS = 88
 INTERIM_CLASSES = ("rope", "tackle_rope")
 NEW_GEAR_DAYS = 10  # from purchase to the examination before first use
-
-
-@dataclass(frozen=True, slots=True)
-class Happening:
-    """One thing that happened on a day; `order` keeps what follows from another behind it."""
-
-    day: dt.date
-    order: int
-    tag: str
-    enter: Callable[[], object]
 
 
 def add_history(cast: Cast, listed: list[Facts], data: Facts) -> None:
@@ -41,6 +31,8 @@ def add_history(cast: Cast, listed: list[Facts], data: Facts) -> None:
         *(h for facts in data.get("events", []) for h in events(cast, facts)),
         *(verdict(cast, facts) for facts in data.get("verdicts", [])),
         *(retirement(cast, facts) for facts in listed if "retire" in facts),
+        *(part_change(cast, facts) for facts in data.get("parts", [])),
+        *loads(cast, data.get("loads", {})),
     ]
     for happening in sorted(happenings, key=lambda h: (h.day, h.order, h.tag)):
         happening.enter()

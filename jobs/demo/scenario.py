@@ -3,6 +3,7 @@
 import datetime as dt
 import json
 import zoneinfo
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -41,3 +42,13 @@ class Cast:
     def moment(self, days: int, hour: int, minute: int = 0) -> dt.datetime:
         """A time of day in the company's zone, so many days from today."""
         return dt.datetime.combine(self.day(days), dt.time(hour, minute), zoneinfo.ZoneInfo(self.company.time_zone))
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """One thing that happened on a day; `order` keeps what follows from another behind it."""
+
+    day: dt.date
+    order: int
+    tag: str
+    enter: Callable[[], object]

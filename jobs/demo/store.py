@@ -5,13 +5,13 @@ from gear.services.register import add_item
 from jobs.demo.scenario import Cast, Facts, demo_data
 
 # What the list says about an item's story rather than about the item.
-STORY = {"tag", "kind", "made", "used", "due_in", "retire", "examiner", "uses", "declared", "place", "set", "due_back"}
+STORY = {"tag", "kind", "made", "used", "due_in", "retire", "examiner", "uses", "declared", "place", "due_back"}
 
 
 def add_store(cast: Cast, listed: list[Facts]) -> None:
-    """Register the items; tackle sets first, so that their parts find them."""
+    """Register the items. What was put into tackle sets is part of their history."""
     kinds = demo_data()["kinds"]
-    for facts in sorted(listed, key=lambda item: item["kind"] != "tackle_set"):
+    for facts in listed:
         cast.items[facts["tag"]] = register(cast, kinds[facts["kind"]], facts)
 
 
@@ -25,7 +25,6 @@ def register(cast: Cast, kind: Facts, facts: Facts) -> GearItem:
         "first_used_on": cast.day(used) if used is not None else None,
         "is_unused": used is None,
         "storage_place": facts["place"],
-        "assembly": cast.items[facts["set"]] if "set" in facts else None,
         "due_back_on": cast.day(facts["due_back"]) if "due_back" in facts else None,
     }
     gear_class, description = columns.pop("gear_class"), columns.pop("description")
