@@ -36,6 +36,10 @@ PAGES = [
     ("bring in a list", "owner", "/store/bring-in/"),
     ("take out a list", "owner", "/store/take-out/?s=due"),
     ("item", "owner", "/gear/B-04/"),
+    ("what an item carried", "owner", "/gear/R-01/loads/"),
+    ("what was done", "lead", "/sheets/{sheet_today}/done/"),
+    ("reading", "crew", "/sheets/{sheet_today}/readings/new/"),
+    ("record the day", "lead", "/sheets/{sheet_today}/done/record/"),
     ("parts of a set", "owner", "/gear/X-01/parts/"),
     ("change of a set", "lead", "/gear/X-01/parts/change/"),
     ("photographs and papers", "owner", "/gear/B-04/files/"),
@@ -72,6 +76,7 @@ NAMES = [name for name, _, _ in PAGES]
 QUERY = {
     "sheet": "SELECT id FROM jobs_sheet WHERE number = 'K-120-3'",
     "sheet_draft": "SELECT id FROM jobs_sheet WHERE number = 'K-118-2'",
+    "sheet_today": "SELECT id FROM jobs_sheet WHERE number = 'K-118-1'",
     "sheet_withdrawn": "SELECT id FROM jobs_sheet WHERE number = 'K-121-1'",
     "stem": "SELECT stem_id FROM jobs_sheet WHERE number = 'K-120-3'",
     "stem_draft": "SELECT stem_id FROM jobs_sheet WHERE number = 'K-118-2'",

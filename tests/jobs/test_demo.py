@@ -28,6 +28,7 @@ from crewlog.evidence import verify
 from crewlog.models import Company, Competence, Membership, Person, Record, Role
 from crewlog.services.people import end_membership
 from crewlog.services.removal import RemovalRefused, remove_person_data
+from gear.assembly_history import parts_on
 from gear.classes import CLASSES
 from gear.facts import item_fitness
 from gear.models import GearItem, Inspection
@@ -129,6 +130,19 @@ def test_one_item_is_borrowed_and_one_set_is_whole(items):
 
 
 # people
+
+
+def test_rope_of_a_set_was_swapped_and_each_day_has_its_own(cast, items):
+    tackle = items["X-01"]
+    before, after = parts_on(tackle, cast.day(-304)), parts_on(tackle, cast.day(-303))
+    assert [part.tag for part in before] == ["B-02", "B-05", "K-02", "T-03"]
+    assert [part.tag for part in after] == ["B-02", "B-05", "K-02", "T-02"]
+    assert tackle.examination_pending_since is None
+
+
+def test_loads_from_paper_show_all_three_kinds(items):
+    kinds = {tag: {row.source for row in items[tag].loads.all()} for tag in ("R-01", "B-01")}
+    assert kinds == {"R-01": {"measured", "not_measured"}, "B-01": {"derived", "not_measured"}}
 
 
 def test_eight_people_work_here_with_one_trainee_and_one_lapsed_competence(cast):

@@ -262,5 +262,5 @@ def test_the_page_costs_the_same_queries_however_long_the_history(
     item = ItemFactory(company=company)
     for n in range(count):
         happened(item, "contamination", days=n)
-    with django_assert_max_num_queries(17):
+    with django_assert_max_num_queries(18):
         browse.get(url("item", item))
