@@ -170,7 +170,8 @@ def test_a_study_costs_in_proportion_to_its_samples(report):
     few_ms, many_ms = best_in_turn(lambda: study(few), lambda: study(many))
     times = many_ms / few_ms / (many / few)
     report(f"study_of_{many}_for_each_of_{few}", times)
-    assert times <= 1.6
+    # In proportion is 1, with the square of the number 4; larger arrays leave the processor's cache: 1.3 to 1.7 seen.
+    assert times <= 2.5
 
 
 def test_memory_of_a_study_stays_far_below_a_hundred_megabytes(report):
