@@ -86,7 +86,7 @@ def haul_sequence(
     require_positive("hauled_ratio", hauled_ratio)
     require_positive("haul_speed_m_s", haul_speed_m_s)
     resets = resets_for(figures.needed_travel_m, figures.throw_m, setback_m)
-    steps = [_step("extend", 1, "nothing", 0.0, EXTEND_TIME_S, tip_from_m)]
+    steps = [_step("extend", 1, "nothing", travel_m=0.0, time_s=EXTEND_TIME_S, tip_from_m=tip_from_m)]
     for pull in range(1, resets + 2):
         start_m = steps[-1].travel_m
         taken_m = min(figures.throw_m, figures.needed_travel_m - start_m)
@@ -141,9 +141,12 @@ def _haul(pull: int, start_m: float, taken_m: float, tip_from_m: float, *, rope_
 
 
 def _reset(pull: int, travel_m: float, setback_m: float, tip_from_m: float) -> list[HaulStep]:
-    cleat = _step("cleat", pull, "cleat", travel_m, CLEAT_TIME_S, tip_from_m)
-    hold = _step("hold", pull, "bollard", travel_m - setback_m, HOLD_TIME_S, tip_from_m, taken_m=-setback_m)
-    extend = _step("re_extend", pull, "bollard", travel_m - setback_m, EXTEND_TIME_S, tip_from_m)
+    back_m = travel_m - setback_m
+    cleat = _step("cleat", pull, "cleat", travel_m=travel_m, time_s=CLEAT_TIME_S, tip_from_m=tip_from_m)
+    hold = _step(
+        "hold", pull, "bollard", travel_m=back_m, time_s=HOLD_TIME_S, tip_from_m=tip_from_m, taken_m=-setback_m
+    )
+    extend = _step("re_extend", pull, "bollard", travel_m=back_m, time_s=EXTEND_TIME_S, tip_from_m=tip_from_m)
     return [cleat, hold, extend]
 
 
@@ -151,10 +154,10 @@ def _step(
     kind: StepKind,
     pull: int,
     held_by: Holder,
+    *,
     travel_m: float,
     time_s: float,
     tip_from_m: float,
-    *,
     taken_m: float = 0.0,
 ) -> HaulStep:
     return HaulStep(
