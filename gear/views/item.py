@@ -59,6 +59,7 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "lookback": look_back(found, until=today) if has_failed(found) else None,
         "files": [file_row(found, file) for file in files_of(found)[:FILES_SHOWN]],
         "may_add_files": role in REPORTERS,
+        "is_back_late": live and found.is_back_late(today),
         "parts": part_rows(found, today) if found.is_assembly else (),
         "may_examine": live and role in EXAMINERS,
         "may_report": live and role in REPORTERS,

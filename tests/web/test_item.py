@@ -1,5 +1,6 @@
 """The page of one item, registering, changing, events and the end, as pages."""
 
+import datetime as dt
 import re
 
 import pytest
@@ -264,3 +265,11 @@ def test_the_page_costs_the_same_queries_however_long_the_history(
         happened(item, "contamination", days=n)
     with django_assert_max_num_queries(18):
         browse.get(url("item", item))
+
+
+@pytest.mark.parametrize(("days", "late"), [(-1, True), (0, False), (1, False)])
+def test_a_borrowed_item_kept_too_long_says_so(browse, company, days, late):
+    item = ItemFactory(
+        company=company, borrowed_from="The next village", due_back_on=company.today() + dt.timedelta(days=days)
+    )
+    assert ("Should have gone back" in browse.get(url("item", item)).content.decode()) is late
