@@ -9,6 +9,7 @@ from dataclasses import dataclass
 WEB_REMOVAL = "ASME B30.9 removal criteria, synthetic web"
 ROPE_SLING_REMOVAL = "29 CFR 1910.184 removal of fibre rope slings (from memory)"
 HOOK_REMOVAL = "EM 385-1-1 15.E.07, hooks"
+ROPE_SLING_RULES = "WAC 296-78-755 (2)-(3), fibre rope slings"
 REPORT = "LOLER 1998 Schedule 1"
 PRACTICE = "common practice"
 MEMORY = "from memory"
@@ -54,6 +55,16 @@ INSIDE = Point(
     ROPE_SLING_REMOVAL,
 )  # fmt: skip
 ENDS = Point("ends", "Eyes, stitching and splices", "No cut or pulled thread; tucks full; thimble seated", PRACTICE)
+TUCKS = Point(
+    "ends", "Eyes, stitching and splices",
+    "No cut or pulled thread, thimble seated. Stranded rope: eye splice with 4 full tucks in synthetic, 3 in manila",
+    ROPE_SLING_RULES,
+)  # fmt: skip
+ROPE_HEAT = Point(
+    "heat", "Heat, chemicals, mud",
+    "Melted, stiff, stained or smelling; salt, fuel, bar oil. Never below −28 °C or above 82 °C in use or store",
+    ROPE_SLING_RULES,
+)  # fmt: skip
 LENGTH = Point("length", "Length as on record", "Measured; nothing cut off without an entry", PRACTICE)
 SHEAVES = Point("sheaves", "Sheaves turn freely", "No grinding, no side play, no rope print in the groove", PRACTICE)
 AXLE = Point("axle", "Axle and bearings", "Tight, no crack, nothing leaking or dry", PRACTICE)
@@ -77,15 +88,15 @@ REEVING = Point("reeving", "Reeved as drawn", "No crossing, no twist, tail knott
 RUNS = Point("runs", "Runs from extended to two-blocked", "No jam, cleat holds in every place", PRACTICE)
 BORE = Point("bore", "Bore smooth", "No burr, groove or colour from heat where rope runs", PRACTICE)
 
-ROPE_POINTS = (MARKING, SHEATH, INSIDE, ENDS, HEAT, LENGTH)
-CORD_POINTS = (MARKING, SHEATH, ENDS, HEAT)
+ROPE_POINTS = (MARKING, SHEATH, INSIDE, TUCKS, ROPE_HEAT, LENGTH)
+CORD_POINTS = (MARKING, SHEATH, ENDS, ROPE_HEAT)
 BLOCK_POINTS = (MARKING, SHEAVES, AXLE, CHEEKS, WORN, CRACKS, PARTS)
 
 _IN_FORCE: tuple[tuple[str, int, tuple[Point, ...]], ...] = (
-    ("rope", 1, ROPE_POINTS),
-    ("tackle_rope", 1, ROPE_POINTS),
-    ("hitch_cord", 1, CORD_POINTS),
-    ("eye_to_eye_sling", 1, (*CORD_POINTS, STITCHING)),
+    ("rope", 2, ROPE_POINTS),
+    ("tackle_rope", 2, ROPE_POINTS),
+    ("hitch_cord", 2, CORD_POINTS),
+    ("eye_to_eye_sling", 2, (*CORD_POINTS, STITCHING)),
     ("block", 1, BLOCK_POINTS),
     ("pulley", 1, BLOCK_POINTS),
     ("connector", 1, (MARKING, GATE, BENT, WORN, CRACKS, PARTS)),

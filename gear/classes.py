@@ -53,6 +53,7 @@ class GearClass:
     """One class of gear.
 
     `kind` is the kind of item in the mechanics, empty for an assembly whose parts stand in the positions.
+    `materials` are those it is made of where one is named; `materials_refused` those of them that it may not be.
     `ratings` lists the figures of which one at least is needed before it carries load. `design_factor` is the
     least breaking strength over working load that may be used; a company may be stricter, never looser.
     """
@@ -67,6 +68,7 @@ class GearClass:
     measures: tuple[WearMeasure, ...] = ()
     life: LifeRule = NO_LIFE_SET
     roles: tuple[str, ...] = ()
+    materials: tuple[str, ...] = ()
     materials_refused: tuple[str, ...] = ()
     overload: OverloadRule = ABOVE_LIMIT
 
@@ -74,6 +76,11 @@ class GearClass:
     def checklist(self) -> Checklist:
         """The checklist in force."""
         return CHECKLISTS[self.code]
+
+    @property
+    def materials_allowed(self) -> tuple[str, ...]:
+        """Codes of the materials it may be made of."""
+        return tuple(code for code in self.materials if code not in self.materials_refused)
 
     @property
     def is_rope(self) -> bool:
@@ -112,6 +119,8 @@ GAUGE_WEAR = (
     WearMeasure("span_error_ratio", "Error against the reference load", "%", most=0.02, source=COMMON_PRACTICE),
 )
 
+FIBRES = ("polyester", "nylon", "polypropylene", "polyethylene", "aramid", "aramid_polyester", "natural_fibre")
+METALS = ("steel", "stainless_steel", "aluminium")
 REDIRECT_BLOCKS = ("redirect_block", "side_redirect_block")
 CONNECTOR_ROLES = (
     "stem_connector", "hitch_connector", "fixed_block_connector", "redirect_connector", "gauge_connector",
@@ -125,7 +134,7 @@ MELTS_IN_A_HITCH = ("polypropylene", "polyethylene")
 
 CLASSES: tuple[GearClass, ...] = (
     GearClass(
-        "rope", "Rope", "rope", 5.0,
+        "rope", "Rope", "rope", 5.0, materials=FIBRES,
         constructions=(
             ("double_braid", "Double braid"), ("single_braid", "Single braid"), ("three_strand", "Three-strand"),
             ("kernmantle", "Core and sheath"),
@@ -134,7 +143,7 @@ CLASSES: tuple[GearClass, ...] = (
         materials_refused=("polypropylene",),
     ),
     GearClass(
-        "tackle_rope", "Tackle rope", "tackle_rope", 5.0,
+        "tackle_rope", "Tackle rope", "tackle_rope", 5.0, materials=FIBRES,
         constructions=(
             ("double_braid", "Double braid"), ("single_braid", "Single braid"), ("three_strand", "Three-strand"),
             ("kernmantle", "Core and sheath"),
@@ -142,17 +151,17 @@ CLASSES: tuple[GearClass, ...] = (
         measures=ROPE_WEAR, life=TEXTILE_LIFE, roles=("tackle_rope",),
     ),
     GearClass(
-        "hitch_cord", "Hitch cord", "hitch_cord", 5.0,
+        "hitch_cord", "Hitch cord", "hitch_cord", 5.0, materials=FIBRES,
         constructions=(("loop", "Loop"), ("plain", "Plain ends")),
         measures=CORD_WEAR, life=TEXTILE_LIFE, roles=("hitch_cord",), materials_refused=MELTS_IN_A_HITCH,
     ),
     GearClass(
-        "eye_to_eye_sling", "Eye-to-eye sling", "hitch_cord", 5.0,
+        "eye_to_eye_sling", "Eye-to-eye sling", "hitch_cord", 5.0, materials=FIBRES,
         constructions=(("sewn", "Sewn eyes"), ("spliced", "Spliced eyes")),
         measures=CORD_WEAR, life=TEXTILE_LIFE, roles=("hitch_cord",), materials_refused=MELTS_IN_A_HITCH,
     ),
     GearClass(
-        "block", "Block", "block", 5.0,
+        "block", "Block", "block", 5.0, materials=METALS,
         constructions=(
             ("single", "Single"), ("double_side_by_side", "Double, side by side"),
             ("double_in_line", "Double, in line"), ("triple", "Triple"),
@@ -160,19 +169,19 @@ CLASSES: tuple[GearClass, ...] = (
         measures=SHEAVE_WEAR, roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS),
     ),
     GearClass(
-        "pulley", "Pulley", "block", 5.0,
+        "pulley", "Pulley", "block", 5.0, materials=METALS,
         constructions=(("plain", "Plain"), ("hitch_tending", "Hitch-tending")),
         measures=SHEAVE_WEAR, roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS),
     ),
     GearClass(
-        "connector", "Connector", "connector", 5.0,
+        "connector", "Connector", "connector", 5.0, materials=METALS,
         constructions=(
             ("carabiner", "Carabiner"), ("shackle", "Shackle"), ("link", "Screw link"), ("plate", "Rigging plate"),
         ),
         measures=CONNECTOR_WEAR, roles=CONNECTOR_ROLES,
     ),
     GearClass(
-        "sling", "Sling", "sling", 7.0, ratings=RATING_FIELDS,
+        "sling", "Sling", "sling", 7.0, ratings=RATING_FIELDS, materials=(*FIBRES, "wire", "steel"),
         constructions=(
             ("round", "Round"), ("web", "Web"), ("rope", "Rope"), ("choker", "Choker"), ("dead_eye", "Dead-eye"),
         ),
@@ -183,11 +192,12 @@ CLASSES: tuple[GearClass, ...] = (
     ),
     GearClass(
         "bollard", "Lowering bollard", "bollard", 5.0, ratings=("working_load_limit_n", "breaking_strength_n"),
+        materials=METALS,
         constructions=(("fixed_drum", "Fixed drum"), ("portable", "Portable, slung to a stem")),
         measures=DRUM_WEAR, roles=("bollard", "side_bollard", "restraint_bollard"),
     ),
     GearClass(
-        "cleat", "Rope cleat", "cleat", 5.0,
+        "cleat", "Rope cleat", "cleat", 5.0, materials=METALS,
         constructions=(("cam", "Cams"), ("horn", "Horns"), ("toothed", "Toothed")),
         measures=(
             WearMeasure("tooth_height_loss_ratio", "Teeth worn away", "%", most=0.25, source=COMMON_PRACTICE),
@@ -195,17 +205,17 @@ CLASSES: tuple[GearClass, ...] = (
         roles=("cleat",),
     ),
     GearClass(
-        "rope_grab", "Rope grab", "rope_grab", 5.0,
+        "rope_grab", "Rope grab", "rope_grab", 5.0, materials=METALS,
         constructions=(("smooth", "Smooth cam"), ("toothed", "Toothed cam")),
         measures=METAL_WEAR, roles=("rope_grab",),
     ),
     GearClass(
-        "ring", "Ring", "ring", 5.0,
+        "ring", "Ring", "ring", 5.0, materials=METALS,
         constructions=(("forged", "Forged"), ("machined", "Machined"), ("friction", "Friction ring")),
         measures=METAL_WEAR, roles=REDIRECT_BLOCKS,
     ),
     GearClass(
-        "load_cell", "Load cell", "gauge", 5.0,
+        "load_cell", "Load cell", "gauge", 5.0, materials=METALS,
         constructions=(("in_line", "In line"), ("running_line", "On a running line")),
         measures=GAUGE_WEAR, roles=("tension_gauge",),
     ),

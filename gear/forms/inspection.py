@@ -125,7 +125,7 @@ class InspectionForm(UnitForm, forms.Form):
     def add_points(self) -> None:
         for point in self.item.declared.checklist.points:
             required = self.kind in EXAMINATIONS
-            answer = tiles(point.words, ANSWERS, help_text=point.hint, required=required)
+            answer = tiles(point.words, ANSWERS, help_text=f"{point.hint} ({point.source})", required=required)
             if not required:
                 answer.initial = None
             self.fields[f"answer_{point.code}"] = answer

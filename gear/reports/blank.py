@@ -140,6 +140,8 @@ def life_words(declared: GearClass) -> str:
     life = declared.life
     said = f"Life where the maker sets none: {life.source}."
     names = dict(MATERIALS)
+    if declared.materials_allowed:
+        said += f" Made of: {', '.join(names[code].lower() for code in declared.materials_allowed)}."
     if declared.materials_refused:
         said += f" Refused materials: {', '.join(names[code].lower() for code in declared.materials_refused)}."
     if "gate" in {point.code for point in declared.checklist.points}:

@@ -163,6 +163,13 @@ def check_class(item: GearItem) -> None:
             code="material-refused",
             field="material",
         )
+    if item.material and declared.materials and item.material not in declared.materials:
+        names = ", ".join(dict(MATERIALS)[code].lower() for code in declared.materials_allowed)
+        raise RuleBroken(
+            f"A {declared.name.lower()} is made of one of: {names}. Leave it empty where it is not known.",
+            code="material-unknown",
+            field="material",
+        )
     if item.construction and item.construction not in dict(declared.constructions):
         raise RuleBroken(
             f"Choose a construction of a {declared.name.lower()}.", code="construction-unknown", field="construction"

@@ -53,6 +53,22 @@ def test_its_design_factor_is_the_one_of_the_mechanics(declared):
     assert declared.design_factor == (7.0 if declared.kind == "sling" else 5.0)
 
 
+@each_class
+def test_its_materials_are_known_and_something_is_left_of_them(declared):
+    assert set(declared.materials) <= set(dict(MATERIALS))
+    assert set(declared.materials_refused) <= set(declared.materials)
+    assert bool(declared.materials_allowed) == declared.carries_load
+
+
+@each_class
+def test_its_limits_name_a_published_source_or_say_how_else_they_are_known(declared):
+    published = ("LOLER", "EM 385", "ASME", "CFR", "WAC")
+    sources = [p.source for p in declared.checklist.points]
+    sources += [m.source for m in declared.measures] + [declared.life.source]
+    said = ("common practice", "from memory", "the inspector judges", *published)
+    assert [source for source in sources if not any(word in source for word in said)] == []
+
+
 def test_polypropylene_is_refused_where_it_would_melt():
     assert "polypropylene" in dict(MATERIALS)
     for code in ("rope", "hitch_cord", "eye_to_eye_sling"):

@@ -1,6 +1,7 @@
 """Photographs and documents of gear on record: what the chain holds, and what is refused."""
 
 import datetime as dt
+import os
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -126,3 +127,12 @@ def test_a_row_that_does_not_fit_its_kind_cannot_be_written(owner, rope, wrong):
     facts["record_id"] = Record.objects.exclude(pk=row.pk).first().pk
     with pytest.raises(IntegrityError), transaction.atomic():
         StoredFile(**facts).save(force_insert=True)
+
+
+def test_the_sweep_says_how_many_files_went(owner, settings, tmp_path, capsys):
+    settings.FILES_DIR = tmp_path
+    path = keeping.path_of(keeping.keep(b"orphan"))
+    os.utime(path, (1, 1))
+    call_command("sweep_files")
+    assert capsys.readouterr().out == "1 file removed.\n"
+    assert not path.exists()

@@ -74,6 +74,7 @@ def test_a_taken_tag_is_refused_in_any_case_even_of_a_retired_item(owner):
     ("facts", "code"),
     [
         ({"material": "polypropylene"}, "material-refused"),
+        ({"material": "steel"}, "material-unknown"),
         ({"construction": "cam"}, "construction-unknown"),
     ],
 )
