@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 from django.urls import reverse
 
+from crewlog.dates import day_words
 from gear.models import GearItem, StoredFile
 
 
@@ -40,7 +41,7 @@ def file_row(item: GearItem, file: StoredFile) -> FileRow:
     record = file.record
     person = record.on_behalf_of or record.entered_by
     names = {point.code: point.words for point in item.declared.checklist.points}
-    about = [str(file.inspection or file.event or "")]
+    about = [record_words(file)]
     if file.point:
         about.append(names.get(file.point, file.point))
     return FileRow(
@@ -55,6 +56,15 @@ def file_row(item: GearItem, file: StoredFile) -> FileRow:
         size_words=size_words(file.size),
         sequence=record.sequence,
     )
+
+
+def record_words(file: StoredFile) -> str:
+    """The inspection or event it belongs to; empty for one of the item itself."""
+    if file.inspection is not None:
+        return f"{file.inspection.get_kind_display()}, {day_words(file.inspection.examined_on)}"
+    if file.event is not None:
+        return f"{file.event.get_kind_display()}, {day_words(file.event.happened_on)}"
+    return ""
 
 
 def size_words(size: int) -> str:

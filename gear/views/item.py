@@ -61,6 +61,8 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "may_add_files": role in REPORTERS,
         "is_back_late": live and found.is_back_late(today),
         "parts": part_rows(found, today) if found.is_assembly else (),
+        "files": [file for entry in history for file in entry.files][:FILES_SHOWN],
+        "may_add_files": role in REPORTERS,
         "may_examine": live and role in EXAMINERS,
         "may_report": live and role in REPORTERS,
         "may_take_out": live and role in OUT_TAKERS and found.quarantined_on is None,
