@@ -14,7 +14,6 @@ from crewlog.models import Role
 from gear.assembly_history import part_rows
 from gear.facts import item_fitness
 from gear.forms.item import ItemForm, initial_of
-from gear.item_files import file_row, files_of
 from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
 from gear.labels.code import OF
@@ -57,8 +56,6 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "code": item_code(found),
         **load_context(found, company.unit_system),
         "lookback": look_back(found, until=today) if has_failed(found) else None,
-        "files": [file_row(found, file) for file in files_of(found)[:FILES_SHOWN]],
-        "may_add_files": role in REPORTERS,
         "is_back_late": live and found.is_back_late(today),
         "parts": part_rows(found, today) if found.is_assembly else (),
         "files": [file for entry in history for file in entry.files][:FILES_SHOWN],
