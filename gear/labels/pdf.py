@@ -81,18 +81,18 @@ def draw_label(canvas: Canvas, label: Label, width: float, height: float) -> Non
     canvas.translate(EDGE_MM * mm, EDGE_MM * mm)
     if width >= 1.5 * height:
         code = label_code(label.address, height)
-        draw_code(canvas, code, 0, 0, height)
+        draw_code(canvas, code, left=0, bottom=0, side=height)
         left = height + 0.5
         draw_words(canvas, label, (left, 0.8), (width - left, height - 1.6))
         return
     words = max(1.9, height * 0.2)
     side = min(width, height - words)
     code = label_code(label.address, side)
-    draw_code(canvas, code, (width - side) / 2, height - side, side)
+    draw_code(canvas, code, left=(width - side) / 2, bottom=height - side, side=side)
     draw_tag(canvas, label.tag, width, words)
 
 
-def draw_code(canvas: Canvas, code: QRCode, left: float, bottom: float, side: float) -> None:
+def draw_code(canvas: Canvas, code: QRCode, *, left: float, bottom: float, side: float) -> None:
     """The modules as black rectangles, runs of a row as one, so that no hairline parts them."""
     matrix = [list(row) for row in code.matrix_iter(border=QUIET)]
     module = side / len(matrix)

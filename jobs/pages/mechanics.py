@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from crewlog.quantity_display import quantity_text
+from jobs.default_register import all_defaults, uses
 from jobs.mechanics.defaults import Default
-from jobs.mechanics.register import all_defaults, uses
 from jobs.mechanics.sources import SOURCES, Source
 from jobs.reader import Reader
 from jobs.species import all_species

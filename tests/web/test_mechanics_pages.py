@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from jobs.mechanics.register import all_defaults, uses
+from jobs.default_register import all_defaults, uses
 from jobs.mechanics.sources import SOURCES
 from jobs.pages.mechanics import BASES, default_groups, source_rows
 

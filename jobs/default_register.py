@@ -16,7 +16,7 @@ from jobs.mechanics import limits, rating_data, spreads
 from jobs.mechanics.defaults import DEFAULTS, Default
 
 REGISTERS = (limits, rating_data, spreads)  # beside defaults itself
-FOLDER = Path(__file__).parent
+MECHANICS = Path(limits.__file__).parent
 FROM_TABLES = {"knot_": "TERMINATIONS", "choke_from_": "CHOKE_STEPS"}  # entered in a loop over these
 LONGEST_CHAIN = 3  # a constant made from a constant made from one of the register
 
@@ -30,22 +30,14 @@ class Use:
 
 
 def all_defaults() -> tuple[Default, ...]:
-    """Every default and limit, in the order they are entered.
-
-    Range: all registers.
-    Source: MODEL-01
-    """
+    """Every default and limit, in the order they are entered."""
     return tuple(DEFAULTS.values())
 
 
 @cache
 def uses() -> dict[str, tuple[Use, ...]]:
-    """What rests on each default, by its name in the register.
-
-    Range: functions and classes of the mechanics, and of the request made from a plan.
-    Source: MODEL-01
-    """
-    paths = (*sorted(FOLDER.glob("*.py")), FOLDER.parent / "plan_request.py")
+    """What rests on each default, by its name in the register."""
+    paths = (*sorted(MECHANICS.glob("*.py")), MECHANICS.parent / "plan_request.py")
     nodes = [node for path in paths for node in ast.parse(path.read_text(encoding="utf-8")).body]
     constants = _constants(nodes)
     found: dict[str, dict[str, Use]] = {}
