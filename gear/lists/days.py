@@ -46,7 +46,9 @@ def _slashed(first: int, second: int, year: int, order: str) -> dt.date:
         return readings.pop()
     if readings:
         either = " or ".join(day.isoformat() for day in sorted(readings))
-        raise NoDayError(f"This could be {either}. Say above whether the list puts the day or the month first.")
+        raise NoDayError(
+            f"This could be {either}. Say with the columns whether the list puts the day or the month first."
+        )
     raise NoDayError("There is no such day.")
 
 
