@@ -15,6 +15,7 @@ from crewlog.parts import MarkKind
 from gear.models import GearItem
 from gear.round_pages import DraftRow, open_drafts
 from gear.store_list import store_counts
+from jobs.field_words import codes_words
 from jobs.mechanics.codes import find_code
 from jobs.models import Job, PullPlan, Sheet, SheetRefusal, SheetWithdrawal, Stem
 from jobs.pages.jobs import days_words
@@ -265,7 +266,7 @@ def changed_rows(company: Company) -> Iterable[ChangedRow]:
     for sheet in issued.order_by("-issue__record_id")[:SHEETS_LOOKED_AT]:
         for change in json.loads(sheet.issue.snapshot).get("changes", []):
             source = f", source: {change['source']}" if change.get("source") else ""
-            after = f"after {change['refusal'].replace('-', ' ')}{source}"
+            after = f"after {codes_words(change['refusal'])}{source}"
             yield ChangedRow(
                 f"Sheet {sheet.number}, revision {sheet.revision}",
                 reverse("sheet", args=[sheet.pk]),
