@@ -44,7 +44,7 @@ def uses() -> dict[str, tuple[Use, ...]]:
     for node in nodes:
         if isinstance(node, ast.FunctionDef | ast.ClassDef):
             said = ast.get_docstring(node) or node.name.strip("_").replace("_", " ").capitalize()
-            use = Use(node.name, said.partition("\n")[0].rstrip("."))
+            use = Use(node.name, said.partition("\n")[0].rstrip(".").replace("`", ""))
             for entry in {entry for name in _names(node) for entry in constants.get(name, ())}:
                 found.setdefault(entry, {})[node.name] = use
     return {name: _told(by_name.values()) for name, by_name in found.items()}

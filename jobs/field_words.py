@@ -8,6 +8,9 @@ from jobs.mechanics.roles import find_role, role_title
 UNIT_ENDINGS = ("_m_s", "_deg", "_m", "_n", "_ratio", "_kg")
 # Columns whose own name says too little.
 WORDS = {
+    "attach_method": "way the line's height was taken",
+    "anchor_distance_method": "way the anchor's distance was taken",
+    "gust_source": "source of the gust",
     "hinge_height_m": "height of the hinge",
     "hinge_thickness_m": "hinge thickness",
     "side_anchor_distance_m": "distance to the side line's anchor",
