@@ -119,7 +119,7 @@ def test_a_check_holds_a_batch_of_rows_and_not_the_list(owner, record_property, 
     checked(owner, csv_list(60))
     first, second = (peak_of(lambda data=data: checked(owner, data)) for data in lists)
     say(capsys, record_property, **{f"peak_check_{small}_mb": first, f"peak_check_{large}_mb": second})
-    assert second < 1.25 * first + (large - small) * 0.0006  # tags and serial numbers are kept: a few hundred bytes
+    assert second < 1.5 * first + (large - small) * 0.0006  # tags and serial numbers are kept: a few hundred bytes
 
 
 @full_only

@@ -10,7 +10,7 @@ def test_lead_cures_a_refused_sheet_and_issues_it_without_javascript(open_page):
 
 def test_plan_is_worked_out_by_its_button_without_javascript(open_page, rows):
     page = open_page(f"/stems/{rows['stem_withdrawn']}/plan/", who="lead", java_script_enabled=False)
-    page.locator("summary").filter(has_text="Wind").click()
+    page.locator("form summary").filter(has_text="Wind").click()
     assert page.get_by_role("heading", name="Refused").count() == 0
     gust = page.get_by_label("Strongest gust")
     gust.fill("60 mph")

@@ -170,7 +170,7 @@ def test_window_names_its_ends_and_its_aim(one_hauler):
     for label in (
         "0.62 kN",
         "3.08 kN",
-        "aim for 1.44 kN",
+        "aim for 1.43 kN",
         "full pull 2.90 kN",
         "below: can sit back",
         "above: can split",

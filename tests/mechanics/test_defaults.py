@@ -119,7 +119,16 @@ PLAN = {
     "CREW_ADVERSE_FACTOR": 1.25,
     "CREW_FAVOURABLE_FACTOR": 0.9,
 }
-STATED = STEM | LINE | PULL | TACKLE | SPREAD | PLAN
+# Travel (section 7): typical set-back, its upper ends, as common practice; times of a reset as the panel judged them
+RESETS = {
+    "SETBACK_UNTENDED_M": 0.30,
+    "SETBACK_TENDED_M": 0.10,
+    "HAUL_SPEED_M_S": 0.30,
+    "EXTEND_TIME_S": 60.0,
+    "CLEAT_TIME_S": 10.0,
+    "HOLD_TIME_S": 30.0,
+}
+STATED = STEM | LINE | PULL | TACKLE | SPREAD | PLAN | RESETS
 
 
 @pytest.mark.parametrize("name", STATED)

@@ -15,6 +15,13 @@ ROOT = Path(__file__).resolve().parents[2]
 GROUPS = {
     "evidence": ["tests/crewlog/test_evidence.py"],
     "gear": ["tests/gear/test_constraints.py", "tests/gear/test_retire.py", "tests/properties/test_fitness.py"],
+    "store": [
+        "tests/gear/test_selectors.py",
+        "tests/gear/test_assemblies.py",
+        "tests/gear/test_loads.py",
+        "tests/gear/test_rounds.py",
+        "tests/crewlog/test_removal.py",
+    ],
     "sheets": ["tests/jobs/test_issue_sheet_command.py"],
 }
 
