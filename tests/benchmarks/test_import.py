@@ -26,7 +26,7 @@ from tests.factories.crewlog import CompanyFactory, MembershipFactory
 
 pytestmark = pytest.mark.django_db
 FULL = os.environ.get("CREWLOG_BENCHMARKS") == "full"
-SIZES = (5_000, 10_000) if FULL else (1_000, 2_000)
+SIZES = (5_000, 10_000) if FULL else (400, 800)
 full_only = pytest.mark.skipif(not FULL, reason="only with CREWLOG_BENCHMARKS=full")
 MEMORY_MB = 48
 HEADINGS = (

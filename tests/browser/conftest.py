@@ -4,6 +4,7 @@ The server is another process, so these tests use no database of their own. A me
 error on a page or an answer of 500 fails the test it came in.
 """
 
+import fcntl
 import os
 import socket
 import sqlite3
@@ -47,8 +48,18 @@ def environment(folder, database, **more):
 
 @pytest.fixture(scope="session")
 def demo_database(tmp_path_factory):
-    """A database as the demo leaves it."""
-    folder = tmp_path_factory.mktemp("demo")
+    """A database as the demo leaves it; made once for all processes of a run."""
+    base = tmp_path_factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "demo"
+    with (folder.parent / "demo.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (folder / "made").exists():
+            make_demo(folder)
+    return folder / "demo.sqlite3"
+
+
+def make_demo(folder):
+    folder.mkdir(exist_ok=True)
     database = folder / "demo.sqlite3"
     words = ["manage.py", "demo", "--no-serve", "--database", database, "--out", folder / "out"]
     done = subprocess.run(
@@ -60,7 +71,7 @@ def demo_database(tmp_path_factory):
         check=False,
     )
     assert done.returncode == 0, done.stdout + done.stderr
-    return database
+    (folder / "made").touch()
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ from tests.properties.monotonic import MONOTONIC
 from tests.properties.requests import TOPIC_INPUTS, real
 
 FEW = settings(
-    max_examples=200 if os.environ.get("CREWLOG_BENCHMARKS") == "full" else 6,
+    max_examples=200 if os.environ.get("CREWLOG_BENCHMARKS") == "full" else 4,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )

@@ -25,7 +25,7 @@ from tests.properties.requests import TOPIC_INPUTS, plans, situations
 FULL = os.environ.get("CREWLOG_BENCHMARKS") == "full"
 CHECKS = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
 FEW = settings(max_examples=300 if FULL else 6, deadline=None, suppress_health_check=CHECKS)
-SOME = settings(max_examples=300 if FULL else 10, deadline=None, suppress_health_check=CHECKS)
+SOME = settings(max_examples=300 if FULL else 6, deadline=None, suppress_health_check=CHECKS)
 
 SCHEMA = exchange_schema()
 
