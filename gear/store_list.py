@@ -55,25 +55,43 @@ class StoreList:
     """Items of a company as a paginator takes them: counted, and cut into slices, state after state.
 
     Each state is read along its own index, so that a page costs what its rows cost. A search that finds more than a
-    thousand items is not counted: its first thousand are shown by tag, and the page asks for another word.
+    thousand items is not counted: a thousand of them are shown by tag, and the page asks for another word.
     """
 
     def __init__(self, company: Company, on: dt.date, narrow: StoreFilter | None = None) -> None:
         self.company, self.on, self.narrow = company, on, narrow or StoreFilter()
 
     @cached_property
-    def rows(self) -> GearItemQuerySet:
-        return self.narrow.apply(self.company, self.on).select_related("company")
+    def narrowed(self) -> GearItemQuerySet:
+        return self.narrow.apply(self.company, self.on)
 
     @cached_property
+    def keys(self) -> list[int]:
+        """Keys of what a search by words found, no more than one beyond those that are counted. One query."""
+        return list(self.narrowed.order_by().values_list("pk", flat=True)[: MOST_COUNTED + 1])
+
+    @property
     def is_broad(self) -> bool:
-        """Whether a search by words finds more than are counted. One query, of no more rows than that."""
-        return bool(self.narrow.text) and keys_up_to(self.rows, MOST_COUNTED + 1) > MOST_COUNTED
+        """Whether a search by words finds more than are counted."""
+        return bool(self.narrow.text) and len(self.keys) > MOST_COUNTED
+
+    @cached_property
+    def rows(self) -> GearItemQuerySet:
+        """The items; those of a search by key, for which an index by state would be read to its end."""
+        rows = self.narrowed
+        if self.narrow.text:
+            rows = GearItem.objects.filter(pk__in=self.keys[:MOST_COUNTED])
+        return rows.select_related("company")
 
     @cached_property
     def counts(self) -> StoreCounts:
-        """Items by state, whichever state is asked for. Five queries."""
-        return StoreCounts(**{state: self.rows.needing(state, self.on).order_by().count() for state in STATUSES})
+        """Items by state, whichever state is asked for. Five queries, all but one over what is not in service."""
+        rows, live = self.rows.order_by(), self.rows.order_by().in_service()
+        lapsed = live.filter(over_from_on__lte=self.on).count()  # out of use or overdue: nobody is out and not lapsed
+        out = rows.needing("out", self.on).order_by().count()
+        due = rows.needing("due", self.on).order_by().count()
+        gone = rows.needing("gone", self.on).order_by().count()
+        return StoreCounts(out=out, over=lapsed - out, due=due, ok=live.count() - lapsed - due, gone=gone)
 
     @property
     def states(self) -> tuple[str, ...]:
@@ -87,7 +105,7 @@ class StoreList:
 
     def count(self) -> int:
         if self.is_broad:
-            return keys_up_to(self.asked, MOST_COUNTED)
+            return self.asked.count()
         return sum(getattr(self.counts, state) for state in self.states)
 
     def __getitem__(self, part: slice) -> list[Any]:
@@ -102,11 +120,6 @@ class StoreList:
                 found += self.rows.needing(state, self.on)[max(start, 0) : min(stop, size)]
             start, stop = start - size, stop - size
         return found
-
-
-def keys_up_to(rows: GearItemQuerySet, most: int) -> int:
-    """How many rows there are, counted no further than `most`."""
-    return len(rows.order_by().values_list("pk")[:most])
 
 
 def store_counts(company: Company, on: dt.date, narrow: StoreFilter | None = None) -> StoreCounts:

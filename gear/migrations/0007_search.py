@@ -25,12 +25,12 @@ class Migration(migrations.Migration):
         turning_day("falls_due_on"),
         turning_day("out_from_on"),
         turning_day("over_from_on"),
-        live_index("gear_item_live_by_fall", "falls_due_on", "tag", "over_from_on"),
-        live_index("gear_item_live_by_over", "over_from_on", "tag", "out_from_on"),
-        live_index("gear_item_live_by_out", "out_from_on", "tag"),
+        live_index("gear_item_live_by_fall", "falls_due_on", "tag", "over_from_on", "retired_on"),
+        live_index("gear_item_live_by_over", "over_from_on", "tag", "out_from_on", "retired_on"),
+        live_index("gear_item_live_by_out", "out_from_on", "tag", "retired_on"),
         migrations.AddIndex(
             model_name="gearitem",
-            index=models.Index(condition=~LIVE, fields=["company", "-retired_on", "tag"], name="gear_item_gone"),
+            index=models.Index(condition=models.Q(retired_on__isnull=False), fields=["company", "-retired_on", "tag"], name="gear_item_gone"),
         ),
         migrations.CreateModel(
             name="SearchWord",
