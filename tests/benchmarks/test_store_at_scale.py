@@ -29,7 +29,7 @@ PAGES = {
     "register": "/store/",
     "register, page 3": "/store/?page=3",
     "search by tag": "/store/?q=k-00001",
-    "search by end of serial": "/store/?q=7919",
+    "search by a serial": "/store/?q=00007919",
     "search by a rare maker": "/store/?q=oddling",
     "search by words of every item": "/store/?q=double+block",
     "due list": "/store/due/?days=30",
