@@ -6,12 +6,12 @@ Names say the rounding: `force` and `hand_force` are loads and go up, `…_limit
 
 from typing import Protocol
 
-from django import template
+from django.template import Library
 
 from crewlog import quantity_display as display
 from crewlog.units import Direction
 
-register = template.Library()
+register = Library()
 
 
 class HasUnitSystem(Protocol):

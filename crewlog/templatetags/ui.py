@@ -6,17 +6,17 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from django import forms, template
+from django import forms
 from django.core.exceptions import ImproperlyConfigured
 from django.forms import BaseForm, BaseFormSet, BoundField
-from django.template import Context
+from django.template import Context, Library
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from crewlog.models import Role
 from crewlog.parts import Place
 
-register = template.Library()
+register = Library()
 
 MARKS = ("ok", "due", "over", "out", "gone", "refused", "caution", "open")
 

@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from django import template
 from django.forms import BaseForm
+from django.template import Library
 
 from crewlog.templatetags.ui import error_summary, form_faults
 
-register = template.Library()
+register = Library()
 
 
 @register.filter
