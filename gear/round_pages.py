@@ -14,9 +14,8 @@ from crewlog.parts import Figure, MarkKind
 from gear.classes import TACKLE_SET
 from gear.models import GearItem, Round, RoundDraft, RoundDraftItem, RoundLine
 from gear.round_reading import count_states, quick_state, values_of
-from gear.turns import DUE_SOON_DAYS
+from gear.turns import DUE_WINDOWS
 
-DUE_WINDOWS = (7, DUE_SOON_DAYS, 90)
 STATES: dict[str, tuple[MarkKind, str]] = {
     "fails": ("out", "Fails: not recorded yet"),
     "open": ("open", "To inspect"),

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from gear.rules import ItemFacts, fitness
 
 DUE_SOON_DAYS = 30
+DUE_WINDOWS = (7, DUE_SOON_DAYS, 90)  # how far ahead pages offer to look
 ALWAYS = dt.date(1, 1, 1)
 NEVER = dt.date(9999, 12, 31)
 ONE_DAY = dt.timedelta(days=1)

@@ -14,7 +14,7 @@ from gear.forms.files import HeldFileField, let_hold
 from gear.models import Disposal, GearItem, Recall
 from gear.models.round import ROUND_KINDS
 from gear.rules import RecallNotice
-from gear.turns import DUE_SOON_DAYS
+from gear.turns import DUE_WINDOWS
 
 WHAT_HAPPENED = [(kind.code, kind.words) for kind in EVENT_KINDS if kind.by_hand]
 WHAT_FOLLOWS = {
@@ -28,7 +28,6 @@ WHAT_FOLLOWS = {
     for kind in EVENT_KINDS
     if kind.by_hand
 }
-DUE_WINDOWS = (7, DUE_SOON_DAYS, 90)
 LOADED = [("yes", "Loaded"), ("no", "Not loaded"), ("unknown", "Not known")]
 
 

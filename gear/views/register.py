@@ -9,12 +9,12 @@ from django.views.decorators.http import require_GET
 
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest, render_page_or_part
-from gear.forms.small import DUE_WINDOWS, FinderForm, FindTagForm
+from gear.forms.small import FinderForm, FindTagForm
 from gear.models import GearItem
 from gear.querysets import STATUSES
 from gear.selectors import due_by, due_row, item_by_tag, places_of, register_rows
 from gear.store_list import StoreFilter, StoreList
-from gear.turns import DUE_SOON_DAYS
+from gear.turns import DUE_SOON_DAYS, DUE_WINDOWS
 
 ROWS_PER_PAGE = 50
 
