@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, Table, TableStyle
 
 from crewlog.paper.fonts import REGULAR, SEMIBOLD
 from crewlog.paper.marks import draw_eye, draw_rope
-from crewlog.paper.styles import BLACK, CELL, LABEL_PT, LABEL_STRONG, RULE, cell, lines_needed, para
+from crewlog.paper.styles import BLACK, CELL, LABEL_PT, LABEL_STRONG, RULE, WHITE, cell, lines_needed, para
 
 GAP = 5.0
 TALL_LINES = 30
@@ -103,19 +103,30 @@ class HoldStrip(Table):
 
 
 def ruled_table(
-    head: Sequence[str], rows: Sequence[Sequence[Cell]], widths: Sequence[float], *, right: Sequence[int] = ()
+    head: Sequence[str],
+    rows: Sequence[Sequence[Cell]],
+    widths: Sequence[float],
+    *,
+    right: Sequence[int] = (),
+    across: Sequence[int] = (),
 ) -> Table:
-    """Rows under a repeated head; text wraps in its column. `right` are columns set against their right edge."""
+    """Rows under a repeated head; text wraps in its column. `right` are columns set against their right edge.
+
+    `across` are rows that go on with the row above: their second cell runs to the table's edge.
+    """
     head, rows, widths, right = _without_empty_columns(head, rows, widths, right)
     data = [[cell(title, LABEL_STRONG, width - GAP) for title, width in zip(head, widths, strict=True)]]
-    for row in rows:
+    for cells in rows:
         data.append(
             [
                 cell(value, CELL, width - GAP) if isinstance(value, str) else value
-                for value, width in zip(row, widths, strict=True)
+                for value, width in zip(cells, widths, strict=True)
             ]
         )
     style = [*HEADED, *(("ALIGN", (column, 0), (column, -1), "RIGHT") for column in right)]
+    for row in (index + 1 for index in across):
+        style += [("SPAN", (1, row), (-1, row)), ("LINEBELOW", (0, row - 1), (-1, row - 1), 0.4, WHITE)]
+        style += [("NOSPLIT", (0, row - 1), (0, row))]
     return Table(
         data,
         colWidths=list(widths),

@@ -157,9 +157,9 @@ def _line(group: str, row: tuple[str, str, str, str, str], values: Mapping[str, 
 
 
 def unit_of(path: str) -> str:
-    """The unit in a name's ending; "1" for a plain number. A place in a list has the unit of the list."""
-    name = next((part for part in reversed(path.split(".")) if not part.isdigit()), "")
-    return next((unit for ending, unit in UNITS if name.endswith(ending)), "1")
+    """The unit in a name's ending; "1" for a plain number. A place in a list or pair has the unit of the whole."""
+    names = reversed(path.split("."))
+    return next((unit for name in names for ending, unit in UNITS if name.endswith(ending)), "1")
 
 
 def _words(value: Any) -> str:

@@ -20,7 +20,7 @@ from jobs.paper import sequence as paper_sequence
 from jobs.paper.haul import haul_stages, times_words
 from jobs.paper.path_rows import anchor_rows, path_rows
 from jobs.paper.words import NBSP, day_words, moment_words, window_words
-from jobs.paper.working_groups import sources_used, working_groups
+from jobs.paper.working_groups import significant, sources_used, working_groups
 from jobs.reader import Reader
 from jobs.sheets.content import (
     Assumption,
@@ -149,7 +149,7 @@ def assumptions(result: PlanResult) -> tuple[Assumption, ...]:
     defaults = (
         Assumption(
             name=default.name.replace("_", " "),
-            value=f"{default.value:g}" if default.unit == "1" else f"{default.value:g}{NBSP}{default.unit}",
+            value=significant(default.value) + ("" if default.unit == "1" else f"{NBSP}{default.unit}"),
             basis=f"{default.basis}: {default.note}",
         )
         for default in DEFAULTS.values()

@@ -9,6 +9,8 @@ from jobs.mechanics.working_plan import working_of
 from jobs.paper.words import NBSP
 from jobs.sheets.content import WorkingGroup, WorkingLine
 
+RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+
 
 def working_groups(result: PlanResult) -> tuple[WorkingGroup, ...]:
     """Each figure with formula, numbers, result, unit and source, by subject."""
@@ -42,7 +44,7 @@ def significant(value: float) -> str:
         return "0"
     if abs(value) < 1e-3:
         mantissa, _, power = f"{value:.3e}".partition("e")
-        return f"{mantissa}{NBSP}×{NBSP}10^{int(power)}"
+        return f"{mantissa}{NBSP}×{NBSP}10{str(int(power)).translate(RAISED)}"
     if abs(value) >= 1000:
         return f"{value:,.0f}"
     return f"{value:.4g}"

@@ -11,8 +11,8 @@ from reportlab.platypus import Flowable, TableStyle
 from crewlog.paper.blocks import COLUMN_GAP, FLUSH, facts_table, names, section, titled
 from crewlog.paper.content import Fact
 from crewlog.paper.marks import QrCode, StateMark, TickBox
-from crewlog.paper.styles import BLACK, CELL, LABEL, WASH, WIDTH, para, para_parts
-from crewlog.paper.tables import HEADED, RopeEye, RopeTable, plain_table, ruled_table, strong
+from crewlog.paper.styles import BLACK, CELL, LABEL, WASH, WIDTH, lines_needed, para, para_parts
+from crewlog.paper.tables import GAP, HEADED, Cell, RopeEye, RopeTable, plain_table, ruled_table, strong
 from jobs.drawing.angle_chart import angle_chart
 from jobs.drawing.figures import DrawingOptions, Formatter
 from jobs.drawing.pdf import SceneFlowable, design_px
@@ -40,6 +40,7 @@ from jobs.sheets.front import DRAWING_WIDTH
 NARROW = WIDTH - DRAWING_WIDTH - COLUMN_GAP
 TACKLE_WIDTH = 240.0
 PARTS_WIDTH = WIDTH - TACKLE_WIDTH - COLUMN_GAP
+RESULT_LINES = 3
 
 
 def sequence(steps: Sequence[Step], holds: Sequence[HoldPoint]) -> list[Flowable]:
@@ -215,7 +216,7 @@ def changed_inputs(items: Sequence[ChangedInput]) -> list[Flowable]:
         return []
     rows = [(strong(c.what), f"{c.before} → {c.after}", c.at, c.refusal, c.source, c.by) for c in items]
     head = ("Input", "Changed", "Refused at", "For", "Source", "By")
-    widths = (84.0, 84.0, 70.0, 96.0, 96.0, WIDTH - 430.0)
+    widths = (84.0, 84.0, 82.0, 96.0, 96.0, WIDTH - 442.0)
     return titled("Inputs changed after a refusal", ruled_table(head, rows, widths))
 
 
@@ -225,10 +226,17 @@ def working(groups: Sequence[WorkingGroup]) -> list[Flowable]:
     widths = (92.0, 132.0, 132.0, 50.0, 26.0, WIDTH - 432.0)
     head = ("Figure", "Formula", "Numbers", "Result", "Unit", "Source")
     for group in groups:
-        rows = [
-            (strong(line.name), line.formula, line.numbers, line.result, line.unit, line.source) for line in group.lines
-        ]
-        blocks += titled(f"Working: {group.title}", ruled_table(head, rows, widths, right=(3,)))
+        rows: list[tuple[Cell, ...]] = []
+        across: list[int] = []
+        for line in group.lines:
+            name = strong(line.name)
+            if lines_needed(line.result, CELL, widths[3] - GAP) <= RESULT_LINES:
+                rows.append((name, line.formula, line.numbers, line.result, line.unit, line.source))
+            else:  # a list of results has a row of its own
+                rows.append((name, line.formula, line.numbers, "", line.unit, line.source))
+                across.append(len(rows))
+                rows.append(("", para(line.result, CELL), "", "", "", ""))
+        blocks += titled(f"Working: {group.title}", ruled_table(head, rows, widths, right=(3,), across=across))
     return blocks
 
 
