@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from jobs.mechanics.defaults import DEFAULTS
 
+RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Term:
@@ -72,11 +74,21 @@ def working_line(
 
 
 def _shown(value: float) -> str:
-    """Four significant digits, without an exponent for the sizes met here."""
+    """Four significant digits, without a power of ten for the sizes met here."""
     if value == 0 or 1e-3 <= abs(value) < 1e7:
         digits = f"{value:.4g}"
         return f"{value:.0f}" if "e" in digits else digits
-    return f"{value:.3e}"
+    return power_of_ten(value)
+
+
+def power_of_ten(value: float) -> str:
+    """Four significant digits times a power of ten, in one piece: 1.2e-4 as "1.200 × 10⁻⁴".
+
+    Range: any finite value.
+    Source: MODEL-01
+    """
+    mantissa, _, power = f"{value:.3e}".partition("e")
+    return f"{mantissa} × 10{str(int(power)).translate(RAISED)}".replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _unit(unit: str) -> str:

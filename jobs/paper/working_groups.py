@@ -4,12 +4,11 @@ from itertools import groupby
 
 from jobs.mechanics.plan_result import PlanResult
 from jobs.mechanics.sources import SOURCES, Source
+from jobs.mechanics.working import power_of_ten
 from jobs.mechanics.working_plan import WorkingLine as Worked
 from jobs.mechanics.working_plan import working_of
 from jobs.paper.words import NBSP
 from jobs.sheets.content import WorkingGroup, WorkingLine
-
-RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
 def working_groups(result: PlanResult) -> tuple[WorkingGroup, ...]:
@@ -43,8 +42,7 @@ def significant(value: float) -> str:
     if value == 0:
         return "0"
     if abs(value) < 1e-3:
-        mantissa, _, power = f"{value:.3e}".partition("e")
-        return f"{mantissa}{NBSP}×{NBSP}10{str(int(power)).translate(RAISED)}"
+        return power_of_ten(value)
     if abs(value) >= 1000:
         return f"{value:,.0f}"
     return f"{value:.4g}"

@@ -113,7 +113,7 @@ def test_numbers_are_shown_with_four_digits_and_a_no_break_space():
         source="MODEL-01",
         terms=[("a", 12345.678, "N"), ("b", 0.00012, "m³"), ("c", 0.5, "1"), ("d", 5387900.0, "Pa")],
     )
-    assert line.substituted == "a = 12346\u00a0N, b = 1.200e-04\u00a0m³, c = 0.5, d = 5387900\u00a0Pa"
+    assert line.substituted == "a = 12346\u00a0N, b = 1.200\u00a0×\u00a010⁻⁴\u00a0m³, c = 0.5, d = 5387900\u00a0Pa"
 
 
 def test_result_read_back_from_json_has_no_working():
