@@ -5,6 +5,7 @@ from django.db import transaction
 from jobs.demo.history import add_history
 from jobs.demo.people import add_people, found_company
 from jobs.demo.pictures import add_pictures
+from jobs.demo.readings import add_readings
 from jobs.demo.reports import add_report
 from jobs.demo.scenario import Cast, demo_data
 from jobs.demo.store import add_store
@@ -19,6 +20,7 @@ def build_demo() -> Cast:
     add_people(cast, data["people"])
     add_store(cast, data["items"])
     add_history(cast, data["items"], data)
+    add_readings(cast, data["readings"])
     add_pictures(cast)
     add_report(cast)
     add_works(cast)

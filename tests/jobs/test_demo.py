@@ -28,7 +28,7 @@ from jobs.demo.build import build_demo
 from jobs.demo.people import DEMO_PASSWORD
 from jobs.demo.walk import walk_main_job
 from jobs.demo.works import DECAYED, DROPPED, MAIN, fresh
-from jobs.models import IssuedSheet, Job, Sheet, SheetRefusal, SheetWithdrawal, Stem
+from jobs.models import EfficiencyMeasurement, IssuedSheet, Job, Sheet, SheetRefusal, SheetWithdrawal, Stem
 
 REPO = Path(__file__).resolve().parents[2]
 pytestmark = pytest.mark.django_db  # each test within a savepoint of the one transaction that holds the demo
@@ -129,6 +129,12 @@ def test_loads_from_paper_show_all_three_kinds(items):
 
 
 # people
+
+
+def test_sheaves_of_a_set_have_fallen_against_their_own_history(cast):
+    last, *earlier = EfficiencyMeasurement.objects.filter(item=cast.items["X-01"])
+    assert len(earlier) == 2
+    assert last.sheave_efficiency_high < min(row.sheave_efficiency_low for row in earlier)
 
 
 def test_eight_people_work_here_with_one_trainee_and_one_lapsed_competence(cast):
