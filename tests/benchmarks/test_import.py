@@ -9,12 +9,14 @@ import io
 import os
 import time
 import tracemalloc
+from functools import partial
 
 import openpyxl
 import pytest
 
 from crewlog.evidence import verify
-from gear.lists.checking import check_list
+from gear.lists import checking
+from gear.lists.checking import BATCH, check_list, in_batches
 from gear.lists.register_out import register_table
 from gear.lists.source import open_source
 from gear.lists.table import csv_lines
@@ -113,7 +115,9 @@ def checked(owner, data):
     return check_list(owner.company, source, plan_for(owner.company, source, {}))
 
 
-def test_a_check_holds_a_batch_of_rows_and_not_the_list(owner, record_property, capsys):
+def test_a_check_holds_a_batch_of_rows_and_not_the_list(owner, record_property, capsys, monkeypatch):
+    """A few batches against twice as many; by default of a tenth of their size, so that few rows will do."""
+    monkeypatch.setattr(checking, "in_batches", partial(in_batches, size=BATCH if FULL else BATCH // 10))
     small, large = (rows // 2 for rows in SIZES)
     lists = [csv_list(rows) for rows in (small, large)]
     checked(owner, csv_list(60))
