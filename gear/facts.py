@@ -2,8 +2,9 @@
 
 import datetime as dt
 from collections.abc import Iterable
+from typing import Any
 
-from gear.classes import BY_CODE
+from gear.classes import BY_CODE, CLASSES
 from gear.models import GearItem
 from gear.reasons import Reason
 from gear.rules import ItemFacts, fitness
@@ -30,10 +31,15 @@ SAME_NAME = (
     "marking_illegible",
     "parts_expected",
 )
+# Columns of an item that its facts are read from; a row of them stands for the item.
+COLUMNS = ("gear_class", *SAME_NAME, *sorted({name for declared in CLASSES for name in declared.ratings}))
 
 
-def item_facts(item: GearItem, parts: Iterable[GearItem] | None = None) -> ItemFacts:
-    """Facts of one item. Queries the parts of a tackle set unless they are given or were prefetched."""
+def item_facts(item: Any, parts: Iterable[Any] | None = None) -> ItemFacts:
+    """Facts of one item, or of a named row of its COLUMNS given with its parts.
+
+    Queries the parts of a tackle set unless they are given or were prefetched.
+    """
     if parts is None:
         parts = item.parts.all() if item.is_assembly else ()
     declared = BY_CODE[item.gear_class]

@@ -69,6 +69,16 @@ def any_of(conditions: list[Q]) -> Q:
     return found
 
 
+class SearchWordQuerySet(models.QuerySet[Any]):
+    """Words by which items are found."""
+
+    def starting(self, term: str) -> Self:
+        """That begin so."""
+        if connections[self.db].vendor == "sqlite":  # its LIKE ignores case and so passes by the index
+            return self.filter(word__gte=term, word__lt=f"{term}{LAST_CHARACTER}")
+        return self.filter(word__startswith=term)
+
+
 class GearItemQuerySet(CompanyQuerySet):
     """Items of gear."""
 
@@ -108,11 +118,8 @@ class GearItemQuerySet(CompanyQuerySet):
     def keys_of_words(self, company: "Company", term: str) -> "models.QuerySet[Any, Any]":
         """Keys of a company's items with a word that begins so, from the index of words alone."""
         words = self.model._meta.get_field("search_words").related_model._default_manager.using(self.db)
-        starts = {"word__startswith": term}
-        if connections[self.db].vendor == "sqlite":  # its LIKE ignores case and so passes by the index
-            starts = {"word__gte": term, "word__lt": f"{term}{LAST_CHARACTER}"}
-        found: models.QuerySet[Any, Any] = words.filter(company=company, **starts)
-        return found.values("item")
+        found: models.QuerySet[Any, Any] = words.filter(company=company).starting(term).values("item")
+        return found
 
     def needing(self, state: str, on: dt.date) -> Self:
         """Those in one of the STATUSES on a day, by when they turned; the day is no earlier than what is recorded."""
@@ -147,6 +154,11 @@ class GearItemQuerySet(CompanyQuerySet):
                 When(conditions[code], then=Value(1 << place)), default=Value(0), output_field=IntegerField()
             )
         return self.annotate(unfit_bits=total)
+
+    def perhaps_unfit_on(self, last_day: dt.date) -> Self:
+        """Not fit by their own columns, and every tackle set: whether that is fit, its parts say."""
+        own = any_of(list(own_unfit_conditions(last_day).values()))
+        return self.filter(own | Q(parts_expected__isnull=False))
 
     def fit_on(self, last_day: dt.date) -> Self:
         """Fit up to and including the day."""

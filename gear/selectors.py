@@ -1,6 +1,7 @@
 """Page-shaped reads of the store: the register, what is due, and finding an item by its tag."""
 
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -12,11 +13,12 @@ from django.db.models import F, QuerySet, prefetch_related_objects
 from crewlog.models import Company
 from crewlog.quantity_display import quantity_text
 from gear.classes import BY_CODE
-from gear.facts import item_fitness
+from gear.facts import COLUMNS, item_facts, item_fitness
 from gear.labels.code import OF
 from gear.models import GearItem
 from gear.querysets import STATUSES
 from gear.reasons import Reason
+from gear.rules import fitness
 from gear.status import due_words, next_due_words, status_of, status_words
 from gear.store_list import StoreFilter
 from gear.turns import DUE_SOON_DAYS
@@ -178,10 +180,15 @@ class StandingRow:
 
 
 def standing_on(*, company: Company, on: dt.date) -> list[StandingRow]:
-    """Every item of a company with its reasons. Three queries: the verdicts, those not fit, and the parts of sets."""
-    rows = GearItem.objects.for_company(company).order_by("tag", "pk")
-    unfit = rows.with_unfit_reasons(on).filter(unfit_bits__gt=0).prefetch_related("parts")
-    reasons = {item.pk: item_fitness(item, on) for item in unfit}
+    """Every item of a company with its reasons. Three queries: all items, those that may not be fit, parts of sets."""
+    items = GearItem.objects.for_company(company).order_by()
+    parts: dict[int, list[Any]] = defaultdict(list)
+    for part in items.filter(assembly__isnull=False).values_list("assembly_id", *COLUMNS, named=True):
+        parts[part.assembly_id].append(part)
+    reasons = {
+        row.pk: fitness(item_facts(row, parts.get(row.pk, ())), on)
+        for row in items.perhaps_unfit_on(on).values_list("pk", *COLUMNS, named=True)
+    }
     columns = ("pk", "tag", "gear_class", "description", "next_due_on", "retired_on")
     return [
         StandingRow(
@@ -192,7 +199,7 @@ def standing_on(*, company: Company, on: dt.date) -> list[StandingRow]:
             is_retired=retired_on is not None and retired_on <= on,
             reasons=reasons.get(key, ()),
         )
-        for key, tag, gear_class, description, next_due_on, retired_on in rows.order_by("tag", "pk").values_list(
+        for key, tag, gear_class, description, next_due_on, retired_on in items.order_by("tag", "pk").values_list(
             *columns
         )
     ]

@@ -1,6 +1,7 @@
 """The register by pages: what needs someone first, at a cost that does not grow with the store."""
 
 import datetime as dt
+from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any
@@ -8,6 +9,7 @@ from typing import Any
 from crewlog.models import Company
 from gear.models import GearItem
 from gear.querysets import STATUSES, GearItemQuerySet
+from gear.search_keys import found_keys
 
 MOST_COUNTED = 1000
 
@@ -67,8 +69,9 @@ class StoreList:
 
     @cached_property
     def keys(self) -> list[int]:
-        """Keys of what a search by words found, no more than one beyond those that are counted. One query."""
-        return list(self.narrowed.order_by().values_list("pk", flat=True)[: MOST_COUNTED + 1])
+        """Keys of what a search by words found, no more than one beyond those that are counted."""
+        among = replace(self.narrow, text="").apply(self.company, self.on)
+        return found_keys(self.company, among, self.narrow.text, MOST_COUNTED + 1)
 
     @property
     def is_broad(self) -> bool:
@@ -81,7 +84,7 @@ class StoreList:
         rows = self.narrowed
         if self.narrow.text:
             rows = GearItem.objects.filter(pk__in=self.keys[:MOST_COUNTED])
-        return rows.select_related("company")
+        return rows
 
     @cached_property
     def counts(self) -> StoreCounts:
@@ -110,16 +113,20 @@ class StoreList:
 
     def __getitem__(self, part: slice) -> list[Any]:
         """Items of a slice. At most one query for each state that it touches."""
-        start, stop = part.start or 0, self.count() if part.stop is None else part.stop
+        found = list(self._slice(part.start or 0, self.count() if part.stop is None else part.stop))
+        for item in found:
+            item.company = self.company  # all are of one company, which need not be read with each
+        return found
+
+    def _slice(self, start: int, stop: int) -> Iterator[Any]:
         if self.is_broad:
-            return list(self.asked.order_by("tag", "pk")[start:stop])
-        found: list[Any] = []
+            yield from self.asked.order_by("tag", "pk")[start:stop]
+            return
         for state in self.states:
             size = getattr(self.counts, state)
             if start < size and stop > 0:
-                found += self.rows.needing(state, self.on)[max(start, 0) : min(stop, size)]
+                yield from self.rows.needing(state, self.on)[max(start, 0) : min(stop, size)]
             start, stop = start - size, stop - size
-        return found
 
 
 def store_counts(company: Company, on: dt.date, narrow: StoreFilter | None = None) -> StoreCounts:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 from django import forms
@@ -82,15 +83,16 @@ def gear_icon(kind: str) -> SafeString:
 @register.simple_tag
 def mark(kind: str, words: object, big: bool = False) -> SafeString:
     """State as word, shape and colour: `{% mark "due" "Due in 19 days" %}`."""
+    return format_html("{}{}</span></span>", _mark_head(kind, bool(big)), words)
+
+
+@cache
+def _mark_head(kind: str, big: bool) -> SafeString:
+    """A mark up to its words; a list shows the same few on every line."""
     if kind not in MARKS:
         raise ImproperlyConfigured(f"No state mark {kind!r}: use one of {', '.join(MARKS)}.")
-    return format_html(
-        '<span class="mark mark--{}{}">{}<span>{}</span></span>',
-        kind,
-        " mark--big" if big else "",
-        icon(f"m-{kind}"),
-        words,
-    )
+    shape = icon(f"m-{kind}")
+    return format_html('<span class="mark mark--{}{}">{}<span>', kind, " mark--big" if big else "", shape)
 
 
 @register.simple_block_tag(end_name="endcurrent_place")

@@ -4,6 +4,7 @@ from django.db import models
 
 from crewlog.models import Company
 from gear.models.item import GearItem
+from gear.querysets import SearchWordQuerySet
 
 
 class SearchWord(models.Model):
@@ -12,6 +13,8 @@ class SearchWord(models.Model):
     company = models.ForeignKey(Company, on_delete=models.CASCADE, related_name="+", db_index=False)
     item = models.ForeignKey(GearItem, on_delete=models.CASCADE, related_name="search_words")
     word = models.CharField(max_length=40)
+
+    objects = SearchWordQuerySet.as_manager()
 
     class Meta:
         indexes = [

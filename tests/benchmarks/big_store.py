@@ -5,15 +5,16 @@ import hashlib
 import itertools
 import os
 
+from django.db import connection
+from django.db.models import Max
 from django.utils import timezone
 
 from crewlog.models import Record
-from gear.models import GearItem, Inspection
-from gear.services.words import write_words
+from gear.models import GearItem, Inspection, SearchWord
+from gear.services.words import words_of
 from tests.factories.gear import ItemFactory
 
 IS_FULL = os.environ.get("CREWLOG_BENCHMARKS") == "full"
-ROWS_AT_ONCE = 2_000
 MAKERS = ("Northwold", "Ebbing", "Tarrant", "Quill")
 # Of twenty items, how many stand how.
 STORIES = (("in_date", 14), ("due_soon", 2), ("overdue", 2), ("quarantined", 1), ("retired", 1))
@@ -22,66 +23,82 @@ STORIES = (("in_date", 14), ("due_soon", 2), ("overdue", 2), ("quarantined", 1),
 def fill_store(company, *, items, inspections_each):
     """Items in all states, with words to be found by, and inspections that each stand on a record."""
     ones = [one for story, count in STORIES for one in itertools.repeat(model_item(company, story), count)]
-    numbers = iter(range(items))
-    while chunk := list(itertools.islice(numbers, ROWS_AT_ONCE)):
-        made = GearItem.objects.bulk_create(numbered(ones[n % len(ones)], n, items) for n in chunk)
-        write_words(made)
-        if inspections_each:
-            write_inspections(company, made, inspections_each)
+    first = (GearItem.objects.aggregate(last=Max("pk"))["last"] or 0) + 1
+    stored = [prepared(item) for item in ones]
+    insert(GearItem, (stored[n % len(ones)] | numbered(n, items) | {"id": first + n} for n in range(items)))
+    insert(SearchWord, words(company, ones, first, items), without=("id",))
+    if inspections_each:
+        write_inspections(company, range(first, first + items), inspections_each)
+
+
+def insert(model, rows, without=()):
+    """Rows given as values by column, straight into the table of a model."""
+    columns = [f.column for f in model._meta.concrete_fields if f.column not in without]
+    names = ", ".join(f'"{column}"' for column in columns)
+    marks = ", ".join(["%s"] * len(columns))
+    with connection.cursor() as cursor:
+        cursor.executemany(
+            f'INSERT INTO "{model._meta.db_table}" ({names}) VALUES ({marks})',  # noqa: S608 - names of our own
+            (tuple(row[column] for column in columns) for row in rows),
+        )
+
+
+def prepared(row):
+    """The values of a row as the database takes them, by column."""
+    return {f.column: f.get_db_prep_save(getattr(row, f.attname), connection) for f in row._meta.concrete_fields}
 
 
 def model_item(company, story):
-    item = ItemFactory(company=company, tag=f"Z-{story}"[:24], **({} if story == "in_date" else {story: True}))
-    return {f.attname: getattr(item, f.attname) for f in GearItem._meta.concrete_fields if not f.primary_key}
+    return ItemFactory(company=company, tag=f"Z-{story}"[:24], **({} if story == "in_date" else {story: True}))
 
 
-def numbered(columns, n, items):
-    """One item of the store; one place, one maker's name in a thousand and the tags beginning K-000 stay as few."""
+def numbered(n, items):
+    """What is an item's own: one place, one maker's name in a thousand and the tags beginning K-000 stay as few."""
     rare = n % max(items // 20, 1) == 0
-    own = {
+    return {
         "tag": f"K-{n:06d}",
         "serial": f"{n * 7919 % 10**8:08d}",
         "maker": "Oddling" if rare else MAKERS[n % len(MAKERS)],
         "storage_place": f"Cage {n % 40}",
     }
-    return GearItem(**(columns | own))
 
 
-def write_inspections(company, items, each):
+def words(company, ones, first, items):
+    """The words of every item, as the store's own service would write them."""
+    for n in range(items):
+        item = ones[n % len(ones)]
+        for name, value in numbered(n, items).items():
+            setattr(item, name, value)
+        for word in words_of(item):
+            yield {"company_id": company.pk, "item_id": first + n, "word": word}
+
+
+def write_inspections(company, keys, each):
     """Fit examinations half a year apart; hashes are unlike but not a chain's."""
-    last = Record.objects.filter(company=company).order_by("-sequence").values_list("sequence", flat=True).first() or 0
+    last = Record.objects.filter(company=company).aggregate(last=Max("sequence"))["last"] or 0
+    first = (Record.objects.aggregate(last=Max("pk"))["last"] or 0) + 1
     now = timezone.now()
-    pairs = [(item, n) for item in items for n in range(each)]
-    records = Record.objects.bulk_create(
-        (
-            Record(
-                company=company,
-                sequence=last + place,
-                kind=Inspection.record_kind,
-                happened_at=now,
-                entered_at=now,
-                body="{}",
-                previous_hash=hashlib.sha256(f"{company.pk} {last + place}".encode()).hexdigest(),
-                hash="",
-            )
-            for place in range(1, len(pairs) + 1)
-        ),
-        batch_size=ROWS_AT_ONCE,
+    record = prepared(
+        Record(company=company, sequence=0, kind=Inspection.record_kind, happened_at=now, entered_at=now, body="{}")
     )
-    today = company.today()
+    insert(
+        Record,
+        (
+            record
+            | {
+                "id": first + n,
+                "sequence": last + 1 + n,
+                "previous_hash": hashlib.sha256(f"{company.pk} {n}".encode()).hexdigest(),
+                "hash": hashlib.sha256(f"{company.pk} {n + 1}".encode()).hexdigest(),
+            }
+            for n in range(len(keys) * each)
+        ),
+    )
     person = company.people.first()
-    Inspection.objects.bulk_create(
-        (
-            Inspection(
-                record=record,
-                item=item,
-                kind="thorough",
-                examined_on=today - dt.timedelta(days=30 + 180 * n),
-                inspector=person,
-                verdict="fit",
-                marking_legible=True,
-            )
-            for record, (item, n) in zip(records, pairs, strict=True)
-        ),
-        batch_size=ROWS_AT_ONCE,
-    )
+    days = [company.today() - dt.timedelta(days=30 + 180 * n) for n in range(each)]
+    rows = [
+        prepared(Inspection(kind="thorough", examined_on=day, inspector=person, verdict="fit", marking_legible=True))
+        for day in days
+    ]
+    numbers = itertools.count(first)
+    insert(Inspection, (row | {"record_id": next(numbers), "item_id": key} for key in keys for row in rows))

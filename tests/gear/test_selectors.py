@@ -11,6 +11,7 @@ from django.db import connection
 from gear.item_history import item_history
 from gear.models import GearItem, SearchWord
 from gear.querysets import STATUSES
+from gear.search_keys import found_keys
 from gear.selectors import (
     due_items,
     item_by_tag,
@@ -26,6 +27,7 @@ from gear.services.register import add_item, change_item
 from gear.services.state import refresh_items
 from gear.store_list import StoreCounts, StoreFilter, StoreList, store_counts
 from gear.turns import NEVER
+from tests.factories.crewlog import CompanyFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
 
 pytestmark = pytest.mark.django_db
@@ -230,13 +232,29 @@ def test_the_register_costs_the_same_queries_however_many_items(company, count, 
         assert len(StoreList(company, today)[0:50]) == min(count, 50)
     with django_assert_num_queries(1):
         due_items(company, today, within_days=1000)
-    with django_assert_num_queries(2):  # the parts of tackle sets are a third, where one is not fit
+    with django_assert_num_queries(3):
         assert len(standing_on(company=company, on=today)) == count
 
 
 def clone(item, tag):
     columns = {f.attname: getattr(item, f.attname) for f in GearItem._meta.concrete_fields if not f.primary_key}
     return GearItem(**(columns | {"tag": tag}))
+
+
+def test_a_broad_search_ends_early_and_a_rare_word_is_read_first(company, django_assert_num_queries):
+    for n in range(12):
+        rare = "Oddling" if n == 7 else "Northwold"
+        ItemFactory(company=company, tag=f"K-{n:03d}", description="Double block", maker=rare)
+    every = GearItem.objects.for_company(company)
+    with django_assert_num_queries(3):
+        assert len(found_keys(company, every, "double block", 5)) == 5
+    for text in ("double oddling", "oddling double", "oddling blo k-007"):
+        found = found_keys(company, every, text, 5)
+        assert [item.tag for item in every.filter(pk__in=found)] == ["K-007"], text
+    assert found_keys(company, every, "northwold oddling", 5) == []
+    assert found_keys(company, every.of_class("rope"), "double", 5) == []
+    assert len(found_keys(company, every, " ", 5)) == 5
+    assert found_keys(CompanyFactory(), every, "double", 5) == []
 
 
 def test_a_search_finds_starts_of_words_and_ends_of_numbers(company):
