@@ -11,6 +11,23 @@ from tests.factories.crewlog import CompanyFactory, MembershipFactory
 TODAY = dt.date(2026, 11, 25)
 
 
+# Files that take longest: a run on several processors begins with them, so that none is left alone with one at the end.
+LONGEST = (
+    "test_pages_accessible.py",
+    "test_pages_fit.py",
+    "test_on_postgresql.py",
+    "test_demo_command.py",
+    "test_job_sheet_pdf.py",
+    "test_assignment.py",
+)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items):
+    places = {name: place for place, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: places.get(item.path.name, len(LONGEST)))
+
+
 def pytest_report_header(config):
     from django.db import connection
 

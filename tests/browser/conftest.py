@@ -17,7 +17,7 @@ from urllib.request import urlopen
 import pytest
 from playwright.sync_api import sync_playwright
 
-from tests.browser.pages import QUERY
+from tests.browser.pages import PAGES, QUERY
 from tests.needs import chromium
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -25,6 +25,7 @@ PASSWORD = "towpath-lantern-42"
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 900}
 WAIT_MS = 20_000
+BY_NAME = {name: (who, address) for name, who, address in PAGES}
 
 
 def pytest_collection_modifyitems(items):
@@ -171,6 +172,21 @@ def open_page(browser, site, kept_sign_ins):
         context.close()
     refused = "Failed to load resource: the server responded with a status of 422"  # a form sent back is no fault
     assert {c for c in complaints if refused not in c} == set()
+
+
+@pytest.fixture
+def at(open_page, rows):
+    """A function that opens a page of the list."""
+
+    def open_named(name, **options):
+        who, address = BY_NAME[name]
+        page = open_page(address.format(**rows), who=who, **options)
+        assert page.title().endswith("· Crewlog")
+        assert page.locator("h1").count() == 1
+        page.evaluate("() => document.fonts.ready")
+        return page
+
+    return open_named
 
 
 def sign_in(page, who):

@@ -189,7 +189,7 @@ MONOTONIC = (
     Monotonic("crew", "hauling_force_n", "load_n", "rises", "in proportion"),
     # Bollard
     Monotonic("bollard", "holding_hand_force_worst_n", "wraps", "falls", "each wrap holds more", put_in={"wraps": 2.0}),
-    Monotonic("bollard", "holding_hand_force_worst_n", "tension_n", "rises", "in proportion"),
+    Monotonic("bollard", "holding_hand_force_worst_n", "tension_n", "rises", "in proportion", put_in={"wraps": 2.0}),
     Monotonic(
         "bollard", "whole_wraps", "tension_n", "rises", "more to hold with the same hand", put_in={"wraps": None}
     ),
