@@ -5,6 +5,7 @@ import hashlib
 import itertools
 import os
 
+from django.core.management.color import no_style
 from django.db import connection
 from django.db.models import Max
 from django.utils import timezone
@@ -15,6 +16,7 @@ from gear.services.words import words_of
 from tests.factories.gear import ItemFactory
 
 IS_FULL = os.environ.get("CREWLOG_BENCHMARKS") == "full"
+ROWS_AT_ONCE = 10_000
 MAKERS = ("Northwold", "Ebbing", "Tarrant", "Quill")
 # Of twenty items, how many stand how.
 STORIES = (("in_date", 14), ("due_soon", 2), ("overdue", 2), ("quarantined", 1), ("retired", 1))
@@ -36,11 +38,15 @@ def insert(model, rows, without=()):
     columns = [f.column for f in model._meta.concrete_fields if f.column not in without]
     names = ", ".join(f'"{column}"' for column in columns)
     marks = ", ".join(["%s"] * len(columns))
+    values = (tuple(row[column] for column in columns) for row in rows)
     with connection.cursor() as cursor:
-        cursor.executemany(
-            f'INSERT INTO "{model._meta.db_table}" ({names}) VALUES ({marks})',  # noqa: S608 - names of our own
-            (tuple(row[column] for column in columns) for row in rows),
-        )
+        while chunk := list(itertools.islice(values, ROWS_AT_ONCE)):  # a generator would be kept whole meanwhile
+            cursor.executemany(
+                f'INSERT INTO "{model._meta.db_table}" ({names}) VALUES ({marks})',  # noqa: S608 - names of our own
+                chunk,
+            )
+        for statement in connection.ops.sequence_reset_sql(no_style(), [model]):  # PostgreSQL counts no given keys
+            cursor.execute(statement)
 
 
 def prepared(row):
