@@ -27,6 +27,7 @@ SAME_NAME = (
     "life_date_missing",
     "permitted_uses",
     "uses_made",
+    "uses_end_at",
     "recall_unresolved",
     "marking_illegible",
     "parts_expected",

@@ -76,6 +76,8 @@ class LifeFacts:
     years_from_first_use: int | None = None
     maker_interval_months: int | None = None
     scheme: tuple[Interval, ...] = ()
+    uses_end_at: int | None = None
+    overload_share_ratio: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +100,8 @@ class State:
     life_ends_on: dt.date | None
     life_date_missing: bool
     uses_made: int
+    uses_end_at: int | None
+    overload_share_ratio: float
     recall_unresolved: bool
     recalled_on: dt.date | None
     marking_illegible: bool
@@ -153,6 +157,8 @@ def state_of(
         life_ends_on=end.ends_on,
         life_date_missing=end.date_missing,
         uses_made=sum(h.uses for h in happened) + uses_on_sheets,
+        uses_end_at=life.uses_end_at,
+        overload_share_ratio=life.overload_share_ratio,
         recall_unresolved=recalled_on is not None,
         recalled_on=recalled_on,
         marking_illegible=_is_illegible(examined, happened),

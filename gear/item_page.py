@@ -60,8 +60,9 @@ def dates(item: GearItem) -> Iterator[Fact]:
     yield Fact("Last examined", day_or_nothing(item.last_examined_on) or "Never")
     yield Fact("Mend by", day_or_nothing(item.remark_due_on), item.remark)
     yield Fact("Life ends", life_end_words(item), life_basis(item))
-    if item.permitted_uses is not None:
-        yield Fact("Uses", f"{item.uses_made} of {item.permitted_uses}")
+    if item.uses_end_at is not None:
+        whose = "" if item.uses_end_at == item.permitted_uses else "The company's limit for its class"
+        yield Fact("Uses", f"{item.uses_made} of {item.uses_end_at}", whose)
     yield Fact("Made", day_or_nothing(item.manufactured_on))
     yield Fact("First used", "Not used yet" if item.is_unused else day_or_nothing(item.first_used_on))
 

@@ -54,7 +54,7 @@ def own_unfit_conditions(last_day: dt.date) -> dict[str, Q]:
         ),
         "overdue": begun & (Q(next_due_on__isnull=True) | Q(next_due_on__lt=last_day)),
         "remark-overdue": Q(remark_due_on__lt=last_day),
-        "life-ends": Q(life_ends_on__lt=last_day) | Q(permitted_uses__lte=F("uses_made")),
+        "life-ends": Q(life_ends_on__lt=last_day) | Q(uses_end_at__lte=F("uses_made")),
         "dates-missing": Q(life_date_missing=True),
         "recall-unresolved": Q(recall_unresolved=True),
         "marking-illegible": Q(marking_illegible=True),

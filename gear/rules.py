@@ -151,6 +151,7 @@ class ItemFacts:
     life_date_missing: bool = False
     permitted_uses: int | None = None
     uses_made: int = 0
+    uses_end_at: int | None = None
     recall_unresolved: bool = False
     marking_illegible: bool = False
     parts_expected: int | None = None
@@ -211,9 +212,10 @@ def _life_reasons(facts: ItemFacts, last_day: dt.date) -> Iterable[Reason]:
     if facts.life_ends_on is not None and facts.life_ends_on < last_day:
         words = f"Its life ends on {day_words(facts.life_ends_on)}."
         yield Reason("life-ends", words, facts.life_ends_on, "Retire it and use another.")
-    elif facts.permitted_uses is not None and facts.uses_made >= facts.permitted_uses:
-        words = f"Used {facts.uses_made} times of {facts.permitted_uses} permitted."
-        yield Reason("life-ends", words, facts.permitted_uses, "Retire it and use another.")
+    elif facts.uses_end_at is not None and facts.uses_made >= facts.uses_end_at:
+        whose = "permitted" if facts.uses_end_at == facts.permitted_uses else "that the company allows its class"
+        words = f"Used {facts.uses_made} times of {facts.uses_end_at} {whose}."
+        yield Reason("life-ends", words, facts.uses_end_at, "Retire it and use another.")
     if facts.life_date_missing:
         words = "Its life runs from a date that is not on record."
         yield Reason("dates-missing", words, None, "Enter the date of manufacture or first use, or retire it.")

@@ -5,6 +5,7 @@ from django.urls import URLPattern, path
 from gear.views import (
     alter,
     assembly,
+    class_limits,
     events,
     files,
     inspections,
@@ -28,6 +29,8 @@ urlpatterns: list[URLPattern] = [
     path("store/labels/", labels.labels, name="labels"),
     path("store/schemes/", schemes.schemes, name="schemes"),
     path("store/schemes/change/", schemes.scheme_change, name="scheme_change"),
+    path("store/limits/", class_limits.class_limits, name="class_limits"),
+    path("store/limits/change/", class_limits.class_limit_change, name="class_limit_change"),
     path("rounds/", rounds.rounds, name="rounds"),
     path("rounds/new/", rounds.round_new, name="round_new"),
     path("rounds/signed/<int:round_id>/", rounds.round_signed, name="round_signed"),

@@ -1,13 +1,8 @@
-"""Words and turning days of items registered before they were kept."""
-
-from collections import defaultdict
-from dataclasses import asdict
+"""Words of items registered before they were kept."""
 
 from django.db import migrations
 
-from gear.facts import item_facts
 from gear.services.words import NAMES, NUMBERS
-from gear.turns import turns_of
 from gear.words import search_words
 
 CHUNK = 500
@@ -16,12 +11,8 @@ CHUNK = 500
 def fill(apps, schema_editor):
     items = apps.get_model("gear", "GearItem").objects.using(schema_editor.connection.alias)
     words = apps.get_model("gear", "SearchWord").objects.using(schema_editor.connection.alias)
-    parts = defaultdict(list)
-    for part in items.filter(assembly__isnull=False):
-        parts[part.assembly_id].append(part)
     found = []
     for item in items.iterator(chunk_size=CHUNK):
-        items.filter(pk=item.pk).update(**asdict(turns_of(item_facts(item, parts[item.pk]))))
         names, numbers = ([getattr(item, name) for name in group] for group in (NAMES, NUMBERS))
         for word in sorted(search_words(names=names, numbers=numbers)):
             found.append(words.model(company_id=item.company_id, item=item, word=word))

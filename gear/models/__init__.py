@@ -1,6 +1,7 @@
 """Gear, its examinations, events and end."""
 
 from gear.models.assembly import PartChange
+from gear.models.class_limit import ClassLimit
 from gear.models.event import GearEvent, Recall
 from gear.models.files import PendingUpload, StoredFile
 from gear.models.inspection import Inspection
@@ -14,6 +15,7 @@ from gear.models.scheme import InspectionScheme, SchemeRule
 from gear.models.search import SearchWord
 
 __all__ = [
+    "ClassLimit",
     "ColumnMapping",
     "Disposal",
     "ExaminationReport",

@@ -122,6 +122,8 @@ class GearItem(ChecksTogether):
     life_ends_on = models.DateField(null=True, editable=False)
     life_date_missing = models.BooleanField(default=False, editable=False)
     uses_made = models.PositiveIntegerField(default=0, editable=False)
+    uses_end_at = models.PositiveIntegerField(null=True, editable=False)  # the stricter of its own and its class's
+    overload_share_ratio = models.FloatField(default=1.0, editable=False)
     recall_unresolved = models.BooleanField(default=False, editable=False)
     recalled_on = models.DateField(null=True, editable=False)
     marking_illegible = models.BooleanField(default=False, editable=False)

@@ -78,5 +78,5 @@ class LoadRecord(EvidenceModel):
 
     @property
     def is_overload(self) -> bool:
-        """Whether the peak is an overload by the rule of the item's class. Queries unless the item was fetched."""
-        return self.share_ratio is not None and self.share_ratio > self.item.declared.overload.share_ratio
+        """Whether the peak is above the share its item's class may reach. Queries unless the item was fetched."""
+        return self.share_ratio is not None and self.share_ratio > self.item.overload_share_ratio

@@ -11,6 +11,7 @@ from crewlog.constraints import broken_checks, named_fields
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_all
 from crewlog.models import Company, Membership, Role
+from gear.class_limits import LimitBook
 from gear.classes import BY_CODE
 from gear.facts import item_facts
 from gear.models import GearItem, Recall
@@ -85,7 +86,7 @@ def add_items(*, actor: Membership, items: Sequence[GearItem], entry: Entry | No
     company = actor.company
     ensure_default_schemes(company)
     entry = entry or Entry(actor=actor.person)
-    book = SchemeBook.of(company)
+    book, limits = SchemeBook.of(company), LimitBook.of(company)
     for item in items:
         for name, message, code in item_faults(item):
             raise ItemRefused(item.tag, message, code=code, field=name)
@@ -94,7 +95,7 @@ def add_items(*, actor: Membership, items: Sequence[GearItem], entry: Entry | No
     sets = [item.assembly for item in items]
     for item in items:
         item.assembly = None  # a record of its own puts it there
-        begin_state(item, book)
+        begin_state(item, book, limits)
     made = GearItem.objects.bulk_create(items)
     bodies = [registered_body(item, facts) for item, facts in zip(made, said, strict=True)]
     append_all(company, "gear.item-registered", entry, bodies=bodies, people=[actor.person])
@@ -109,9 +110,9 @@ def add_items(*, actor: Membership, items: Sequence[GearItem], entry: Entry | No
     return made
 
 
-def begin_state(item: GearItem, book: SchemeBook) -> None:
+def begin_state(item: GearItem, book: SchemeBook, limits: LimitBook) -> None:
     """Set where an item without any evidence stands, as a refresh would find it."""
-    state = state_for(item, Evidence(), book)
+    state = state_for(item, Evidence(), book, limits)
     for name in differs(item, state):
         setattr(item, name, getattr(state, name))
     vars(item).update(asdict(turns_of(item_facts(item, ()))))

@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Sum
 
 from crewlog.models import Company
+from gear.class_limits import LimitBook
 from gear.classes import BY_CODE
 from gear.facts import item_facts
 from gear.history import Ended, Examined, Happened, LifeFacts, State, state_of
@@ -16,6 +17,7 @@ from gear.scheme_book import SchemeBook
 from gear.turns import Turns, turns_of
 
 CHUNK = 500
+NO_LIMITS = LimitBook()
 TURNS = tuple(field.name for field in fields(Turns))
 
 
@@ -37,11 +39,11 @@ def refresh_state(item: GearItem) -> GearItem:
 
 def refresh_items(company: Company, items: Sequence[GearItem]) -> None:
     """Rebuild the state of items of one company, read in chunks of 500. The items must be as the database has them."""
-    book = SchemeBook.of(company)
+    book, limits = SchemeBook.of(company), LimitBook.of(company)
     for start in range(0, len(items), CHUNK):
         chunk = items[start : start + CHUNK]
         evidence = load_evidence(chunk)
-        write_states({item: state_for(item, evidence[item.pk], book) for item in chunk})
+        write_states({item: state_for(item, evidence[item.pk], book, limits) for item in chunk})
         write_turns(chunk)
 
 
@@ -83,21 +85,25 @@ def write_turns(items: Iterable[GearItem]) -> None:
         GearItem.objects.bulk_update(turned, TURNS, batch_size=200)
 
 
-def state_for(item: GearItem, evidence: Evidence, book: SchemeBook) -> State:
+def state_for(item: GearItem, evidence: Evidence, book: SchemeBook, limits: LimitBook) -> State:
     """The state an item's evidence gives."""
     return state_of(
         examined=evidence.examined,
         happened=evidence.happened,
         ended=evidence.ended,
         uses_on_sheets=evidence.uses_on_sheets,
-        life=life_facts(item, book),
+        life=life_facts(item, book, limits),
     )
 
 
-def life_facts(item: GearItem, book: SchemeBook) -> LifeFacts:
-    """The life and intervals in force: the maker's own where given, else the class's."""
+def life_facts(item: GearItem, book: SchemeBook, limits: LimitBook = NO_LIMITS) -> LifeFacts:
+    """The life, intervals and limits in force: of the life the maker's own where given, else the class's.
+
+    Due dates do not turn on limits of use; whoever asks for those alone may leave the limits out.
+    """
     rule = BY_CODE[item.gear_class].life
     by_maker = item.life_from_maker
+    allowed = limits.limits(item.gear_class)
     return LifeFacts(
         manufactured_on=item.manufactured_on,
         first_used_on=item.first_used_on,
@@ -106,6 +112,8 @@ def life_facts(item: GearItem, book: SchemeBook) -> LifeFacts:
         years_from_first_use=item.life_years_from_first_use if by_maker else rule.years_from_first_use,
         maker_interval_months=item.maker_interval_months,
         scheme=book.intervals(gear_class=item.gear_class, uses=item.uses),
+        uses_end_at=allowed.uses_end_at(item.permitted_uses),
+        overload_share_ratio=allowed.peak_share_ratio,
     )
 
 

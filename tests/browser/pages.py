@@ -31,6 +31,8 @@ PAGES = [
     ("labels", "owner", "/store/labels/?c=block"),
     ("schemes", "owner", "/store/schemes/"),
     ("what a change of schemes moves", "owner", "/store/schemes/change/?rule={rule}&months=3"),
+    ("limits of use", "owner", "/store/limits/"),
+    ("what a limit of use puts out of use", "owner", "/store/limits/change/?class=hitch_cord&uses=1&share=80"),
     ("new item", "owner", "/store/new/"),
     ("recall", "owner", "/store/recall/"),
     ("bring in a list", "owner", "/store/bring-in/"),

@@ -105,7 +105,7 @@ def test_it_is_retired_from_the_day_itself():
         ({"pre_service_ends_on": DAY - dt.timedelta(days=1)}, "never-inspected"),
         ({"remark_due_on": DAY - dt.timedelta(days=1), "remark": "whip the end"}, "remark-overdue"),
         ({"life_ends_on": DAY - dt.timedelta(days=1)}, "life-ends"),
-        ({"permitted_uses": 20, "uses_made": 20}, "life-ends"),
+        ({"uses_end_at": 20, "uses_made": 20}, "life-ends"),
         ({"life_date_missing": True}, "dates-missing"),
         ({"recall_unresolved": True}, "recall-unresolved"),
         ({"marking_illegible": True}, "marking-illegible"),
@@ -123,7 +123,7 @@ def test_each_rule_alone_makes_an_item_unfit(changes, code):
     [
         {"remark_due_on": DAY, "remark": "whip the end"},
         {"life_ends_on": DAY},
-        {"permitted_uses": 20, "uses_made": 19},
+        {"uses_end_at": 20, "uses_made": 19},
         {"pre_service_ends_on": DAY},
         {"carries_load": False, "has_rating": False},
         {"parts_expected": 2, "parts": (FIT, FIT)},

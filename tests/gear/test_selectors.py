@@ -311,8 +311,8 @@ def test_items_registered_before_words_and_turning_days_were_kept_get_them(compa
     kept = [item.falls_due_on, item.over_from_on, item.out_from_on]
     GearItem.objects.update(falls_due_on=NEVER, over_from_on=NEVER, out_from_on=NEVER)
     SearchWord.objects.all().delete()
-    migration = importlib.import_module("gear.migrations.0008_fill_search")
-    migration.fill(apps, SimpleNamespace(connection=connection))
+    for name in ("0008_fill_search", "0010_fill_class_limits"):
+        importlib.import_module(f"gear.migrations.{name}").fill(apps, SimpleNamespace(connection=connection))
     item.refresh_from_db()
     assert [item.falls_due_on, item.over_from_on, item.out_from_on] == kept
     assert [row.tag for row in register(company, text="r-07")] == ["R-07"]

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from gear.class_limits import LimitBook
 from gear.classes import CLASSES
 from gear.facts import item_facts
 from gear.models import GearItem
@@ -39,7 +40,7 @@ def item_columns(draw):
         "next_due_on": draw(maybe_near),
         "life_ends_on": draw(maybe_near),
         "life_date_missing": draw(st.booleans()),
-        "permitted_uses": draw(st.none() | st.integers(1, 3)),
+        "uses_end_at": draw(st.none() | st.integers(1, 3)),
         "uses_made": draw(st.integers(0, 3)),
         "recall_unresolved": draw(st.booleans()),
         "marking_illegible": draw(st.booleans()),
@@ -168,7 +169,7 @@ def test_state_kept_from_evidence_gives_the_verdict_that_the_evidence_gives(stor
     book = SchemeBook.of(company)
     evidence = load_evidence(items)
     for row in GearItem.objects.for_company(company).with_unfit_reasons(day):
-        assert differs(row, state_for(row, evidence[row.pk], book)) == []
+        assert differs(row, state_for(row, evidence[row.pk], book, LimitBook())) == []
         assert codes_in(row.unfit_bits) == codes_of(row, day)
 
 

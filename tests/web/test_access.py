@@ -76,6 +76,9 @@ store_due                                 GET     200   200   200   200   200   
 labels                                    GET     200   200   200   403   403   403   200   in
 labels                                    POST    422   422   422   403   403   403   422   in
 schemes                                   GET     200   200   200   200   200   403   200   in
+class_limits                              GET     200   200   200   200   200   403   200   in
+class_limit_change                        GET     404   403   403   403   403   403   404   in
+class_limit_change                        POST    404   403   403   403   403   403   404   in
 scheme_change                             GET     404   403   403   403   403   403   404   in
 scheme_change                             POST    404   403   403   403   403   403   404   in
 rounds                                    GET     200   200   200   200   200   403   200   in

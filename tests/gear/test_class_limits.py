@@ -1,0 +1,141 @@
+"""A company's own limits of use: the stricter one holds, and what is used up is out of use at once."""
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, connection, transaction
+from django.test.utils import CaptureQueriesContext
+
+from crewlog.errors import RuleBroken
+from crewlog.evidence import verify
+from crewlog.models import Record
+from gear.class_limits import LimitBook, strictest
+from gear.classes import BY_CODE
+from gear.facts import item_fitness
+from gear.models import ClassLimit, GearEvent, GearItem
+from gear.services import out_of_use
+from gear.services.class_limits import set_class_limit, used_up_by
+from gear.services.loads import Load, record_loads
+from gear.services.register import add_item, change_item, count_uses
+from tests.factories.crewlog import CompanyFactory
+from tests.factories.gear import ItemFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def carried(owner, item, peak_n):
+    load = Load(item=item, source="derived", peak_n=peak_n, limit_n=10_000.0, basis="from the reading of the gauge")
+    record_loads(actor=owner, loads=[load], on=owner.company.today(), reference="Sheet K-1, revision 1")
+
+
+def limit(owner, uses=None, share=None, gear_class="rope"):
+    return set_class_limit(actor=owner, gear_class=gear_class, most_uses=uses, peak_share_ratio=share)
+
+
+@pytest.mark.parametrize(
+    ("own", "of_class", "holds"), [(None, None, None), (20, None, 20), (None, 30, 30), (20, 30, 20), (40, 30, 30)]
+)
+def test_the_stricter_number_of_uses_holds(own, of_class, holds):
+    assert strictest("rope", of_class, None).uses_end_at(own) == holds
+
+
+def test_a_share_is_never_looser_than_the_classs():
+    assert strictest("rope", None, 0.8).peak_share_ratio == 0.8
+    assert strictest("rope", None, 1.7).peak_share_ratio == BY_CODE["rope"].overload.share_ratio
+    assert strictest("rope", None, None).peak_share_ratio == BY_CODE["rope"].overload.share_ratio
+
+
+def add_rope(owner, tag, **facts):
+    return add_item(
+        actor=owner, tag=tag, gear_class="rope", description="Line", pulls_at_ground=True, breaking_strength_n=4e4,
+        design_factor=5.0, **facts,
+    )  # fmt: skip
+
+
+def test_an_items_uses_end_with_the_stricter_limit_however_it_came_there(owner, company):
+    before = add_rope(owner, "R-1", permitted_uses=40)
+    assert before.uses_end_at == 40
+    limit(owner, uses=30)
+    after = add_rope(owner, "R-2")
+    stricter = add_rope(owner, "R-3", permitted_uses=10)
+    changed = change_item(actor=owner, item=after, permitted_uses=5)
+    ends = {item.tag: item.uses_end_at for item in GearItem.objects.for_company(company)}
+    assert ends == {"R-1": 30, "R-2": 5, "R-3": 10}
+    assert (changed.uses_end_at, stricter.uses_end_at) == (5, 10)
+    limit(owner)
+    before.refresh_from_db()
+    assert before.uses_end_at == 40
+
+
+def test_an_item_is_used_up_at_the_limit_and_not_before_and_says_whose_limit_it_is(owner, company):
+    limit(owner, uses=3)
+    item = add_rope(owner, "R-1", permitted_uses=9)
+    today = company.today()
+    count_uses(actor=owner, item=item, on=today, description="Book", uses=2)
+    assert "life-ends" not in {reason.code for reason in item_fitness(item, today)}
+    count_uses(actor=owner, item=item, on=today, description="Book", uses=1)
+    (reason,) = [reason for reason in item_fitness(item, today) if reason.code == "life-ends"]
+    assert reason.words == "Used 3 times of 3 that the company allows its class."
+    assert reason.figure == 3
+
+
+def test_a_limit_shows_whom_it_uses_up_and_tells_the_listeners_when_it_is_set(owner, company, monkeypatch):
+    told = []
+    monkeypatch.setattr(out_of_use, "listeners", [lambda item, words, entry: told.append((item.tag, words))])
+    worn, fresh = add_rope(owner, "R-1"), add_rope(owner, "R-2")
+    count_uses(actor=owner, item=worn, on=company.today(), description="Book", uses=8)
+    ItemFactory(company=CompanyFactory(), gear_class="rope")
+    assert [item.tag for item in used_up_by(actor=owner, gear_class="rope", most_uses=8)] == ["R-1"]
+    assert used_up_by(actor=owner, gear_class="rope", most_uses=9) == []
+    assert used_up_by(actor=owner, gear_class="sling", most_uses=1) == []
+    limit(owner, uses=8)
+    assert told == [("R-1", "Used 8 times of 8 that the company allows its class.")]
+    assert used_up_by(actor=owner, gear_class="rope", most_uses=8) == []
+    for item, is_used_up in ((worn, True), (fresh, False)):
+        item.refresh_from_db()
+        assert ("life-ends" in {reason.code for reason in item_fitness(item, company.today())}) is is_used_up
+
+
+def test_a_peak_above_the_companys_share_is_an_overload_from_then_on(owner, company):
+    item = ItemFactory(company=company, gear_class="rope")
+    carried(owner, item, peak_n=8_500)
+    assert not GearEvent.objects.filter(item=item, kind="overload").exists()
+    limit(owner, share=0.8)
+    assert not GearEvent.objects.filter(item=item, kind="overload").exists()
+    carried(owner, item, peak_n=8_000)
+    assert not GearEvent.objects.filter(item=item, kind="overload").exists()
+    carried(owner, item, peak_n=8_001)
+    assert GearEvent.objects.filter(item=item, kind="overload").count() == 1
+
+
+def test_only_the_owner_sets_a_limit_and_it_goes_on_record(owner, lead, company):
+    with pytest.raises(RuleBroken):
+        limit(lead, uses=5)
+    assert not ClassLimit.objects.exists()
+    limit(owner, uses=5)
+    limit(owner, uses=7, share=0.9)
+    assert ClassLimit.objects.get().most_uses == 7
+    said = Record.objects.filter(company=company, kind="gear.class-limit-set").order_by("sequence")
+    assert '"most_uses":[5,7]' in said.last().body.replace(" ", "")
+    assert verify(company).holds
+    assert LimitBook.of(CompanyFactory()).limits("rope").most_uses is None
+
+
+@pytest.mark.parametrize("wrong", [{"uses": 0}, {"share": 0.0}, {"share": 1.2}, {"gear_class": "kite"}])
+def test_what_is_no_limit_is_refused_by_service_and_database(owner, company, wrong):
+    with pytest.raises((ValidationError, KeyError)):
+        limit(owner, **wrong)
+    row = {"gear_class": "rope", "most_uses": wrong.get("uses"), "peak_share_ratio": wrong.get("share")}
+    with pytest.raises(IntegrityError), transaction.atomic():
+        ClassLimit.objects.create(company=company, **row | {k: v for k, v in wrong.items() if k == "gear_class"})
+
+
+def test_a_limit_costs_the_same_queries_however_many_items(owner, company):
+    counted = []
+    for more in (2, 10):
+        for _ in range(more):
+            ItemFactory(company=company, gear_class="rope")
+        with CaptureQueriesContext(connection) as queries:
+            limit(owner, uses=50 + more)
+        counted.append(len(queries))
+    # The columns of all items that changed are written together; one item by a plain update.
+    assert counted[1] <= counted[0] + 1
