@@ -110,10 +110,14 @@ def hint_of(item: GearItem) -> str:
         return item.retired_because
     if item.borrowed_from:
         return f"Borrowed from {item.borrowed_from}"
-    system = item.company.unit_system
-    ends = [quantity_text(mm, "diameter_gear", system) for mm in (item.rope_diameter_min_mm, item.rope_diameter_max_mm)]
+    takes = ""
+    if item.rope_diameter_max_mm is not None:
+        least, most = (
+            quantity_text(mm, "diameter_gear", item.company.unit_system)
+            for mm in (item.rope_diameter_min_mm, item.rope_diameter_max_mm)
+        )
+        takes = f"{least} to {most} rope"
     made_of = f"{item.construction_words} {item.get_material_display().lower()}".strip() if item.material else ""
-    takes = f"{ends[0]} to {ends[1]} rope" if item.rope_diameter_max_mm is not None else ""
     return ", ".join(words for words in (takes, made_of, item.colour_tracer) if words)
 
 
