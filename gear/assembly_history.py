@@ -54,6 +54,13 @@ def parts_on(assembly: GearItem, day: dt.date) -> list[GearItem]:
     return [row.part for row in part_rows(assembly, day)]
 
 
+def parts_at_any_time_of(assembly: GearItem, day: dt.date) -> list[GearItem]:
+    """The parts that were in a set at some hour of a day, one taken out or put in that day too. Two queries."""
+    parts = ever_in(assembly)
+    stays = stays_by_part(parts)
+    return [part for part in parts if any(s.assembly == assembly.pk and s.touches(day) for s in stays[part.pk])]
+
+
 @dataclass(frozen=True, slots=True)
 class PartRow:
     """A part that was in a set on the day asked for, and since when."""

@@ -21,6 +21,11 @@ class EventKind:
     loaded: bool | None = None
     by_hand: bool = True
 
+    @property
+    def befalls_parts(self) -> bool:
+        """Whether what happens to a tackle set so happens to each of its parts; an alteration is the set's alone."""
+        return (self.takes_out or self.asks_examination) and not self.is_alteration
+
 
 EVENT_KINDS: tuple[EventKind, ...] = (
     EventKind("shock_load", "Shock load", "Shock loaded", True, True, loaded=True),

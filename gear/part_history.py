@@ -29,6 +29,10 @@ class Stay:
         """Whether the part was in the set when the day ended."""
         return self.since <= day and (self.until is None or day < self.until)
 
+    def touches(self, day: dt.date) -> bool:
+        """Whether the part was in the set at any hour of the day."""
+        return self.since <= day and (self.until is None or day <= self.until)
+
 
 class PartClashError(ValueError):
     """A move that the ones before it leave no room for; `inside` is the set the part was in then, if any."""

@@ -7,6 +7,7 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership, Role
+from gear.assembly_history import parts_at_any_time_of
 from gear.event_kinds import EVENTS_BY_CODE
 from gear.models import GearEvent, GearItem
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
@@ -67,7 +68,11 @@ def take_out_of_use(*, actor: Membership, item: GearItem, because: str, entry: E
 def write_event(
     actor: Membership, item: GearItem, row: GearEvent, *, from_paper: bool = False, entry: Entry | None = None
 ) -> GearEvent:
-    """Put an event of an item in service on the chain and settle its state."""
+    """Put an event of an item in service on the chain and settle its state.
+
+    What befalls a tackle set befalls the parts that were in it that day: each gets the event too, for it is the parts
+    that hang in the positions of a sheet.
+    """
     lock(actor, item)
     must_be_in_service(item)
     if not row.description.strip():
@@ -77,4 +82,18 @@ def write_event(
     row.validate_constraints(exclude=["record"])
     append_row(item.company, entry, row, people=[actor.person])
     settle(item, entry)
+    if item.is_assembly and EVENTS_BY_CODE[row.kind].befalls_parts:
+        for part in parts_at_any_time_of(item, row.happened_on):
+            if part.retired_on is None:
+                write_event(actor, part, part_event(item, row), entry=entry)
     return row
+
+
+def part_event(assembly: GearItem, row: GearEvent) -> GearEvent:
+    """The event of a set as its part's own; a load on the set is not the part's."""
+    return GearEvent(
+        kind=row.kind,
+        happened_on=row.happened_on,
+        description=f"As a part of {assembly.tag}: {row.description}",
+        gear_loaded=row.gear_loaded,
+    )
