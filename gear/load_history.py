@@ -56,12 +56,17 @@ class Tick:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadChart:
-    """Peak share of the limit over the days, newest at the right. `words` says what is drawn."""
+    """Peak share of the limit over the days, newest at the right. `words` says what is drawn.
+
+    `own_y` is the height of the share that the company allows the class, None where it is the limit itself.
+    """
 
     points: tuple[Point, ...]
     shares: tuple[Tick, ...]
     days: tuple[Tick, ...]
     limit_y: float
+    own_y: float | None = None
+    own_words: str = ""
     left: float = LEFT
     label_x: float = LEFT - 8
     right: float = WIDE - RIGHT
@@ -100,8 +105,11 @@ def load_rows(rows: Iterable[LoadRecord], units: str) -> list[LoadRow]:
     ]
 
 
-def load_chart(rows: Sequence[LoadRecord]) -> LoadChart | None:
-    """The chart of the newest rows, at most sixty; None where there is nothing to draw."""
+def load_chart(rows: Sequence[LoadRecord], overload_share: float = 1.0) -> LoadChart | None:
+    """The chart of the newest rows, at most sixty; None where there is nothing to draw.
+
+    `overload_share` is the share of the limit above which a peak recorded now is an overload; below 1 it is drawn.
+    """
     drawn = sorted(rows[:CHART_POINTS], key=lambda row: (row.day, row.pk))
     if not drawn:
         return None
@@ -125,6 +133,8 @@ def load_chart(rows: Sequence[LoadRecord]) -> LoadChart | None:
         shares=tuple(Tick(up(n * step), f"{n * step * 100:.0f}") for n in range(int(top / step) + 1)),
         days=tuple(Tick(across(day), day_words(day)) for day in dict.fromkeys((first, last))),
         limit_y=up(1.0),
+        own_y=up(overload_share) if overload_share < 1.0 else None,
+        own_words=f"overload above {percent_text(overload_share, direction='down')}",
         words=chart_words(drawn),
     )
 

@@ -16,7 +16,11 @@ class LoadSource(models.TextChoices):
 
 
 class LoadRecord(EvidenceModel):
-    """One item's work on one sheet. NOT_USED only corrects an earlier record that said it was used."""
+    """One item's work on one sheet. NOT_USED only corrects an earlier record that said it was used.
+
+    `overload_above_ratio` is the share of the limit above which its peak was an overload when it was recorded; null, as
+    in records from before it was kept, is the share its class declares.
+    """
 
     record_kind = "gear.load"
 
@@ -26,6 +30,7 @@ class LoadRecord(EvidenceModel):
     peak_n = models.FloatField(null=True, blank=True)
     limit_n = models.FloatField(null=True, blank=True)
     share_ratio = models.FloatField(null=True, blank=True)
+    overload_above_ratio = models.FloatField(null=True, blank=True)
     uses = models.PositiveSmallIntegerField(default=1)
     position = models.CharField(max_length=80, blank=True, default="")
     reference = models.CharField(max_length=120)
@@ -62,6 +67,11 @@ class LoadRecord(EvidenceModel):
                 violation_error_message="A share is of a limit above zero.",
             ),
             models.CheckConstraint(
+                name="gear_load_overload_share",
+                condition=Q(overload_above_ratio__isnull=True) | Q(overload_above_ratio__gt=0),
+                violation_error_message="The share above which a peak is an overload is above 0.",
+            ),
+            models.CheckConstraint(
                 name="gear_load_use_counted",
                 condition=Q(source="not_used", uses=0) | (~Q(source="not_used") & Q(uses__gte=1)),
                 violation_error_message="A used item counts a use; one that was not used counts none.",
@@ -78,5 +88,7 @@ class LoadRecord(EvidenceModel):
 
     @property
     def is_overload(self) -> bool:
-        """Whether the peak is above the share its item's class may reach. Queries unless the item was fetched."""
-        return self.share_ratio is not None and self.share_ratio > self.item.overload_share_ratio
+        """Whether the peak was an overload by the rule of the day. Queries unless the item was fetched."""
+        kept = self.overload_above_ratio
+        allowed = self.item.declared.overload.share_ratio if kept is None else kept
+        return self.share_ratio is not None and self.share_ratio > allowed

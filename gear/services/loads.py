@@ -54,6 +54,7 @@ def record_loads(
     for load in (*loads, *(load for load in gone if load.item.pk not in kept)):
         item = lock(actor, load.item)
         row = load_row(load, on, reference, work)
+        row.overload_above_ratio = item.overload_share_ratio
         append_row(item.company, correcting(entry, before.get(item.pk)), row, people=[actor.person])
         was_over = item.pk in before and before[item.pk].is_overload
         if row.is_overload and not was_over and item.retired_on is None:

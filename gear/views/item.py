@@ -75,7 +75,7 @@ def load_context(found: GearItem, units: str) -> dict[str, Any]:
     rows = standing_loads(found)
     newest = list(rows[:CHART_POINTS])
     return {
-        "load_chart": load_chart(newest),
+        "load_chart": load_chart(newest, found.overload_share_ratio),
         "loads": load_rows(newest[:LOADS_SHOWN], units),
         "loads_count": rows.count() if len(newest) == CHART_POINTS else len(newest),
     }
@@ -93,7 +93,7 @@ def item_loads(request: CrewRequest, tag: str) -> HttpResponse:
         "item": found,
         "page": page,
         "loads": load_rows(page.object_list, units),
-        "load_chart": load_chart(list(rows[:CHART_POINTS])),
+        "load_chart": load_chart(list(rows[:CHART_POINTS]), found.overload_share_ratio),
         "overload": found.declared.overload,
     }
     return render(request, "gear/item_loads.html", context)

@@ -1,5 +1,7 @@
 """A company's own limits of use: the stricter one holds, and what is used up is out of use at once."""
 
+import datetime as dt
+
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, transaction
@@ -11,7 +13,8 @@ from crewlog.models import Record
 from gear.class_limits import LimitBook, strictest
 from gear.classes import BY_CODE
 from gear.facts import item_fitness
-from gear.models import ClassLimit, GearEvent, GearItem
+from gear.load_history import load_chart, standing_loads
+from gear.models import ClassLimit, GearEvent, GearItem, LoadRecord
 from gear.services import out_of_use
 from gear.services.class_limits import set_class_limit, used_up_by
 from gear.services.loads import Load, record_loads
@@ -105,6 +108,49 @@ def test_a_peak_above_the_companys_share_is_an_overload_from_then_on(owner, comp
     assert not GearEvent.objects.filter(item=item, kind="overload").exists()
     carried(owner, item, peak_n=8_001)
     assert GearEvent.objects.filter(item=item, kind="overload").count() == 1
+
+
+def derived(actor, item, peak_n, **changes):
+    load = Load(item=item, source="derived", peak_n=peak_n, limit_n=10_000.0, basis="hand")
+    on = actor.company.today() - dt.timedelta(days=2)
+    (row,) = record_loads(actor=actor, loads=[load], on=on, reference="Sheet K-1", **changes)
+    return row
+
+
+@pytest.mark.parametrize(("first", "then"), [(None, 0.8), (0.8, None)])
+def test_a_peak_stays_what_it_was_by_the_share_of_its_day(owner, company, first, then):
+    item = ItemFactory(company=company, gear_class="rope")
+    limit(owner, share=first)
+    row = derived(owner, item, 9_000.0)
+    limit(owner, share=then)
+    kept = LoadRecord.objects.select_related("item").get(pk=row.pk)
+    assert kept.is_overload is (first == 0.8)
+    assert verify(company).holds
+
+
+def test_a_correction_after_the_share_was_set_is_judged_by_it(owner, company):
+    """What it corrects was no overload in its day, so the higher figure is the first that is one."""
+    item = ItemFactory(company=company, gear_class="rope")
+    before = derived(owner, item, 9_000.0)
+    limit(owner, share=0.8)
+    derived(owner, item, 9_500.0, earlier=LoadRecord.objects.filter(pk=before.pk))
+    assert GearEvent.objects.filter(item=item, kind="overload").count() == 1
+    item.refresh_from_db()
+    assert item.quarantined_on is not None
+
+
+def test_a_record_from_before_the_share_was_kept_is_judged_by_its_class():
+    item = GearItem(gear_class="rope", overload_share_ratio=0.8)
+    assert not LoadRecord(item=item, share_ratio=1.0).is_overload
+    assert LoadRecord(item=item, share_ratio=1.001).is_overload
+
+
+@pytest.mark.parametrize(("share", "drawn"), [(1.0, False), (0.8, True)])
+def test_the_chart_draws_a_stricter_share_below_the_limit(owner, company, share, drawn):
+    item = ItemFactory(company=company, gear_class="rope")
+    derived(owner, item, 5_000.0)
+    chart = load_chart(list(standing_loads(item)), share)
+    assert (chart.own_y is not None and chart.own_y > chart.limit_y) is drawn
 
 
 def test_only_the_owner_sets_a_limit_and_it_goes_on_record(owner, lead, company):

@@ -144,6 +144,7 @@ def test_a_crew_member_records_no_loads(climber, block):
         {"uses": 0},
         {"source": "not_used", "peak_n": None, "share_ratio": None},
         {"reference": ""},
+        {"overload_above_ratio": 0.0},
     ],
     ids=str,
 )
