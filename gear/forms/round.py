@@ -60,6 +60,13 @@ class RoundItemForm(InspectionForm):
         self.fields["verdict"] = tiles("Verdict", ROUND_VERDICTS, hints=ROUND_HINTS, required=False)
         self.fields["verdict"].initial = AS_ANSWERED
 
+    def say_what_is_kept(self, row: RoundDraftItem) -> None:
+        """Name the photographs that were taken already beside their boxes. Queries unless they were fetched."""
+        for kept in row.photographs.all():
+            name = f"photo_{kept.point}" if kept.point else "photo"
+            if name in self.fields:
+                self.fields[name].help_text = f"Kept: {kept}. Another one takes its place."
+
     def examination_on(self, day: dt.date) -> Examination:
         """What was looked at, as of the day the last answer was given."""
         self.cleaned_data["examined_on"] = day

@@ -10,7 +10,7 @@ from gear.models.listing import ColumnMapping, ListUpload
 from gear.models.load import LoadRecord, LoadSource
 from gear.models.report import ExaminationReport, ReportedInspection
 from gear.models.retirement import Disposal, Retirement
-from gear.models.round import Round, RoundDraft, RoundDraftAnswer, RoundDraftItem, RoundLine
+from gear.models.round import Round, RoundDraft, RoundDraftAnswer, RoundDraftItem, RoundLine, RoundPhotograph
 from gear.models.scheme import InspectionScheme, SchemeRule
 from gear.models.search import SearchWord
 
@@ -36,6 +36,7 @@ __all__ = [
     "RoundDraftAnswer",
     "RoundDraftItem",
     "RoundLine",
+    "RoundPhotograph",
     "SchemeRule",
     "SearchWord",
     "StoredFile",

@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from crewlog.files.columns import FileHashField
 from crewlog.models import Company, EvidenceModel, Person
 from crewlog.querysets import CompanyQuerySet
 from gear.event_kinds import VERDICTS
@@ -136,6 +137,26 @@ class RoundDraftItem(models.Model):
     def seconds_spent(self) -> int | None:
         """Seconds over all devices; None where none was measured."""
         return sum(self.seconds.values()) if self.seconds else None
+
+
+class RoundPhotograph(models.Model):
+    """A photograph taken in a round, of one point or with an empty point of the whole; evidence once it is signed."""
+
+    kind = "photograph"
+
+    row = models.ForeignKey(RoundDraftItem, on_delete=models.CASCADE, related_name="photographs")
+    point = models.CharField(max_length=40, blank=True, default="")
+    sha256 = FileHashField()
+    width_px = models.PositiveIntegerField()
+    height_px = models.PositiveIntegerField()
+    name_given = models.CharField(max_length=120, blank=True, default="")
+
+    class Meta:
+        ordering = ["row", "point"]
+        constraints = [models.UniqueConstraint(fields=["row", "point"], name="gear_roundphotograph_once")]
+
+    def __str__(self) -> str:
+        return self.name_given or "Photograph"
 
 
 class RoundDraftAnswer(models.Model):

@@ -14,7 +14,7 @@ from crewlog.files.keeping import keep, path_of, sweep_files
 from crewlog.files.photographs import Photograph
 from crewlog.files.uploads import document_from, photograph_from
 from crewlog.models import Membership, Role
-from gear.models import GearEvent, GearItem, Inspection, PendingUpload, StoredFile
+from gear.models import GearEvent, GearItem, Inspection, PendingUpload, RoundPhotograph, StoredFile
 from gear.services.entries import lock, require_role
 
 MAY_ADD = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
@@ -131,7 +131,7 @@ def hold_upload(*, actor: Membership, file: Kept) -> PendingUpload:
     )
 
 
-def held_file(held: PendingUpload) -> Kept:
+def held_file(held: PendingUpload | RoundPhotograph) -> Kept:
     """A held file as it was read. Raises RuleBroken where its bytes are gone."""
     try:
         content = path_of(held.sha256).read_bytes()

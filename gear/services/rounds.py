@@ -208,6 +208,7 @@ def start_item_again(*, actor: Membership, row: RoundDraftItem) -> None:
     if row.failed_by_id is not None or row.signed_in_id is not None:
         raise RuleBroken("It is recorded already. Correct the inspection.", code="recorded-already")
     RoundDraftAnswer.objects.filter(row=row).delete()
+    row.photographs.all().delete()
 
 
 @transaction.atomic

@@ -10,8 +10,6 @@ from django.utils import timezone
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, append_rows, canonical
-from crewlog.files.documents import Document
-from crewlog.files.photographs import Photograph
 from crewlog.models import Membership
 from gear.event_kinds import EVENTS_BY_CODE
 from gear.models import GearEvent, GearItem, Inspection, Round, RoundDraft, RoundDraftItem, RoundLine
@@ -21,8 +19,10 @@ from gear.round_reading import FAILING, Reading, day_of, first_and_last, read_ro
 from gear.rules import Due
 from gear.scheme_book import SchemeBook
 from gear.services.examination import Known, set_due
+from gear.services.files import store_file
 from gear.services.inspect import Verdict, classes_examined, inspection_row, record_inspection
 from gear.services.out_of_use import settle_all
+from gear.services.round_photographs import photographs_of
 from gear.services.rounds import hold, why_not
 from gear.services.state import load_evidence
 
@@ -62,11 +62,11 @@ class Signed:
 
 
 def open_rows(draft: RoundDraft) -> list[RoundDraftItem]:
-    """The rows of a draft that are not signed yet, with item and answers. Three queries."""
+    """The rows of a draft that are not signed yet, with item, answers and photographs. Four queries."""
     rows = (
         RoundDraftItem.objects.filter(draft=draft, signed_in__isnull=True)
         .select_related("item__company", "item__spliced_by", "failed_by", "draft__inspector")
-        .prefetch_related("answers", "item__parts")
+        .prefetch_related("answers", "photographs", "item__parts")
         .order_by("position")
     )
     return list(rows)
@@ -161,17 +161,16 @@ def fingerprint(lines: Iterable[Line]) -> str:
 
 
 def answers_said(line: Line) -> list[list[str]]:
-    return sorted([answer.name, answer.value] for answer in line.row.answers.all())
+    answers = [[answer.name, answer.value] for answer in line.row.answers.all()]
+    return sorted([*answers, *([f"photograph {kept.point}", kept.sha256] for kept in line.row.photographs.all())])
 
 
 @transaction.atomic
-def record_failure(
-    *, actor: Membership, row: RoundDraftItem, files: Mapping[str, Photograph | Document] | None = None
-) -> Inspection:
-    """Record at once the inspection of an item that fails: it goes out of use or is retired now.
+def record_failure(*, actor: Membership, row: RoundDraftItem) -> Inspection:
+    """Record at once the inspection of an item that fails, with its photographs: it goes out of use or is retired now.
 
-    `files` are photographs of it by point, "" of all. The rest of the round waits for its signature. Raises RuleBroken
-    where what fails, or how the employer was told, is not said.
+    The rest of the round waits for its signature. Raises RuleBroken where what fails, or how the employer was told, is
+    not said.
     """
     hold(actor, row.draft)
     if row.failed_by_id is not None or row.signed_in_id is not None:
@@ -186,7 +185,7 @@ def record_failure(
     inspection = record_inspection(
         actor=actor,
         item=row.item,
-        examination=replace(reading.examination, files=files or {}),
+        examination=replace(reading.examination, files=photographs_of(row)),
         verdict=reading.verdict,
         entry=entry_of(actor, row),
     )
@@ -265,7 +264,19 @@ def write_inspections(actor: Membership, lines: Sequence[Line]) -> Mapping[int, 
     items = [row.item for row in rows]
     if items:
         settle_all(actor.company, items, Entry(actor=actor.person))
-    return {row.item_id: row for row in rows}
+    written = {row.item_id: row for row in rows}
+    for line in lines:
+        if line.row.failed_by_id is None and line.row.item_id in written:
+            store_photographs(actor, line.row, written[line.row.item_id])
+    return written
+
+
+def store_photographs(actor: Membership, row: RoundDraftItem, inspection: Inspection) -> None:
+    """Put the photographs of an item's findings on record."""
+    for point, picture in photographs_of(row).items():
+        store_file(
+            actor=actor, item=row.item, upload=picture, inspection=inspection, point=point, entry=entry_of(actor, row)
+        )
 
 
 def write_lines(actor: Membership, signed: Round, lines: Sequence[Line], inspections: Mapping[int, Inspection]) -> None:

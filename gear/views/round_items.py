@@ -15,7 +15,6 @@ from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
 from crewlog.http import CrewRequest, render_page_or_part
 from gear.forms.fields import show_fault
-from gear.forms.files import hold_files
 from gear.forms.round import RoundItemForm, typed_in
 from gear.forms.small import OutOfUseForm
 from gear.models import RoundDraft, RoundDraftItem
@@ -25,6 +24,7 @@ from gear.round_reading import values_of
 from gear.round_sync import BadMessage, read_message
 from gear.services.entries import ALTERERS
 from gear.services.events import take_out_of_use
+from gear.services.round_photographs import keep_photographs
 from gear.services.rounds import Device, Given, keep_answers, start_item_again
 from gear.services.sign_round import record_failure
 from gear.views.common import EXAMINERS, done
@@ -35,7 +35,7 @@ LONGEST_LOOK_S = 3600
 
 def row_or_404(draft: RoundDraft, place: int) -> RoundDraftItem:
     rows = RoundDraftItem.objects.select_related("item__company", "item__assembly", "draft__inspector", "failed_by")
-    return get_object_or_404(rows.prefetch_related("answers"), draft=draft, position=place)
+    return get_object_or_404(rows.prefetch_related("answers", "photographs"), draft=draft, position=place)
 
 
 @require_http_methods(["GET", "POST"])
@@ -54,12 +54,11 @@ def round_item(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
                 return answer
         row = row_or_404(draft, place)
     values = values_of(row)
-    sent = {**values, "photo-held": request.POST.get("photo-held", "")} if fault is not None else values
-    form = RoundItemForm(sent, row=row, files=request.FILES or None, member=request.member)
+    form = RoundItemForm(values, row=row)
+    form.say_what_is_kept(row)
     if fault is not None:
         form.is_valid()
         show_fault(form, fault)
-        hold_files(form, request.member)
     status = 422 if request.method == "POST" and form.errors else 200
     context = item_page(request.member, row, form, values)
     return render_page_or_part(request, "gear/round_item.html", "gear/_round_item_part.html", context, status=status)
@@ -72,9 +71,13 @@ def press(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
         start_item_again(actor=request.member, row=row)
         return redirect("round_item", row.draft_id, row.position)
     keep_form(request, row)
+    if request.FILES:
+        keep_photographs(actor=request.member, row=row, brought=photographs(request, row))
+    if do == "photograph":  # sent by the script when the signal is back
+        return HttpResponse(status=204)
     row = row_or_404(row.draft, row.position)
     if do == "fail":
-        inspection = record_failure(actor=request.member, row=row, files=photographs(request, row))
+        inspection = record_failure(actor=request.member, row=row)
         messages.success(request, f"{row.item.tag} is recorded: {inspection.get_verdict_display().lower()} from now.")
         if row.item.assembly_id is not None:
             return redirect("round_set", row.draft_id, row.position)
@@ -86,11 +89,11 @@ def press(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
 
 
 def photographs(request: CrewRequest, row: RoundDraftItem) -> dict[str, Photograph | Document]:
-    """The photograph of the failure, sent now or held from before. Raises RuleBroken for a file that is none."""
-    sent = {**values_of(row), **{name: request.POST.get(name, "") for name in ("photo-held", "photo-leave-out")}}
-    form = RoundItemForm(sent, row=row, files=request.FILES or None, member=request.member)
-    if "photo" in form.errors:
-        raise RuleBroken(str(form.errors["photo"][0]), code="photograph-refused", field="photo")
+    """The photographs that were sent, by point. Raises RuleBroken for a file that is none."""
+    form = RoundItemForm(values_of(row), row=row, files=request.FILES)
+    for name in request.FILES:
+        if name in form.errors:
+            raise RuleBroken(str(form.errors[name][0]), code="photograph-refused", field=name)
     return form.files_brought()
 
 

@@ -3,6 +3,7 @@
 import re
 
 from tests.browser.conftest import DESK
+from tests.files import jpeg
 
 FOR_HAND = "/rounds/new/?pick=1&q=B-0"
 
@@ -55,6 +56,11 @@ def test_answers_given_without_signal_survive_the_closed_page_and_are_signed(ope
     keep(page)
     page.get_by_role("heading", level=1, name=re.compile("B-04")).wait_for()
     page.locator("ol.points > li").first.get_by_text("Good", exact=True).click()
+    second = page.locator("ol.points > li").nth(1)
+    second.get_by_text("Remark", exact=True).click()
+    second.locator("textarea").fill("A burr on the cheek")
+    second.locator("input[type=file]").set_input_files({"name": "burr.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
+    page.get_by_text("1 photograph waiting for signal").wait_for()
     page.close()
 
     context.set_offline(False)
@@ -64,6 +70,7 @@ def test_answers_given_without_signal_survive_the_closed_page_and_are_signed(ope
     again.get_by_role("link", name=re.compile("B-04")).click()
     again.get_by_role("heading", level=1, name=re.compile("B-04")).wait_for()
     assert again.locator("[name=answer_marking][value=good]").is_checked()
+    again.get_by_text("Kept: burr.jpg.").wait_for()
     answer_item(again)
     keep(again)
     again.get_by_role("link", name="Look over and sign").click()

@@ -2,14 +2,14 @@
 
 import datetime as dt
 import json
-import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
-from gear.models import Inspection, Round, RoundDraft, RoundDraftAnswer
+from crewlog.evidence import verify
+from gear.models import Inspection, Round, RoundDraft, RoundDraftAnswer, RoundPhotograph, StoredFile
 from gear.services.sign_round import fingerprint, record_failure, review_round
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import jpeg
@@ -161,11 +161,51 @@ def test_a_failure_takes_its_photograph_and_keeps_it_over_a_refusal(browse, ines
     typed = {"answer_sheath": "fail", "saw_sheath": "cut at 3 m", "do": "fail"}
     picture = SimpleUploadedFile("cut.jpg", jpeg(), "image/jpeg")
     refused = browse.post(item_url(draft), typed | {"photo": picture})
-    held = re.search(r'name="photo-held" value="([^"]+)"', refused.content.decode())
     assert refused.status_code == 422
-    assert browse.post(item_url(draft), typed | TOLD | {"photo-held": held[1]}).status_code == 302
+    assert "Kept: cut.jpg. Another one takes its place." in refused.content.decode()
+    assert browse.post(item_url(draft), typed | TOLD).status_code == 302
     inspection = Inspection.objects.get(item=rope, verdict="out_of_use")
     assert inspection.files.get().kind == "photograph"
+
+
+def photograph(name="seen.jpg", colour="red"):
+    return SimpleUploadedFile(name, jpeg(colour=colour), "image/jpeg")
+
+
+def test_photographs_of_remarks_are_signed_with_their_points(browse, ines, rope, company, settings, tmp_path):
+    settings.FILES_DIR = tmp_path
+    draft = opened(ines, rope)
+    remark = {
+        "answer_sheath": "remark", "saw_sheath": "fluffed at 3 m", "verdict": "remark", "answer_ends": "remark",
+        "saw_ends": "whipping loose", "remark_due_on": (company.today() + dt.timedelta(days=20)).isoformat(),
+    }  # fmt: skip
+    typed = all_good(rope, **remark)
+    pictures = {"photo_sheath": photograph("first.jpg", "blue"), "photo_ends": photograph(), "photo": photograph()}
+    assert browse.post(item_url(draft), typed | pictures).status_code == 302
+    browse.post(item_url(draft), {"photo_sheath": photograph("second.jpg"), "do": "photograph"})
+    browse.post(item_url(draft), {"answer_ends": "good", "do": "next"})
+    assert not StoredFile.objects.exists()
+    sign(ines, draft)
+    inspection = Inspection.objects.filter(item=rope).latest("record_id")
+    found = {file.point: file.name_given for file in inspection.files.all()}
+    assert found == {"": "seen.jpg", "sheath": "second.jpg"}  # the point that is good now has none
+    assert verify(company).holds
+
+
+def test_a_photograph_sent_later_by_the_script_is_kept_or_refused_and_changes_no_answer(browse, ines, rope):
+    draft = opened(ines, rope)
+    answer(ines, draft, rope)
+    before = {row.name: row.value for row in RoundDraftAnswer.objects.all()}
+    assert browse.post(item_url(draft), {"photo": photograph(), "do": "photograph"}).status_code == 204
+    wrong = SimpleUploadedFile("cut.jpg", b"not a picture", "image/jpeg")
+    assert browse.post(item_url(draft), {"photo": wrong, "do": "photograph"}).status_code == 422
+    assert RoundPhotograph.objects.get().name_given == "seen.jpg"
+    assert {row.name: row.value for row in RoundDraftAnswer.objects.all()} == before
+    shown = fingerprint(review_round(draft))
+    browse.post(item_url(draft), {"photo": photograph("other.jpg", "blue"), "do": "photograph"})
+    assert fingerprint(review_round(draft)) != shown
+    browse.post(item_url(draft), {"do": "again"})
+    assert not RoundPhotograph.objects.exists()
 
 
 def test_a_file_that_is_no_photograph_is_refused_and_nothing_recorded(browse, ines, rope):

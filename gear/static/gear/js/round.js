@@ -7,6 +7,8 @@
   const PREFIX = "crewlog-round:";
   const SECONDS = "crewlog-seconds:";
   const DEVICE = "crewlog-device";
+  const PHOTOGRAPHS = "crewlog-photographs";
+  const PHOTOGRAPH_MS = 60000;
   const WAIT_MS = 8000;
   const AGAIN_MS = 15000;
   const AHEAD = 25;
@@ -15,6 +17,7 @@
   let sending = null;
   let sendSoon = 0;
   let shownSince = 0;
+  let photographsWaiting = 0;
 
   function store(key, value) {
     try {
@@ -79,9 +82,76 @@
 
   function sayWaiting(more) {
     const count = rounds().reduce(function (sum, each) { return sum + countWaiting(each.dataset.round); }, 0);
-    const words = count ? count + (count === 1 ? " answer" : " answers") + " waiting to be sent." : "";
-    say([words, more || ""].join(" ").trim());
-    return count;
+    const words = [];
+    if (count) words.push(count + (count === 1 ? " answer" : " answers") + " waiting to be sent.");
+    if (photographsWaiting) words.push(photographsWaiting + (photographsWaiting === 1 ? " photograph" : " photographs") + " waiting for signal.");
+    if (more) words.push(more);
+    say(words.join(" "));
+    return count + photographsWaiting;
+  }
+
+  /* Photographs chosen without signal wait in the browser's own database, one for each box of an item. */
+  function shelf(mode, ask) {
+    return new Promise(function (resolve, reject) {
+      const opening = indexedDB.open(PHOTOGRAPHS, 1);
+      opening.onupgradeneeded = function () { opening.result.createObjectStore("waiting"); };
+      opening.onerror = function () { reject(opening.error); };
+      opening.onsuccess = function () {
+        const kept = opening.result;
+        const turn = kept.transaction("waiting", mode);
+        const asked = ask(turn.objectStore("waiting"));
+        turn.oncomplete = function () { kept.close(); resolve(asked.result); };
+        turn.onabort = function () { kept.close(); reject(turn.error); };
+      };
+    });
+  }
+
+  async function keptPhotographs() {
+    const keys = await shelf("readonly", function (waiting) { return waiting.getAllKeys(); });
+    return keys.filter(function (key) {
+      return rounds().some(function (each) { return key.startsWith(each.dataset.round + ":"); });
+    });
+  }
+
+  async function countPhotographs() {
+    try { photographsWaiting = (await keptPhotographs()).length; } catch (error) { photographsWaiting = 0; }
+  }
+
+  async function holdPhotographs(form) {
+    const chosen = [...form.querySelectorAll("input[type=file]")].filter(function (box) { return box.files.length; });
+    if (!chosen.length) return;
+    try {
+      for (const box of chosen) {
+        const kept = { address: location.pathname, name: box.name, file: box.files[0] };
+        const key = [here().dataset.round, place(), box.name].join(":");
+        await shelf("readwrite", function (waiting) { return waiting.put(kept, key); });
+        box.value = "";
+      }
+      await countPhotographs();
+      sayWaiting();
+    } catch (error) {
+      sayWaiting("This device cannot keep a photograph: take it again with signal.");
+    }
+  }
+
+  /* Before the answers: a failure that is recorded takes its photographs with it. */
+  async function sendPhotographs() {
+    let said = "";
+    const token = document.querySelector("[name=csrfmiddlewaretoken]");
+    for (const key of await keptPhotographs()) {
+      const kept = await shelf("readonly", function (waiting) { return waiting.get(key); });
+      const body = new FormData();
+      body.append(kept.name, kept.file, kept.file.name);
+      body.append("do", "photograph");
+      const answer = await fetch(kept.address, {
+        method: "POST", body: body, redirect: "manual", signal: AbortSignal.timeout(PHOTOGRAPH_MS),
+        headers: { "X-CSRFToken": token ? token.value : "" },
+      });
+      if (answer.status !== 204 && answer.status !== 422) return "Sign in again, as who began the round, to send them.";
+      if (answer.status === 422) said = "A photograph of item " + key.split(":")[1] + " was refused. Take it again.";
+      await shelf("readwrite", function (waiting) { return waiting.delete(key); });
+    }
+    return said;
   }
 
   /* Seconds this device showed an item, counted only while the page is seen. */
@@ -180,8 +250,10 @@
   async function sendAll() {
     let said = "";
     try {
+      if (photographsWaiting) said = await sendPhotographs();
       for (const each of rounds()) said = (await sendRound(each.dataset.round, each.dataset.send)) || said;
     } catch (error) { /* no signal: it stays here */ }
+    await countPhotographs();
     return sayWaiting(said) === 0;
   }
 
@@ -271,7 +343,11 @@
     lookAhead();
   }
 
-  document.addEventListener("change", function (event) { if (event.target.form) note(event.target); });
+  document.addEventListener("change", function (event) {
+    const form = event.target.form;
+    if (form && event.target.type === "file" && form.id === "round-form" && !navigator.onLine) holdPhotographs(form);
+    else if (form) note(event.target);
+  });
   document.addEventListener("input", function (event) {
     if (event.target.form && /^(text|textarea|date|datetime-local)$/.test(event.target.type)) note(event.target);
   });
@@ -286,6 +362,7 @@
 
   /* With signal the form is posted as without a script; without it the answers stay here and the next item is shown. */
   async function press(form, button) {
+    if (!navigator.onLine) await holdPhotographs(form);
     if (button.name === "quick") {
       form.elements.verdict.value = button.value;
       note([...form.elements.verdict].find(function (each) { return each.checked; }));
@@ -345,12 +422,13 @@
     if (document.hidden) { tally(); shownSince = 0; } else { shownSince = performance.now(); send(); }
   });
   window.setInterval(function () {
-    if (rounds().some(function (each) { return countWaiting(each.dataset.round) > 0; })) send();
+    if (photographsWaiting || rounds().some(function (each) { return countWaiting(each.dataset.round) > 0; })) send();
   }, AGAIN_MS);
 
   document.addEventListener("DOMContentLoaded", async function () {
+    await countPhotographs();
     begin();
-    const had = rounds().some(function (each) { return countWaiting(each.dataset.round) > 0; });
+    const had = photographsWaiting > 0 || rounds().some(function (each) { return countWaiting(each.dataset.round) > 0; });
     if (!had) return;
     if (!(await send())) return;
     if (here()) show(location.pathname, false); /* what is shown was of before they arrived */
