@@ -51,10 +51,12 @@ def item_history(item: GearItem) -> list[HistoryRow]:
 
 def own_rows(item: GearItem) -> Iterator[HistoryRow]:
     people = ("record__entered_by__details", "record__on_behalf_of__details")
-    files = dict[int, list[FileRow]]()
+    files, of_events = dict[int, list[FileRow]](), dict[int, list[FileRow]]()
     for file in files_of(item).select_related("record__corrects", "inspection", "event", *people):
         row = file_row(item, file)
-        if file.inspection_id is None:
+        if file.event_id is not None:
+            of_events.setdefault(file.event_id, []).append(row)
+        elif file.inspection_id is None:
             yield replace(row_of(file.record, row.on, row.kind, (sentence(row.words),)), files=(row,))
         else:
             files.setdefault(file.inspection_id, []).append(row)
@@ -63,7 +65,7 @@ def own_rows(item: GearItem) -> Iterator[HistoryRow]:
     ):
         yield replace(inspection_row(inspection), files=tuple(files.get(inspection.pk, ())))
     for event in GearEvent.objects.filter(item=item).select_related("record__corrects", *people):
-        yield event_row(event)
+        yield replace(event_row(event), files=tuple(of_events.get(event.pk, ())))
     for end in Retirement.objects.filter(item=item).select_related("record__corrects", *people):
         title = f"Retired: {end.get_disposal_display().lower()}"
         yield row_of(end.record, end.retired_on, title, (sentence(end.reason),), is_grave=True)

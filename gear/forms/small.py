@@ -66,11 +66,17 @@ class EventForm(UnitForm, forms.Form):
         min_value=0.0,
         min_exclusive=True,
     )
+    photo = HeldFileField(label="Photograph of it", camera=True, required=False)
     from_paper = forms.BooleanField(label="Entered from paper", required=False)
+
+    def __init__(self, *args: Any, member: Membership, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        let_hold(self, member)
 
     def facts(self) -> dict[str, Any]:
         data = self.cleaned_data
         return {
+            "photograph": data["photo"],
             "kind": data["kind"],
             "happened_on": data["happened_on"],
             "description": data["description"],

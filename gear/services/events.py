@@ -6,11 +6,13 @@ from django.db import transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
+from crewlog.files.photographs import Photograph
 from crewlog.models import Membership, Role
 from gear.assembly_history import parts_at_any_time_of
 from gear.event_kinds import EVENTS_BY_CODE
 from gear.models import GearEvent, GearItem
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
+from gear.services.files import store_photograph
 from gear.services.out_of_use import settle
 
 REPORTERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
@@ -27,9 +29,10 @@ def record_event(
     gear_loaded: bool | None = None,
     load_n: float | None = None,
     from_paper: bool = False,
+    photograph: Photograph | None = None,
     entry: Entry | None = None,
 ) -> GearEvent:
-    """Record an event; the item goes out of use where its kind asks for that.
+    """Record an event, with its photograph where there is one; the item goes out of use where its kind asks for that.
 
     A near miss with the gear not loaded never takes it out of use, or none would be reported. `load_n` is a measured
     or estimated load [N], None where there is none. Raises RuleBroken for a retired item or an unknown kind.
@@ -42,7 +45,7 @@ def record_event(
         raise RuleBroken(
             f"Swap it on the page of {item.tag}'s parts, which names both.", code="swap-names-parts", field="kind"
         )
-    return write_event(
+    event = write_event(
         actor,
         item,
         GearEvent(
@@ -55,6 +58,9 @@ def record_event(
         from_paper=from_paper,
         entry=entry,
     )
+    if photograph is not None:
+        store_photograph(actor=actor, item=item, upload=photograph, event=event, entry=entry)
+    return event
 
 
 @transaction.atomic

@@ -46,7 +46,8 @@ def limits_page(request: CrewRequest, refused: str = "", form: ClassLimitForm | 
         for declared in CLASSES
         if declared.carries_load
     ]
-    context = {"rows": rows, "form": form, "may_set": request.member.role == Role.OWNER}
+    sources = dict.fromkeys(row.declared.overload.source for row in rows)
+    context = {"rows": rows, "defaults": list(sources), "form": form, "may_set": request.member.role == Role.OWNER}
     return render(request, "gear/class_limits.html", context, status=422 if form else 200)
 
 

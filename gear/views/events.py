@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods
 from crewlog.access import role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from gear.forms.files import hold_files
 from gear.forms.small import EventForm, OutOfUseForm, RecallForm, ResolveForm, RetireForm
 from gear.recall_preview import preview_recall
 from gear.services.events import record_event, take_out_of_use
@@ -22,10 +23,17 @@ def item_event(request: CrewRequest, tag: str) -> HttpResponse:
     item = item_or_404(request, tag)
     company = request.member.company
     initial = {"happened_on": company.today(), "loaded": "unknown"}
-    form = EventForm(request.POST or None, unit_system=company.unit_system, initial=initial)
+    form = EventForm(
+        request.POST or None,
+        request.FILES or None,
+        unit_system=company.unit_system,
+        initial=initial,
+        member=request.member,
+    )
     if done(form, lambda: record_event(actor=request.member, item=item, **form.facts())) is not None:
         messages.success(request, f"Recorded on {item.tag}.")
         return redirect(item)
+    hold_files(form, request.member)
     return render(request, "gear/event.html", {"form": form, "item": item}, status=422 if form.errors else 200)
 
 

@@ -4,11 +4,14 @@ import datetime as dt
 import re
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from gear.item_history import item_history
 from gear.models import GearEvent, GearItem, Recall, Retirement
 from gear.services.recalls import record_recall
 from tests.factories.gear import ItemFactory
+from tests.files import jpeg
 
 pytestmark = pytest.mark.django_db
 PEOPLE = ("owner", "lead", "inspector", "climber", "auditor", "outsider")
@@ -171,6 +174,31 @@ def test_a_refused_event_keeps_what_was_typed(signed_in, climber):
     assert response.status_code == 422
     assert "from the cage" in response.content.decode()
     assert not GearEvent.objects.exists()
+
+
+def test_an_event_takes_its_photograph_and_holds_it_over_a_refusal(signed_in, climber, settings, tmp_path):
+    settings.FILES_DIR = tmp_path
+    item = ItemFactory(company=climber.company)
+    client = signed_in(climber)
+    typed = {"kind": "drop", "happened_on": item.company.today().isoformat(), "loaded": "unknown"}
+    refused = client.post(
+        url("item_event", item), typed | {"photo": SimpleUploadedFile("fall.jpg", jpeg(), "image/jpeg")}
+    )
+    held = re.search(r'name="photo-held" value="([^"]+)"', refused.content.decode())
+    assert refused.status_code == 422
+    page = client.post(
+        url("item_event", item), typed | {"description": "from the cage", "photo-held": held[1]}, follow=True
+    )
+    (event,) = GearEvent.objects.filter(item=item)
+    (file,) = event.files.all()
+    assert (file.kind, file.name_given) == ("photograph", "fall.jpg")
+    row = next(row for row in item_history(item) if row.files)
+    assert "from the cage" in " ".join(row.lines)
+    assert file.get_absolute_url() in page.content.decode()
+    wrong = SimpleUploadedFile("fall.jpg", b"no picture", "image/jpeg")
+    other = ItemFactory(company=climber.company)
+    assert client.post(url("item_event", other), typed | {"description": "x", "photo": wrong}).status_code == 422
+    assert not GearEvent.objects.filter(item=other).exists()
 
 
 def test_the_retire_form_says_that_it_cannot_be_undone_and_asks_to_be_sure(browse, company):
