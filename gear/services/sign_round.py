@@ -11,6 +11,7 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, append_rows, canonical
 from crewlog.models import Membership
+from gear.errors import IncompleteExamination
 from gear.event_kinds import EVENTS_BY_CODE
 from gear.models import GearEvent, GearItem, Inspection, Round, RoundDraft, RoundDraftItem, RoundLine
 from gear.models.round import NOT_PRESENTED
@@ -103,9 +104,17 @@ def line_of(row: RoundDraftItem, classes: frozenset[str], changed: str, known: K
         return Line(row, "fails", reading, why="It fails. Record the failure now: it takes effect at once.")
     try:
         due = check_line(row.item, reading, known)
+    except IncompleteExamination as fault:
+        return Line(row, "refused", reading, why=missing_words(fault))
     except RuleBroken as fault:
         return Line(row, "refused", reading, why=fault.message)
     return Line(row, reading.outcome, reading, due=due)
+
+
+def missing_words(fault: RuleBroken) -> str:
+    """What is missing, said where its box is not in sight."""
+    said = {"answer": "Not every point is answered.", "measure": "Not every measure is taken."}
+    return said.get((fault.field or "").partition("_")[0], fault.message)
 
 
 def check_line(item: GearItem, reading: Reading, known: Known) -> Due | None:

@@ -7,6 +7,7 @@ from jobs.demo.people import add_people, found_company
 from jobs.demo.pictures import add_pictures
 from jobs.demo.readings import add_readings
 from jobs.demo.reports import add_report
+from jobs.demo.rounds import add_rounds
 from jobs.demo.scenario import Cast, demo_data
 from jobs.demo.store import add_store
 from jobs.demo.works import add_works
@@ -24,6 +25,7 @@ def build_demo() -> Cast:
     add_pictures(cast)
     add_report(cast)
     add_works(cast)
+    add_rounds(cast)
     build_neighbour()
     return cast
 

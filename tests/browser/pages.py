@@ -53,6 +53,10 @@ PAGES = [
     ("rounds", "inspector", "/rounds/"),
     ("new round", "inspector", "/rounds/new/"),
     ("items of a round", "inspector", "/rounds/new/?due=90"),
+    ("round", "inspector", "/rounds/{round_waiting}/"),
+    ("item of a round", "inspector", "/rounds/{round_waiting}/2/"),
+    ("look over and sign", "inspector", "/rounds/{round_waiting}/sign/"),
+    ("signed round", "inspector", "/rounds/signed/{round_signed}/"),
     ("reports of examination", "owner", "/reports/"),
     ("report: choose examinations", "inspector", "/reports/new/"),
     ("report: particulars", "inspector", "/reports/new/?e={examination}"),
@@ -87,6 +91,8 @@ QUERY = {
     "WHERE j.reference = 'K-125' AND s.label = '2'",
     "rule": "SELECT r.id FROM gear_schemerule r JOIN gear_inspectionscheme s ON r.scheme_id = s.id "
     "WHERE r.use = 'pull_at_ground' AND s.is_active",
+    "round_waiting": "SELECT id FROM gear_rounddraft WHERE closed_at IS NULL",
+    "round_signed": "SELECT record_id FROM gear_round",
     "report": "SELECT record_id FROM gear_examinationreport",
     "examination": "SELECT i.record_id FROM gear_inspection i JOIN gear_gearitem g ON i.item_id = g.id "
     "WHERE g.tag = 'B-01' AND i.kind = 'thorough' ORDER BY i.examined_on DESC",

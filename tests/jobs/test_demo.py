@@ -19,8 +19,9 @@ from crewlog.services.removal import RemovalRefused, remove_person_data
 from gear.assembly_history import parts_on
 from gear.classes import CLASSES
 from gear.facts import item_fitness
-from gear.models import GearItem, Inspection
+from gear.models import GearItem, Inspection, Round, RoundDraft
 from gear.reasons import CODES
+from gear.services.sign_round import review_round
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
 from jobs.checking import check_sheet
@@ -96,7 +97,7 @@ def test_examinations_reach_back_two_years_and_were_taken_over_from_paper(cast):
     assert rows.count() > 150
     assert (cast.today - min(row.examined_on for row in rows)).days == 730
     assert max(row.examined_on for row in rows) <= cast.today
-    assert all(row.record.from_paper for row in rows)
+    assert all(row.record.from_paper for row in rows if not row.round_lines.exists())
     old = [row for row in rows if (cast.today - row.examined_on).days > 8]
     assert old
     assert all(row.record.is_late for row in old)
@@ -129,6 +130,15 @@ def test_loads_from_paper_show_all_three_kinds(items):
 
 
 # people
+
+
+def test_one_round_is_signed_and_one_waits_half_answered(cast):
+    (signed,) = Round.objects.for_company(cast.company)
+    assert [line.outcome for line in signed.lines.all()] == ["fit", "fit"]
+    waiting = RoundDraft.objects.get(company=cast.company, closed_at=None)
+    lines = review_round(waiting)
+    assert [line.group for line in lines] == ["fit", "refused", "open"]
+    assert lines[1].why == "Not every point is answered."
 
 
 def test_sheaves_of_a_set_have_fallen_against_their_own_history(cast):
