@@ -1,13 +1,16 @@
 """What a plan and a study of its spread cost, in processor time.
 
 Held are ratios of two pieces of work done in turn in one run, best of several, so that a slow or busy machine slows
-both: a study against the same equations written out by hand for one case, many samples against few, a plan against a
-loop that calibrates the machine. Times in milliseconds are printed and recorded, never held.
+both: a study against the same equations written out by hand for one case, many samples against few, a plan against
+work that calibrates the machine. Times in milliseconds are printed and recorded, never held.
 `CREWLOG_BENCHMARKS=full` takes more rounds and more samples.
 """
 
+import ast
 import gc
+import inspect
 import os
+import textwrap
 import time
 import tracemalloc
 
@@ -30,6 +33,7 @@ FULL = os.environ.get("CREWLOG_BENCHMARKS") == "full"
 ROUNDS = 15 if FULL else 3
 QUICK_ROUNDS = 15  # of what takes a few milliseconds
 SAMPLES = 10_000
+CALIBRATION_TEXT = inspect.getsource(textwrap)
 
 # One case for both: a crowned stem that leans back, one leg to the anchor, a rectangular hinge, five parts.
 MADE = tree(crown=(CrownLump(mass_kg=140.0, height_m=10.5, forward_m=0.2, left_m=0.3, frontal_area_m2=4.0),))
@@ -136,13 +140,14 @@ def best_in_turn(*works, rounds=ROUNDS):
 
 
 def calibration():
-    """About what a plan is made of: plain arithmetic, small objects, operations on short arrays."""
-    total, values = 0.0, np.linspace(0.0, 1.0, 700)
-    for number in range(6_000):
-        total += max(0.0, (number * 0.5, number)[0])
-    for _ in range(300):
+    """About what a plan is made of: much code run once, many small objects, operations on short arrays.
+
+    A tight loop would not do: it stays in the processor's nearest cache where a plan, beside other work, does not.
+    """
+    ast.unparse(ast.parse(CALIBRATION_TEXT))
+    values = np.linspace(0.0, 1.0, 700)
+    for _ in range(150):
         values = np.maximum(values * 0.999, 0.0)
-    return total
 
 
 @pytest.fixture
@@ -217,5 +222,5 @@ def test_a_plan_without_its_spread_is_cheap(name, report):
     report(f"{name}_plan_ms", plans_ms / runs)
     report(f"{name}_plan_from_json_to_json_ms", exchanged_ms / runs)
     report(f"{name}_plan_over_calibration", plans_ms / calibrations_ms)
-    # Where a full plan took 3.5 ms the calibration took 4.7: 5 ms are 1.06 of it.
-    assert plans_ms <= 1.06 * calibrations_ms
+    # A full plan takes 0.26 to 0.30 of it, alone and beside other work. It took 3.5 ms of the 5 where first measured.
+    assert plans_ms <= 0.43 * calibrations_ms
