@@ -158,6 +158,7 @@ CONTENT_SECURITY_POLICY = {
         "img-src": [SELF, "data:"],  # data: for the code that sets up an authenticator
         "font-src": [SELF],
         "connect-src": [SELF],
+        "worker-src": [SELF],
         "manifest-src": [SELF],
         "form-action": [SELF],
         "base-uri": [NONE],

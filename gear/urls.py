@@ -32,6 +32,7 @@ urlpatterns: list[URLPattern] = [
     path("store/limits/", class_limits.class_limits, name="class_limits"),
     path("store/limits/change/", class_limits.class_limit_change, name="class_limit_change"),
     path("rounds/", rounds.rounds, name="rounds"),
+    path("rounds/worker.js", rounds.round_worker, name="round_worker"),
     path("rounds/new/", rounds.round_new, name="round_new"),
     path("rounds/signed/<int:round_id>/", rounds.round_signed, name="round_signed"),
     path("rounds/<int:draft_id>/", rounds.round_draft, name="round"),

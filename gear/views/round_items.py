@@ -13,7 +13,7 @@ from crewlog.access import role_required
 from crewlog.errors import RuleBroken
 from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
-from crewlog.http import CrewRequest, render_page_or_part
+from crewlog.http import CrewRequest
 from gear.forms.fields import show_fault
 from gear.forms.round import RoundItemForm, typed_in
 from gear.forms.small import OutOfUseForm
@@ -61,7 +61,7 @@ def round_item(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
         show_fault(form, fault)
     status = 422 if request.method == "POST" and form.errors else 200
     context = item_page(request.member, row, form, values)
-    return render_page_or_part(request, "gear/round_item.html", "gear/_round_item_part.html", context, status=status)
+    return render(request, "gear/round_item.html", context, status=status)
 
 
 def press(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:

@@ -1,10 +1,14 @@
 """Rounds: their list, starting one, how far it is, signing it, and what was signed."""
 
+from pathlib import Path
+
 from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from crewlog.access import EVERYONE, get_for_company_or_404, role_required
@@ -31,6 +35,7 @@ from gear.views.common import EXAMINERS, done
 
 ROUNDS_PER_PAGE = 30
 ROWS_PER_PAGE = 100
+WORKER = Path(__file__).resolve().parents[1] / "static" / "gear" / "js" / "round_worker.js"
 
 
 def own_draft(request: CrewRequest, draft_id: int) -> RoundDraft:
@@ -52,6 +57,14 @@ def rounds(request: CrewRequest) -> HttpResponse:
     may_examine = member.role in EXAMINERS
     context = {"page": page, "may_examine": may_examine, "drafts": open_drafts(member) if may_examine else ()}
     return render(request, "gear/rounds.html", context)
+
+
+@login_not_required
+@require_GET
+def round_worker(request: HttpRequest) -> HttpResponse:
+    """The script that keeps pages of rounds on a device. It stands among them: a worker sees only what is below it."""
+    headers = {"Service-Worker-Allowed": reverse("rounds"), "Cache-Control": "no-cache"}
+    return HttpResponse(WORKER.read_bytes(), content_type="text/javascript; charset=utf-8", headers=headers)
 
 
 @require_http_methods(["GET", "POST"])

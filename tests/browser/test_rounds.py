@@ -1,8 +1,12 @@
 """A round on a phone that loses its signal and is closed, and the same path without JavaScript."""
 
 import re
+from urllib.parse import urlsplit
 
-from tests.browser.conftest import DESK
+import pytest
+from playwright.sync_api import Error
+
+from tests.browser.conftest import DESK, WAIT_MS, sign_in
 from tests.files import jpeg
 
 FOR_HAND = "/rounds/new/?pick=1&q=B-0"
@@ -37,6 +41,30 @@ def examined_today(page, tag):
     return page.locator("ol.cord > li").first.inner_text()
 
 
+KEPT = """async () => {
+  const names = (await caches.keys()).filter(name => name.startsWith("crewlog-kept:"));
+  const keys = await Promise.all(names.map(async name => (await caches.open(name)).keys()));
+  return keys.flat().map(key => new URL(key.url).pathname).sort();
+}"""
+
+
+def kept_pages(page):
+    return page.evaluate(KEPT)
+
+
+def wait_until_kept(page, *addresses):
+    """The worker keeps a page a moment after it was shown."""
+    wait_until(page, lambda kept: set(addresses) <= set(kept))
+
+
+def wait_until(page, holds):
+    for _ in range(WAIT_MS // 100):
+        if holds(kept_pages(page)):
+            return
+        page.wait_for_timeout(100)
+    pytest.fail(f"kept were {kept_pages(page)}")
+
+
 def test_answers_given_without_signal_survive_the_closed_page_and_are_signed(open_page):
     page = open_page(FOR_HAND, who="inspector")
     context = page.context
@@ -45,9 +73,9 @@ def test_answers_given_without_signal_survive_the_closed_page_and_are_signed(ope
 
     answer_item(page)
     page.get_by_text("Within its limit").first.wait_for()
-    with page.expect_response(lambda answer: answer.url.endswith("/3/") and answer.status == 200):
-        keep(page)
-        page.get_by_role("heading", level=1, name=re.compile("B-01")).wait_for()
+    keep(page)
+    page.get_by_role("heading", level=1, name=re.compile("B-01")).wait_for()
+    wait_until_kept(page, f"{list_address}3/")
 
     context.set_offline(True)
     page.get_by_text("Answers are kept on this device").wait_for()
@@ -92,3 +120,109 @@ def test_a_round_is_answered_and_signed_without_javascript(open_page):
     page.get_by_role("link", name="Look over and sign").click()
     sign(page, 1)
     assert "Perrin Lathwell" in examined_today(page, "B-07")
+
+
+def refused_a_signature(page, words):
+    page.get_by_role("button", name="Sign 1").click()
+    said = page.locator(".round-wait")
+    said.get_by_text(words).wait_for()
+    assert said.evaluate("(box) => box === document.activeElement")
+
+
+def test_a_round_loaded_again_without_signal_opens_and_what_is_answered_there_arrives(open_page):
+    page = open_page("/rounds/new/?pick=1&q=B-0", who="inspector")
+    context = page.context
+    start_round(page, "B-02", "B-05")
+    first, round_address = page.url, page.locator("#round-item").get_attribute("data-list")
+    second = first.replace("/1/", "/2/")
+    points = page.locator("ol.points > li")
+    with page.expect_response(lambda answer: answer.url.endswith("/answers/") and answer.ok):
+        points.nth(0).get_by_text("Good", exact=True).click()
+    wait_until_kept(page, *(urlsplit(each).path for each in (first, second, round_address)))
+
+    context.set_offline(True)
+    page.reload()
+    page.get_by_text(re.compile(r"Kept copy of \d\d:\d\d, no signal")).wait_for()
+    assert page.locator("ol.points .choice").first.evaluate("(tile) => getComputedStyle(tile).minBlockSize") != "0px"
+    assert points.nth(0).get_by_label("Good").is_checked()  # sent, and after the copy was kept
+    points.nth(1).get_by_text("Remark", exact=True).click()
+    points.nth(1).locator("textarea").fill("Turns stiffly")
+    points.nth(1).locator("input[type=file]").set_input_files(
+        {"name": "stiff.jpg", "mimeType": "image/jpeg", "buffer": jpeg()}
+    )
+    page.get_by_text("1 photograph waiting for signal").wait_for()
+    page.close()
+
+    page = context.new_page()
+    page.goto(round_address)
+    page.get_by_text(re.compile("Kept copy of")).wait_for()
+    page.get_by_text("1 photograph waiting for signal").wait_for()
+    page.goto(second)
+    page.get_by_role("heading", level=1, name=re.compile("B-05")).wait_for()
+    answer_item(page)
+    page.get_by_text(re.compile("answers waiting to be sent")).wait_for()
+
+    context.set_offline(False)
+    page.get_by_text("Kept copy of").wait_for(state="detached")
+    page.locator(".round-wait").wait_for(state="hidden")
+    page.goto(first)
+    page.get_by_text("Kept: stiff.jpg.").wait_for()
+    points = page.locator("ol.points > li")
+    assert points.nth(1).get_by_label("Remark").is_checked()
+    assert points.nth(1).locator("textarea").input_value() == "Turns stiffly"
+    page.goto(round_address)
+    page.get_by_role("link", name=re.compile("B-05")).get_by_text("Every point good").wait_for()
+
+
+def test_a_round_is_not_signed_while_a_photograph_waits_or_without_signal(open_page):
+    page = open_page("/rounds/new/?pick=1&q=C-", who="inspector")
+    context = page.context
+    start_round(page, "C-11")
+    answer_item(page)
+    keep(page)
+    page.get_by_role("link", name="Look over and sign").click()
+    page.get_by_role("button", name="Sign 1").wait_for()
+    sign_address = page.url
+    wait_until_kept(page, urlsplit(sign_address).path)
+    context.set_offline(True)
+    refused_a_signature(page, "Sign when the signal is back.")
+
+    page.goto(sign_address.replace("sign/", "1/"))
+    page.locator("[name=photo]").set_input_files({"name": "mark.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
+    page.get_by_text("1 photograph waiting for signal").wait_for()
+    page.goto(sign_address)
+    refused_a_signature(page, "1 photograph waiting for signal.")
+    context.set_offline(False)
+    page.get_by_text("Kept copy of").wait_for(state="detached")
+    page.locator(".round-wait").wait_for(state="hidden")
+    sign(page, 1)
+
+
+def test_a_photograph_is_to_be_taken_again_where_the_browser_keeps_nothing(open_page):
+    page = open_page("/rounds/new/?pick=1&q=C-", who="inspector")
+    start_round(page, "C-13")
+    wait_until_kept(page, page.locator("#round-item").get_attribute("data-list"))
+    page.evaluate("() => Object.defineProperty(window, 'indexedDB', { value: undefined })")
+    page.context.set_offline(True)
+    page.locator("[name=photo]").set_input_files({"name": "mark.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
+    page.get_by_text("This device cannot keep a photograph: take it again with signal.").wait_for()
+    page.context.set_offline(False)
+
+
+def test_kept_pages_are_of_who_is_signed_in_and_gone_at_sign_out(open_page):
+    page = open_page("/accounts/login/")
+    sign_in(page, "inspector")  # a sign-in of its own: the others' must outlast this one's end
+    page.goto("/rounds/")
+    wait_until_kept(page, "/rounds/")
+    assert set(kept_pages(page)) == {"/rounds/"}
+    page.goto("/rounds/new/")
+    page.goto("/store/")
+    assert set(kept_pages(page)) == {"/rounds/"}
+    page.goto("/more/")
+    page.get_by_role("button", name="Sign out").click()
+    page.get_by_role("heading", name="Sign in").wait_for()
+    wait_until(page, lambda kept: not kept)
+    page.context.set_offline(True)
+    with pytest.raises(Error, match="ERR_"):
+        page.goto("/rounds/")
+    page.context.set_offline(False)

@@ -82,6 +82,7 @@ class_limit_change                        POST    404   403   403   403   403   
 scheme_change                             GET     404   403   403   403   403   403   404   in
 scheme_change                             POST    404   403   403   403   403   403   404   in
 rounds                                    GET     200   200   200   200   200   403   200   in
+round_worker                              GET     200   200   200   200   200   200   200   200
 round_new                                 GET     200   403   200   403   403   403   200   in
 round_new                                 POST    404   403   404   403   403   403   404   in
 round round_id                            GET     403   403   200   403   403   403   404   in

@@ -385,8 +385,15 @@ def test_a_failure_shows_in_the_summary_of_the_signature(browse, ines, rope):
     assert "Failed" in page(browse, "round_sign", draft.pk)
 
 
-def test_a_part_of_the_page_is_sent_to_the_script(browse, ines, rope):
-    draft = opened(ines, rope)
-    html = browse.get(item_url(draft), headers={"HX-Request": "true"}).content.decode()
-    assert "<html" not in html
-    assert html.lstrip().startswith('<div id="round-item"')
+def test_the_worker_sees_the_pages_of_rounds_alone_and_anyone_may_read_it(client):
+    response = client.get(reverse("round_worker"))
+    assert response.status_code == 200
+    assert response["Content-Type"].startswith("text/javascript")
+    assert response["Service-Worker-Allowed"] == reverse("rounds")
+    assert reverse("round_worker").startswith(reverse("rounds"))
+    assert "worker-src 'self'" in response["Content-Security-Policy"]
+
+
+def test_a_page_names_who_it_is_for_and_the_sign_in_page_nobody(browse, client, ines):
+    assert f'data-person="{ines.person.pk}"' in page(browse, "rounds")
+    assert "data-person" not in page(client, "account_login")

@@ -46,7 +46,22 @@
     }
   }
 
+  /* What is kept on this device to be read without signal is of who is signed in; the rest is forgotten, at sign-out all. */
+  function forget(person) {
+    const start = "crewlog-kept:";
+    if (window.caches) {
+      caches.keys().then(function (names) {
+        names.forEach(function (name) { if (name.startsWith(start) && name !== start + person) caches.delete(name); });
+      }).catch(function () { /* this browser keeps nothing */ });
+    }
+    if (person) return;
+    try {
+      Object.keys(localStorage).forEach(function (key) { if (key.startsWith(start)) localStorage.removeItem(key); });
+    } catch (error) { /* nor this */ }
+  }
+
   document.addEventListener("DOMContentLoaded", function () {
+    forget(document.body.dataset.person || "");
     attend(document.body);
     unfold();
     if (!navigator.onLine) trouble(NO_SIGNAL);

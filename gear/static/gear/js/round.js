@@ -1,19 +1,19 @@
 /* Rounds without signal. Every answer is kept on this device the moment it is given, under its round and item, and
    sent when there is signal; what the server has is forgotten here. The items that come next are fetched ahead, so that
-   one can go on. Without this script each item is a form with a button. */
+   one can go on; photographs are held by round_photographs.js. Without this script each item is a form with a button. */
 (function () {
   "use strict";
 
   const PREFIX = "crewlog-round:";
   const SECONDS = "crewlog-seconds:";
+  const GIVEN = "crewlog-kept:given:"; // forgotten at sign-out with the pages
   const DEVICE = "crewlog-device";
-  const PHOTOGRAPHS = "crewlog-photographs";
-  const PHOTOGRAPH_MS = 60000;
   const WAIT_MS = 8000;
   const AGAIN_MS = 15000;
   const AHEAD = 25;
+  const photographs = window.roundPhotographs;
+  const kept = window.roundKept;
   const pages = new Map();
-  const given = new Map();
   let sending = null;
   let sendSoon = 0;
   let shownSince = 0;
@@ -48,6 +48,15 @@
 
   function keepQueue(round, place, queue) {
     return store(PREFIX + round + ":" + place, Object.keys(queue).length ? JSON.stringify(queue) : null);
+  }
+
+  /* {name: text} of one item: what was answered here since its page came from the server, sent or not. */
+  function givenOf(round, place) {
+    try { return JSON.parse(stored(GIVEN + round + ":" + place) || "{}"); } catch (error) { return {}; }
+  }
+
+  function keepGiven(round, place, given) {
+    store(GIVEN + round + ":" + place, given ? JSON.stringify(given) : null);
   }
 
   /* Places of a round with something waiting. */
@@ -90,68 +99,14 @@
     return count + photographsWaiting;
   }
 
-  /* Photographs chosen without signal wait in the browser's own database, one for each box of an item. */
-  function shelf(mode, ask) {
-    return new Promise(function (resolve, reject) {
-      const opening = indexedDB.open(PHOTOGRAPHS, 1);
-      opening.onupgradeneeded = function () { opening.result.createObjectStore("waiting"); };
-      opening.onerror = function () { reject(opening.error); };
-      opening.onsuccess = function () {
-        const kept = opening.result;
-        const turn = kept.transaction("waiting", mode);
-        const asked = ask(turn.objectStore("waiting"));
-        turn.oncomplete = function () { kept.close(); resolve(asked.result); };
-        turn.onabort = function () { kept.close(); reject(turn.error); };
-      };
-    });
-  }
+  function roundNames() { return rounds().map(function (each) { return each.dataset.round; }); }
 
-  async function keptPhotographs() {
-    const keys = await shelf("readonly", function (waiting) { return waiting.getAllKeys(); });
-    return keys.filter(function (key) {
-      return rounds().some(function (each) { return key.startsWith(each.dataset.round + ":"); });
-    });
-  }
-
-  async function countPhotographs() {
-    try { photographsWaiting = (await keptPhotographs()).length; } catch (error) { photographsWaiting = 0; }
-  }
+  async function countPhotographs() { photographsWaiting = await photographs.count(roundNames()); }
 
   async function holdPhotographs(form) {
-    const chosen = [...form.querySelectorAll("input[type=file]")].filter(function (box) { return box.files.length; });
-    if (!chosen.length) return;
-    try {
-      for (const box of chosen) {
-        const kept = { address: location.pathname, name: box.name, file: box.files[0] };
-        const key = [here().dataset.round, place(), box.name].join(":");
-        await shelf("readwrite", function (waiting) { return waiting.put(kept, key); });
-        box.value = "";
-      }
-      await countPhotographs();
-      sayWaiting();
-    } catch (error) {
-      sayWaiting("This device cannot keep a photograph: take it again with signal.");
-    }
-  }
-
-  /* Before the answers: a failure that is recorded takes its photographs with it. */
-  async function sendPhotographs() {
-    let said = "";
-    const token = document.querySelector("[name=csrfmiddlewaretoken]");
-    for (const key of await keptPhotographs()) {
-      const kept = await shelf("readonly", function (waiting) { return waiting.get(key); });
-      const body = new FormData();
-      body.append(kept.name, kept.file, kept.file.name);
-      body.append("do", "photograph");
-      const answer = await fetch(kept.address, {
-        method: "POST", body: body, redirect: "manual", signal: AbortSignal.timeout(PHOTOGRAPH_MS),
-        headers: { "X-CSRFToken": token ? token.value : "" },
-      });
-      if (answer.status !== 204 && answer.status !== 422) return "Sign in again, as who began the round, to send them.";
-      if (answer.status === 422) said = "A photograph of item " + key.split(":")[1] + " was refused. Take it again.";
-      await shelf("readwrite", function (waiting) { return waiting.delete(key); });
-    }
-    return said;
+    const fault = await photographs.hold(form, here().dataset.round, place());
+    await countPhotographs();
+    sayWaiting(fault);
   }
 
   /* Seconds this device showed an item, counted only while the page is seen. */
@@ -177,7 +132,7 @@
     const queue = queueOf(root.dataset.round, place());
     const now = new Date().toISOString();
     queue[control.name] = [typed(control), now];
-    given.set(place(), { ...given.get(place()), [control.name]: typed(control) });
+    keepGiven(root.dataset.round, place(), { ...givenOf(root.dataset.round, place()), [control.name]: typed(control) });
     const unit = form.elements[control.name + "-unit"];
     if (unit) queue[unit.name] = [unit.value, now];
     if (!keepQueue(root.dataset.round, place(), queue)) say("This device keeps nothing. Press the button after each item.");
@@ -250,7 +205,8 @@
   async function sendAll() {
     let said = "";
     try {
-      if (photographsWaiting) said = await sendPhotographs();
+      /* Before the answers: a failure that is recorded takes its photographs with it. */
+      if (photographsWaiting) said = await photographs.send(roundNames());
       for (const each of rounds()) said = (await sendRound(each.dataset.round, each.dataset.send)) || said;
     } catch (error) { /* no signal: it stays here */ }
     await countPhotographs();
@@ -264,13 +220,13 @@
     return sending;
   }
 
-  /* What waits for this item stands in its boxes again. */
+  /* What was answered since the page came from the server stands in its boxes again. */
   function restore() {
     const form = document.getElementById("round-form");
     if (!form) return;
     const queue = queueOf(here().dataset.round, place());
     const unsent = Object.fromEntries(Object.entries(queue).map(function (each) { return [each[0], each[1][0]]; }));
-    Object.entries({ ...given.get(place()), ...unsent }).forEach(function (each) {
+    Object.entries({ ...givenOf(here().dataset.round, place()), ...unsent }).forEach(function (each) {
       const control = form.elements[each[0]];
       if (!control || each[0].endsWith("-unit")) return;
       if (control.type === "checkbox") control.checked = each[1] === "on";
@@ -280,8 +236,10 @@
 
   function address(at) { return location.pathname.replace(/[^/]+\/$/, at + "/"); }
 
-  async function fetchPart(href) {
-    const answer = await fetch(href, { headers: { "HX-Request": "true" }, redirect: "manual", signal: AbortSignal.timeout(WAIT_MS) });
+  /* A page of this round: from the server, or the copy that the worker kept. Throws where there is neither. */
+  async function fetchPage(href) {
+    if (!navigator.onLine && !(navigator.serviceWorker && navigator.serviceWorker.controller)) throw new Error("no signal");
+    const answer = await fetch(href, { redirect: "manual", signal: AbortSignal.timeout(WAIT_MS) });
     if (!answer.ok) throw new Error(String(answer.status));
     return answer.text();
   }
@@ -289,23 +247,28 @@
   async function lookAhead() {
     if (!here()) return;
     const coming = here().dataset.coming.split(" ").filter(Boolean).slice(0, AHEAD);
-    for (const at of coming) {
-      const href = address(at);
+    const list = here().dataset.list;
+    await kept.ready;
+    for (const href of [...coming.map(address), list]) {
       if (pages.has(href)) continue;
-      if (!navigator.onLine) return;
-      try { pages.set(href, await fetchPart(href)); } catch (error) { return; }
+      try {
+        const copy = await kept.copyOf(href);
+        if (copy || navigator.onLine) pages.set(href, copy || (await fetchPage(href)));
+      } catch (error) { return; }
     }
   }
 
-  function swap(html, href, push) {
-    const part = new DOMParser().parseFromString(html, "text/html").getElementById("round-item");
+  function swap(html, href, push, isFresh) {
+    const page = new DOMParser().parseFromString(html, "text/html");
+    const part = page.getElementById("round-item");
     if (!part) { location.assign(href); return; }
     tally();
     here().replaceWith(document.adoptNode(part));
+    kept.sayAs(page);
     document.title = part.dataset.title + " · Crewlog";
     if (push) history.pushState({}, "", href);
     window.htmx.process(part);
-    begin();
+    begin(isFresh && !kept.isKept());
     window.scrollTo(0, 0);
     part.querySelector("h1").tabIndex = -1;
     part.querySelector("h1").focus({ preventScroll: true });
@@ -313,12 +276,22 @@
 
   async function show(href, push) {
     let html = "";
-    try {
-      if (navigator.onLine) html = await fetchPart(href);
-    } catch (error) { /* no signal */ }
+    try { html = await fetchPage(href); } catch (error) { /* no signal, and no copy kept */ }
+    const isFresh = Boolean(html);
     html = html || pages.get(href) || "";
-    if (html) swap(html, href, push);
+    if (html) swap(html, href, push, isFresh);
     else sayWaiting("No signal, and that item was not loaded yet.");
+  }
+
+  /* A kept copy gives way to the page itself. */
+  async function refresh() {
+    if (!kept.isKept() || !navigator.onLine) return;
+    try {
+      if (kept.isKept(new DOMParser().parseFromString(await fetchPage(location.href), "text/html"))) return;
+    } catch (error) { return; }
+    const form = document.getElementById("round-form");
+    if (form) await holdPhotographs(form);
+    location.reload();
   }
 
   /* The next item that waits: as the server sees it with signal, the next in the row without. */
@@ -333,7 +306,9 @@
     }) || "";
   }
 
-  function begin() {
+  /* `isFresh`: the page comes from the server just now and holds all that was sent. */
+  function begin(isFresh) {
+    if (here() && isFresh) keepGiven(here().dataset.round, place(), null);
     shownSince = document.hidden ? 0 : performance.now();
     restore();
     countAnswered();
@@ -345,7 +320,7 @@
 
   document.addEventListener("change", function (event) {
     const form = event.target.form;
-    if (form && event.target.type === "file" && form.id === "round-form" && !navigator.onLine) holdPhotographs(form);
+    if (form && event.target.type === "file" && form.id === "round-form" && (!navigator.onLine || kept.isKept())) holdPhotographs(form);
     else if (form) note(event.target);
   });
   document.addEventListener("input", function (event) {
@@ -362,17 +337,9 @@
 
   /* With signal the form is posted as without a script; without it the answers stay here and the next item is shown. */
   async function press(form, button) {
-    if (!navigator.onLine) await holdPhotographs(form);
     if (button.name === "quick") {
       form.elements.verdict.value = button.value;
       note([...form.elements.verdict].find(function (each) { return each.checked; }));
-    }
-    if (button.value === "fail") {
-      const queue = queueOf(here().dataset.round, place());
-      queue.fail = ["yes", new Date().toISOString()];
-      keepQueue(here().dataset.round, place(), queue);
-      sayWaiting("It is recorded as failed when the signal is back. Do not use it.");
-      return;
     }
     const at = await next();
     if (at === null) {
@@ -380,6 +347,14 @@
       form.elements.spent.value = secondsOn(here().dataset.round, place());
       form.dataset.now = "yes";
       form.requestSubmit(button);
+      return;
+    }
+    await holdPhotographs(form);
+    if (button.value === "fail") {
+      const queue = queueOf(here().dataset.round, place());
+      queue.fail = ["yes", new Date().toISOString()];
+      keepQueue(here().dataset.round, place(), queue);
+      sayWaiting("It is recorded as failed when the signal is back. Do not use it.");
     } else if (at) {
       show(address(at), true);
     } else {
@@ -387,22 +362,23 @@
     }
   }
 
+  /* Nothing is signed while something waits here, or without signal. */
+  function refuseSignature(event) {
+    const waits = sayWaiting(navigator.onLine ? "" : "Sign when the signal is back.") > 0;
+    if (!waits && navigator.onLine) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    const box = document.querySelector(".round-wait");
+    box.tabIndex = -1;
+    box.focus();
+    if (navigator.onLine) send().then(function (none) { if (none) location.reload(); });
+  }
+
   document.addEventListener("submit", function (event) {
     const form = event.target;
     const button = event.submitter;
-    if (form.id === "sign-form") {
-      if (sayWaiting() === 0) return;
-      event.preventDefault();
-      event.stopImmediatePropagation();
-      send().then(function (none) { if (none) location.reload(); });
-      return;
-    }
+    if (form.id === "sign-form") refuseSignature(event);
     if (form.id !== "round-form" || form.dataset.now || !button || button.value === "again") return;
-    if (button.value === "fail" && navigator.onLine) {
-      tally();
-      form.elements.spent.value = secondsOn(here().dataset.round, place());
-      return;
-    }
     event.preventDefault();
     event.stopImmediatePropagation();
     press(form, button);
@@ -416,18 +392,19 @@
   });
 
   window.addEventListener("popstate", function () { if (here()) show(location.pathname, false); });
-  window.addEventListener("online", function () { send().then(lookAhead); });
+  window.addEventListener("online", function () { send().then(refresh).then(lookAhead); });
   window.addEventListener("pagehide", tally);
   document.addEventListener("visibilitychange", function () {
     if (document.hidden) { tally(); shownSince = 0; } else { shownSince = performance.now(); send(); }
   });
   window.setInterval(function () {
+    refresh();
     if (photographsWaiting || rounds().some(function (each) { return countWaiting(each.dataset.round) > 0; })) send();
   }, AGAIN_MS);
 
   document.addEventListener("DOMContentLoaded", async function () {
     await countPhotographs();
-    begin();
+    begin(!kept.isKept());
     const had = photographsWaiting > 0 || rounds().some(function (each) { return countWaiting(each.dataset.round) > 0; });
     if (!had) return;
     if (!(await send())) return;
