@@ -1,6 +1,6 @@
 """The limits of use that hold for each class of a company's gear, read once for many items."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Self
 
 from crewlog.models import Company
@@ -37,6 +37,10 @@ class LimitBook:
         """One query."""
         rows = ClassLimit.objects.for_company(company)
         return cls({row.gear_class: strictest(row.gear_class, row.most_uses, row.peak_share_ratio) for row in rows})
+
+    def with_limits(self, gear_class: str, most_uses: int | None, peak_share_ratio: float | None) -> Self:
+        """The limits as they would be with a company's other figures for one class."""
+        return replace(self, own=self.own | {gear_class: strictest(gear_class, most_uses, peak_share_ratio)})
 
     def limits(self, gear_class: str) -> Limits:
         """What holds for a class."""

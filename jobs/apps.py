@@ -9,16 +9,19 @@ class JobsConfig(AppConfig):
 
     def ready(self) -> None:
         from crewlog import hooks
-        from gear import lookback
+        from gear import lookback, reliance
         from gear.services.out_of_use import listeners
         from jobs.holds import find_job, job_name, papers_in_evidence, people_of_items_sheets, people_of_job
         from jobs.lookback import sheets_with
+        from jobs.reliance import sheets_in_force
         from jobs.services.sheets import withdraw_sheets_of
 
         if withdraw_sheets_of not in listeners:
             listeners.append(withdraw_sheets_of)
         if sheets_with not in lookback.suppliers:
             lookback.suppliers.append(sheets_with)
+        if sheets_in_force not in reliance.suppliers:
+            reliance.suppliers.append(sheets_in_force)
         hooks.register_subject("job", find=find_job, name=job_name)
         hooks.register_people("job", people_of_job)
         hooks.register_people("item", people_of_items_sheets)

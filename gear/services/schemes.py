@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 
 from django.db import transaction
+from django.db.models import prefetch_related_objects
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, Membership, Role
 from gear.models import GearItem, InspectionScheme, SchemeRule
-from gear.services.state import refresh_items
+from gear.services.out_of_use import settle_all
 
 # Lifting accessories: what hangs between the load and the machine or the stem.
 ACCESSORIES = (
@@ -104,14 +105,18 @@ def must_be_owner(actor: Membership) -> None:
 
 @transaction.atomic
 def switch_scheme(*, actor: Membership, scheme: InspectionScheme, is_active: bool) -> InspectionScheme:
-    """Switch a scheme on or off; every item's due date follows. A use left without a scheme is not fit."""
+    """Switch a scheme on or off; every item's due date follows. A use left without a scheme is not fit.
+
+    A sheet that lists an item for a day past its new date is withdrawn with it; so with every change of schemes.
+    """
     must_be_owner(actor)
     before = scheme.is_active
     scheme.is_active = is_active
     scheme.save(update_fields=["is_active"])
     body = {"scheme": scheme.name, "is_active": [before, is_active]}
-    append(scheme.company, "gear.scheme-switched", Entry(actor=actor.person), body=body, people=[actor.person])
-    refresh_company(scheme.company)
+    entry = Entry(actor=actor.person)
+    append(scheme.company, "gear.scheme-switched", entry, body=body, people=[actor.person])
+    settle_company(scheme.company, entry)
     return scheme
 
 
@@ -124,8 +129,9 @@ def change_interval(*, actor: Membership, rule: SchemeRule, months: int) -> Sche
     rule.full_clean()
     rule.save(update_fields=["months"])
     body = {"scheme": rule.scheme.name, "basis": rule.basis, "months": [before, months]}
-    append(rule.scheme.company, "gear.interval-changed", Entry(actor=actor.person), body=body, people=[actor.person])
-    refresh_company(rule.scheme.company)
+    entry = Entry(actor=actor.person)
+    append(rule.scheme.company, "gear.interval-changed", entry, body=body, people=[actor.person])
+    settle_company(rule.scheme.company, entry)
     return rule
 
 
@@ -193,11 +199,14 @@ def add_own_rule(*, actor: Membership, rule: OwnRule) -> SchemeRule:
         "months": rule.months,
         "basis": rule.basis,
     }
-    append(company, "gear.scheme-rule-added", Entry(actor=actor.person), body=body, people=[actor.person])
-    refresh_company(company)
+    entry = Entry(actor=actor.person)
+    append(company, "gear.scheme-rule-added", entry, body=body, people=[actor.person])
+    settle_company(company, entry)
     return row
 
 
-def refresh_company(company: Company) -> None:
-    """Rebuild the state of every item a change of scheme may touch. Queries by chunks."""
-    refresh_items(company, list(GearItem.objects.for_company(company).in_service().select_related("company")))
+def settle_company(company: Company, entry: Entry) -> None:
+    """Rebuild every item in service, and withdraw what listed one for a day past its new date. Queries by chunks."""
+    items = list(GearItem.objects.for_company(company).in_service().select_related("company", "assembly"))
+    prefetch_related_objects([item for item in items if item.is_assembly], "parts")
+    settle_all(company, items, entry)

@@ -14,6 +14,7 @@ from crewlog.models import Role
 from gear.class_limits import LimitBook, Limits
 from gear.classes import BY_CODE, CLASSES, GearClass
 from gear.forms.class_limits import ClassLimitForm
+from gear.papers_lost import papers_lost
 from gear.services.class_limits import set_class_limit, used_up_by
 
 ITEMS_PER_PAGE = 50
@@ -68,10 +69,12 @@ def class_limit_change(request: CrewRequest) -> HttpResponse:
         set_class_limit(actor=request.member, gear_class=declared.code, most_uses=uses, peak_share_ratio=share)
         messages.success(request, words)
         return redirect("class_limits")
+    company = request.member.company
     items = used_up_by(actor=request.member, gear_class=declared.code, most_uses=uses)
     context = {
         "words": words,
         "uses": uses,
+        "papers": papers_lost(company, limits=LimitBook.of(company).with_limits(declared.code, uses, share)),
         "page": Paginator(items, ITEMS_PER_PAGE).get_page(request.GET.get("page")),
         "said": [("class", declared.code), ("uses", uses or ""), ("share", form.cleaned_data["share"] or "")],
     }

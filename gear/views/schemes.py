@@ -17,6 +17,7 @@ from crewlog.models import Role
 from gear.forms.alter import IntervalForm, OwnRuleForm
 from gear.forms.fields import show_fault
 from gear.models import InspectionScheme, SchemeRule
+from gear.papers_lost import papers_lost
 from gear.scheme_book import SchemeBook, with_months
 from gear.scheme_moves import moves_under
 from gear.services.schemes import add_own_rule, change_interval, ensure_default_schemes, switch_scheme
@@ -65,6 +66,7 @@ def scheme_change(request: CrewRequest) -> HttpResponse:
     context = {
         "words": change.words,
         "moves": moves,
+        "papers": papers_lost(request.member.company, book=change.book),
         "page": Paginator(moves.rows, MOVES_PER_PAGE).get_page(request.GET.get("page")),
         "said": [(name, value) for name, values in said.lists() for value in values if name != "page"],
     }

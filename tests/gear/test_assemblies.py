@@ -185,7 +185,7 @@ def test_a_set_nobody_has_examined_yet_waits_for_its_first_examination_only(owne
 
 def test_a_swap_tells_whoever_relies_on_the_set(lead, tackle, monkeypatch):
     told = []
-    monkeypatch.setattr(out_of_use, "listeners", [lambda found, reason, entry: told.append(found.tag)])
+    monkeypatch.setattr(out_of_use, "listeners", [lambda losses, entry: told.extend(loss.item.tag for loss in losses)])
     swap(lead, tackle)
     assert told == ["X-01"]
 

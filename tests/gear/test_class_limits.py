@@ -83,7 +83,9 @@ def test_an_item_is_used_up_at_the_limit_and_not_before_and_says_whose_limit_it_
 
 def test_a_limit_shows_whom_it_uses_up_and_tells_the_listeners_when_it_is_set(owner, company, monkeypatch):
     told = []
-    monkeypatch.setattr(out_of_use, "listeners", [lambda item, words, entry: told.append((item.tag, words))])
+    monkeypatch.setattr(
+        out_of_use, "listeners", [lambda losses, entry: told.extend((loss.item.tag, loss.words) for loss in losses)]
+    )
     worn, fresh = add_rope(owner, "R-1"), add_rope(owner, "R-2")
     count_uses(actor=owner, item=worn, on=company.today(), description="Book", uses=8)
     ItemFactory(company=CompanyFactory(), gear_class="rope")

@@ -22,7 +22,9 @@ pytestmark = pytest.mark.django_db
 def heard(monkeypatch):
     """What the listeners were told: (tag, reason)."""
     told = []
-    monkeypatch.setattr(out_of_use, "listeners", [lambda item, reason, entry: told.append((item.tag, reason))])
+    monkeypatch.setattr(
+        out_of_use, "listeners", [lambda losses, entry: told.extend((loss.item.tag, loss.words) for loss in losses)]
+    )
     return told
 
 

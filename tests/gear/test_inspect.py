@@ -370,8 +370,8 @@ def test_listeners_hear_of_it_in_the_same_transaction(ines, monkeypatch):
     item = ItemFactory(company=ines.company)
     heard = []
 
-    def listener(which, reason, entry):
-        heard.append((which.tag, reason, isinstance(entry, Entry)))
+    def listener(losses, entry):
+        heard.extend((loss.item.tag, loss.words, isinstance(entry, Entry)) for loss in losses)
         raise RuntimeError("the listener cannot cope")
 
     monkeypatch.setattr(out_of_use, "listeners", [listener])

@@ -87,8 +87,8 @@ def test_near_miss_with_the_gear_not_loaded_withdraws_nothing(owner, sheet, bloc
 
 
 def test_both_are_undone_together(owner, sheet, block):
-    def undo(item, reason, entry):
-        assert SheetWithdrawal.objects.filter(item=item).exists()
+    def undo(losses, entry):
+        assert SheetWithdrawal.objects.filter(item=losses[0].item).exists()
         raise RuntimeError("the mail gateway of a listener failed")
 
     listeners.append(undo)

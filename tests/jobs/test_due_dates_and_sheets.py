@@ -1,0 +1,128 @@
+"""A due date that comes to lie before the day of a sheet withdraws that sheet; gear was last examined a month ago."""
+
+import datetime as dt
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from crewlog.evidence import verify
+from gear.models import GearItem, InspectionScheme, SchemeRule
+from gear.papers_lost import papers_lost
+from gear.scheme_book import SchemeBook
+from gear.services.inspect import Verdict, record_inspection
+from gear.services.schemes import change_interval, switch_scheme
+from jobs.models import Sheet, SheetWithdrawal
+from jobs.services.sheets import issue_sheet
+from tests.factories.gear import ItemFactory, examiner, good_examination
+from tests.factories.jobs import passing_sheet
+from tests.factories.scenario import item_in
+
+SOON, LATER = 10, 60
+
+
+@pytest.fixture
+def sheet(company, lead):
+    made = passing_sheet(company, lead=lead.person)
+    issue_sheet(actor=lead.person, sheet=made)
+    return made
+
+
+@pytest.fixture
+def rule(company, sheet):
+    return SchemeRule.objects.get(scheme__company=company, use="pull_at_ground", scheme__is_active=True)
+
+
+def move_to(sheet, days):
+    Sheet.objects.filter(pk=sheet.pk).update(day=sheet.stem.job.company.today() + dt.timedelta(days=days))
+
+
+def title(sheet):
+    return f"Sheet {sheet.number}, revision {sheet.revision}, {sheet.stem.job.site_name}"
+
+
+def lost(company, rule, months):
+    return [each.paper.title for each in papers_lost(company, book=SchemeBook.of(company).with_months(rule, months))]
+
+
+@pytest.mark.parametrize(("days", "is_withdrawn"), [(SOON, False), (LATER, True)])
+def test_a_shorter_interval_withdraws_a_sheet_of_a_day_past_the_new_date(
+    owner, company, sheet, rule, days, is_withdrawn
+):
+    move_to(sheet, days)
+    assert lost(company, rule, 2) == ([title(sheet)] if is_withdrawn else [])
+    assert not SheetWithdrawal.objects.exists()
+    change_interval(actor=owner, rule=rule, months=2)
+    assert [row.sheet for row in SheetWithdrawal.objects.all()] == ([sheet] if is_withdrawn else [])
+    assert list(Sheet.objects.standing()) == ([] if is_withdrawn else [sheet])
+    assert verify(company).holds
+
+
+def test_what_the_preview_says_is_what_the_withdrawal_says(owner, company, sheet, rule):
+    move_to(sheet, LATER)
+    (told,) = papers_lost(company, book=SchemeBook.of(company).with_months(rule, 2))
+    change_interval(actor=owner, rule=rule, months=2)
+    withdrawal = SheetWithdrawal.objects.get()
+    assert withdrawal.item == told.loss.item
+    assert withdrawal.reason == f"{told.loss.item.tag}: {told.loss.words}"[:300]
+
+
+def test_a_use_left_without_a_scheme_withdraws_the_sheet(owner, company, sheet, rule):
+    scheme = InspectionScheme.objects.get(pk=rule.scheme_id)
+    assert len(papers_lost(company, book=SchemeBook.of(company).switched(scheme, is_active=False))) == 1
+    switch_scheme(actor=owner, scheme=scheme, is_active=False)
+    assert SheetWithdrawal.objects.get().sheet == sheet
+
+
+def test_a_part_that_falls_due_withdraws_the_sheet_that_lists_its_set(owner, company, sheet, rule):
+    """The set itself is of a use that keeps its interval."""
+    move_to(sheet, LATER)
+    block = item_in(sheet, "moving_block")
+    GearItem.objects.filter(company=company).update(pulls_at_ground=False, measures_load=True)
+    part = ItemFactory(company=company, tag="R-90", rope=True)
+    GearItem.objects.filter(pk=part.pk).update(assembly=block)
+    (told,) = papers_lost(company, book=SchemeBook.of(company).with_months(rule, 2))
+    assert told.loss.item == block
+    assert told.loss.words.startswith("Part R-90: ")
+    change_interval(actor=owner, rule=rule, months=2)
+    assert SheetWithdrawal.objects.get().item == block
+
+
+@pytest.mark.parametrize(("days", "is_withdrawn"), [(SOON, False), (LATER, True)])
+def test_a_pass_with_an_earlier_date_withdraws_a_sheet_past_it(owner, company, sheet, days, is_withdrawn):
+    move_to(sheet, days)
+    block = item_in(sheet, "moving_block")
+    examiner(owner)
+    due = company.today() + dt.timedelta(days=30)
+    record_inspection(
+        actor=owner, item=block, examination=good_examination(block), verdict=Verdict("fit", next_due_on=due)
+    )
+    assert SheetWithdrawal.objects.exists() is is_withdrawn
+
+
+def test_the_pages_name_the_sheets_before_anything_is_saved(signed_in, owner, sheet, rule):
+    move_to(sheet, LATER)
+    client = signed_in(owner)
+    asked = {"rule": rule.pk, "months": 2}
+    page = client.get(reverse("scheme_change"), asked).content.decode()
+    assert "Sheets it withdraws: 1" in page
+    assert title(sheet) in page
+    assert "No sheet is withdrawn" in client.get(reverse("scheme_change"), asked | {"months": 11}).content.decode()
+    block = item_in(sheet, "moving_block")
+    GearItem.objects.filter(pk=block.pk).update(uses_made=7)
+    asked = {"class": block.gear_class, "uses": "7", "share": "100"}
+    assert "No sheet is withdrawn" in client.get(reverse("class_limit_change"), asked | {"uses": "8"}).content.decode()
+    assert not SheetWithdrawal.objects.exists()
+
+
+def test_withdrawing_costs_no_query_for_what_is_not_lost(owner, company, sheet, rule):
+    """Twenty more items that fall due with the change and hang nowhere: their rows are saved, none is asked after."""
+    move_to(sheet, LATER)
+    with CaptureQueriesContext(connection) as few:
+        change_interval(actor=owner, rule=rule, months=11)
+    for number in range(20):
+        ItemFactory(company=company, tag=f"Q-{number:02d}", gear_class="block")
+    with CaptureQueriesContext(connection) as many:
+        change_interval(actor=owner, rule=rule, months=10)
+    assert len(many) <= len(few) + 1
