@@ -17,8 +17,8 @@ END_OF_ITEM = "gear.retirement"
 
 
 def kind_words(kind: str) -> str:
-    """The kind of a record in words: "gear.item-changed" is "gear, item changed"."""
-    return kind.replace(".", ", ").replace("-", " ")
+    """The kind of a record in words: "gear.item-changed" is "item changed"."""
+    return kind.rpartition(".")[2].replace("-", " ")
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,15 @@ def retention(request: CrewRequest) -> HttpResponse:
     if changed is not None:
         messages.success(request, f"Names are kept {changed.months} months.")
         return redirect("retention")
-    periods = [(period, kind_words(period.kind).capitalize() or "Everything else") for period in rows]
+    refused = (form.data.get("period"), form.data.get("months")) if form.errors else (None, None)
+    periods = [
+        (
+            period,
+            kind_words(period.kind).capitalize() or "Everything else",
+            refused[1] if refused[0] == str(period.pk) else period.months,
+        )
+        for period in sorted(rows, key=lambda period: (not period.kind, period.kind))
+    ]
     context = {"periods": periods, "form": form}
     return render(request, "crewlog/retention.html", context, status=422 if form.errors else 200)
 

@@ -26,7 +26,7 @@ def record_rows(records: Iterable[Record]) -> list[RecordRow]:
     return [
         RecordRow(
             sequence=record.sequence,
-            kind=kind_words(record.kind.rpartition(".")[2]),
+            kind=kind_words(record.kind),
             happened_at=record.happened_at,
             entered_at=record.entered_at,
             entered_by=str(record.entered_by) if record.entered_by else "Crewlog",

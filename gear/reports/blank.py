@@ -29,14 +29,18 @@ BLANK = " "
 
 def blank_of_class(declared: GearClass, company: Company) -> bytes:
     """The checklist of a class, nothing filled in."""
-    named = [Fact("Tag", BLANK), Fact("Item, maker, serial", BLANK), Fact("Working load limit", BLANK)]
-    return render_blank(declared, company, None, named, title=f"Checklist: {declared.name}")
+    named = pen_row("Tag", "Item, maker, serial", "Working load limit")
+    return render_blank(
+        declared, company, None, titled("What is examined", *named), title=f"Checklist: {declared.name}"
+    )
 
 
 def blank_of_item(item: GearItem) -> bytes:
     """The checklist of one item, with its particulars and its own limits."""
     named = [Fact("Item", identification(item)), Fact("Working load limit", working_load(item, units_of(item)))]
-    return render_blank(item.declared, item.company, item, named, title=f"Checklist: {item.tag}")
+    return render_blank(
+        item.declared, item.company, item, facts_table("What is examined", named), title=f"Checklist: {item.tag}"
+    )
 
 
 def units_of(item: GearItem) -> str:
@@ -44,14 +48,17 @@ def units_of(item: GearItem) -> str:
 
 
 def render_blank(
-    declared: GearClass, company: Company, item: GearItem | None, named: Sequence[Fact], *, title: str
+    declared: GearClass, company: Company, item: GearItem | None, named: Sequence[Flowable], *, title: str
 ) -> bytes:
-    label = declared.checklist.label
+    version = f"version {declared.checklist.version}"
     story: list[Flowable] = [
         para(company.name, LABEL_STRONG),
         para(title, TITLE),
-        para(f"Checklist {label}, to be filled in and typed in later as a paper report. {MAKERS_FIRST}", BODY),
-        *facts_table("What is examined", named),
+        para(
+            f"{declared.name}, {version} of the checklist. To be filled in here and typed in later as a paper report. {MAKERS_FIRST}",
+            BODY,
+        ),
+        *named,
         *kinds(),
         *points(declared),
         *measures(declared, item, company.unit_system),
@@ -64,10 +71,10 @@ def render_blank(
     ]
     edge = Edge(
         title=title,
-        head=f"{title}, {label}",
+        head=f"{title}, {version}",
         head_right=company.name,
-        caution="A form for paper. It is on record only once it is typed in. " + MAKERS_FIRST,
-        foot_lines=((f"Checklist {label}", "Blank form"),),
+        caution="A form for paper. It is on record only once it is typed in. The maker's instructions come first.",
+        foot_lines=((f"{declared.name}, {version}", "Blank form"),),
         author=company.name,
     )
     return write_pdf(edge, story)
@@ -131,8 +138,14 @@ def verdicts() -> list[Flowable]:
     """The verdict with its dates."""
     width = WIDTH / len(VERDICTS)
     boxes = plain_table([[tick(words, width) for _, words in VERDICTS]], [width] * len(VERDICTS))
-    dated = [Fact("Mend by, for a remark", BLANK), Fact("Next due", BLANK), Fact("Employer told at, and how", BLANK)]
-    return [section("Verdict"), boxes, *facts_table("Dates", dated)]
+    return [section("Verdict"), boxes, *pen_row("Mend by, for a remark", "Next due", "Employer told at, and how")]
+
+
+def pen_row(*labels: str) -> list[Flowable]:
+    """Labels side by side, each with room for a pen below it."""
+    table = ruled_table(labels, [[BLANK] * len(labels)], [WIDTH / len(labels)] * len(labels))
+    table.setStyle(TableStyle([("TOPPADDING", (0, 1), (-1, -1), 8), ("BOTTOMPADDING", (0, 1), (-1, -1), 4)]))
+    return [table]
 
 
 def life_words(declared: GearClass) -> str:

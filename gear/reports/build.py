@@ -67,7 +67,7 @@ def item_report(
         next_due=day_words(inspection.next_due_on) if inspection.next_due_on else "before it is used again",
         particulars=particulars_of_item(inspection, said, company, basis=basis_words(inspection, book), before=before),
         notified=tuple(notified(inspection, said, company)),
-        checklist=inspection.checklist_version,
+        checklist=inspection.checklist_version.rpartition(" ")[2],
         points=tuple(
             PointLine(words=a["words"], answer=str(a["answer"]).capitalize(), saw=a["saw"]) for a in inspection.answers
         ),

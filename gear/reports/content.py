@@ -38,7 +38,7 @@ class ItemReport:
     next_due: str
     particulars: dict[str, str]
     notified: tuple[Fact, ...] = ()
-    checklist: str = ""
+    checklist: str = ""  # its version
     points: tuple[PointLine, ...] = ()
     measures: tuple[MeasureLine, ...] = ()
     files: tuple[str, ...] = ()

@@ -89,7 +89,7 @@ def item_blocks(item: ItemReport) -> list[Flowable]:
     if item.points:
         rows = [(point.words, point.answer, point.saw) for point in item.points]
         table = ruled_table(("Point", "Answer", "Seen"), rows, (190.0, 60.0, WIDTH - 250.0))
-        blocks += titled(f"{item.tag}: checklist {item.checklist}", table)
+        blocks += titled(f"{item.tag}: checklist version {item.checklist}", table)
     if item.measures:
         found = [(m.label, m.value, m.limit, m.verdict, m.source) for m in item.measures]
         table = ruled_table(

@@ -75,12 +75,14 @@ def item_retire(request: CrewRequest, tag: str) -> HttpResponse:
 def item_recall(request: CrewRequest, tag: str) -> HttpResponse:
     """Settle a recall for one item."""
     item = item_or_404(request, tag)
+    recalls = open_recalls(item)
     form = ResolveForm(request.POST or None)
-    form.fields["recall"].queryset = open_recalls(item)  # type: ignore[attr-defined]
+    form.fields["recall"].queryset = recalls  # type: ignore[attr-defined]
     if done(form, lambda: resolve_recall(actor=request.member, item=item, **form.cleaned_data)) is not None:
         messages.success(request, f"The recall is settled for {item.tag}.")
         return redirect(item)
-    return render(request, "gear/resolve.html", {"form": form, "item": item}, status=422 if form.errors else 200)
+    context = {"form": form, "item": item, "recalls": recalls}
+    return render(request, "gear/resolve.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "POST"])

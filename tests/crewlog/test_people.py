@@ -178,7 +178,9 @@ def test_a_period_is_set_and_refused_below_its_least(owner, signed_in):
     client = signed_in(owner)
     client.get(reverse("retention"))
     period = owner.company.retention_periods.get(kind="gear.inspection")
-    assert client.post(reverse("retention"), {"period": period.pk, "months": "23"}).status_code == 422
+    refused = client.post(reverse("retention"), {"period": period.pk, "months": "23"})
+    assert refused.status_code == 422
+    assert 'value="23"' in refused.content.decode()
     assert client.post(reverse("retention"), {"period": period.pk, "months": "84"}).status_code == 302
     period.refresh_from_db()
     assert period.months == 84

@@ -55,7 +55,7 @@ def test_while_a_period_runs_the_refusal_names_the_kind_and_the_day_it_ends(owne
     with pytest.raises(RemovalRefused) as caught:
         remove_person_data(actor=owner, person=gone, because=BECAUSE)
     assert "retention-runs:gear.noted" in [reason.code for reason in caught.value.reasons]
-    assert "Gear, noted: names are kept until 2 March 2032" in caught.value.message.replace("\xa0", " ")
+    assert "Noted: names are kept until 2 March 2032" in caught.value.message.replace("\xa0", " ")
     assert PersonDetails.objects.filter(person=gone).exists()
 
 

@@ -345,7 +345,7 @@ def test_a_blank_checklist_says_every_point_limit_and_source(declared, company):
         assert flat(measure.source) in text
     assert flat(schedule.MAKERS_FIRST) in text
     assert flat(declared.life.source) in text
-    assert flat(f"Checklist {declared.checklist.label}") in text
+    assert flat(f"{declared.name}, version {declared.checklist.version} of the checklist") in text
 
 
 def test_a_blank_checklist_of_an_item_works_its_limits_out(rope):

@@ -241,6 +241,7 @@ def test_a_recall_is_recorded_and_settled_on_pages(browse, company):
     recall = Recall.objects.get()
     assert "Settle it" in browse.get(url("item", item)).content.decode()
     response = browse.post(url("item_recall", item), {"recall": recall.pk, "because": "batch read"}, follow=True)
+    assert "No recall stands open" in browse.get(url("item_recall", item)).content.decode()
     assert "Not fit today" not in response.content.decode()
 
 
