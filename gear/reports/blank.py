@@ -25,6 +25,7 @@ from gear.wear import WearMeasure
 UNITS = {"mm": "diameter_gear", "m": "length", "%": "percent"}
 BOX_PT = 34.0
 BLANK = " "
+TYPED_IN_LATER = "To be filled in here and typed in later as a paper report."
 
 
 def blank_of_class(declared: GearClass, company: Company) -> bytes:
@@ -54,10 +55,7 @@ def render_blank(
     story: list[Flowable] = [
         para(company.name, LABEL_STRONG),
         para(title, TITLE),
-        para(
-            f"{declared.name}, {version} of the checklist. To be filled in here and typed in later as a paper report. {MAKERS_FIRST}",
-            BODY,
-        ),
+        para(f"{declared.name}, {version} of the checklist. {TYPED_IN_LATER} {MAKERS_FIRST}", BODY),
         *named,
         *kinds(),
         *points(declared),
