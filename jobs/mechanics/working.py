@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from jobs.mechanics.defaults import DEFAULTS
 
 RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+_ROUNDING = 1e-12  # far below any length, force or modulus of a stem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +65,7 @@ def working_line(
         symbol_name=symbol_name,
         title=title,
         formula=formula,
-        substituted=", ".join(f"{symbol} = {_shown(value)}{_unit(unit_of)}" for symbol, value, unit_of in terms),
+        substituted=", ".join(f"{symbol} = {shown(value)}{_unit(unit_of)}" for symbol, value, unit_of in terms),
         result=result,
         unit=unit,
         source=source,
@@ -73,9 +74,15 @@ def working_line(
     )
 
 
-def _shown(value: float) -> str:
-    """Four significant digits, without a power of ten for the sizes met here."""
-    if value == 0 or 1e-3 <= abs(value) < 1e7:
+def shown(value: float) -> str:
+    """A number of the working: four significant digits, without a power of ten for the sizes met here.
+
+    What is left of a difference of equal numbers is shown as 0. Range: any finite value, 0 below 1e-12.
+    Source: MODEL-01
+    """
+    if abs(value) < _ROUNDING:
+        return "0"
+    if 1e-3 <= abs(value) < 1e7:
         digits = f"{value:.4g}"
         return f"{value:.0f}" if "e" in digits else digits
     return power_of_ten(value)

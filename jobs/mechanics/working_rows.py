@@ -13,7 +13,7 @@ from typing import Any
 from jobs.mechanics.hinge import thickness_of
 from jobs.mechanics.plan_result import PlanResult, PlanWorking
 from jobs.mechanics.wind import wind
-from jobs.mechanics.working import WorkingLine, working_line
+from jobs.mechanics.working import WorkingLine, shown, working_line
 from jobs.mechanics.working_rows_gear import BACK_UP, CREW, PLAN, SPREAD, STAGE, TACKLE
 from jobs.mechanics.working_rows_stem import HINGE, LINE, PULL, STEM, WIND, WINDOW, Rows
 
@@ -178,7 +178,7 @@ def _words(value: Any) -> str:
 
 
 def _short(value: Any) -> str:
-    return f"{value:.4g}" if isinstance(value, float) else str(value).replace("_", " ")
+    return shown(value) if isinstance(value, float) else str(value).replace("_", " ")
 
 
 def _values(result: PlanResult, work: PlanWorking) -> Iterator[tuple[str, Any]]:

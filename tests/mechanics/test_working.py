@@ -6,13 +6,25 @@ from dataclasses import replace
 import pytest
 
 from jobs.mechanics.sources import SOURCES
-from jobs.mechanics.working import working_line
+from jobs.mechanics.working import shown, working_line
 from jobs.mechanics.working_plan import working_of
+from tests.mechanics.approved import APPROVED, as_text
 from tests.mechanics.plans import full_inputs, passing_inputs, solved
 
-FULL = working_of(solved(full_inputs(), {"uncertainty": {"samples": 200}}))
-PASSING = working_of(solved(passing_inputs()))
-STRAPPED = working_of(solved(passing_inputs(), {"window.method": "bore_with_strap"}))
+
+@pytest.fixture(scope="module")
+def full():
+    return working_of(solved(full_inputs(), {"uncertainty": {"samples": 200}}))
+
+
+@pytest.fixture(scope="module")
+def passing():
+    return working_of(solved(passing_inputs()))
+
+
+@pytest.fixture(scope="module")
+def strapped():
+    return working_of(solved(passing_inputs(), {"window.method": "bore_with_strap"}))
 
 
 def terms(lines, name):
@@ -20,19 +32,23 @@ def terms(lines, name):
     return line, {term.symbol: term.value for term in line.terms}
 
 
-@pytest.mark.parametrize("line", [*FULL, *STRAPPED], ids=lambda line: line.symbol_name)
-def test_each_line_is_whole(line):
-    assert line.source in SOURCES
-    assert line.title
-    assert line.formula
-    assert line.unit
-    assert line.terms
-    assert math.isfinite(line.result)
-    assert line.substituted.count("=") == len(line.terms)
+def test_each_line_is_whole(full, strapped):
+    assert len(full) > 40
+    for line in [*full, *strapped]:
+        assert line.source in SOURCES
+        assert all((line.title, line.formula, line.unit, line.terms)), line.symbol_name
+        assert math.isfinite(line.result)
+        assert line.substituted.count("=") == len(line.terms)
 
 
-def test_names_of_lines_are_not_used_twice():
-    names = [line.symbol_name for line in FULL]
+@pytest.mark.parametrize("name", APPROVED)
+def test_every_word_and_number_is_as_it_was_read_over(name, request):
+    """What changed on purpose is written anew: `python -m tests.mechanics.approved`; the difference is read over."""
+    assert as_text(request.getfixturevalue(name)) == APPROVED[name].read_text(encoding="utf-8")
+
+
+def test_names_of_lines_are_not_used_twice(full):
+    names = [line.symbol_name for line in full]
     assert len(set(names)) == len(names)
 
 
@@ -78,26 +94,26 @@ RECOMPUTED = {
 
 
 @pytest.mark.parametrize("name", RECOMPUTED)
-def test_numbers_put_in_give_the_result(name):
-    line, values = terms(FULL, name)
+def test_numbers_put_in_give_the_result(full, name):
+    line, values = terms(full, name)
     assert RECOMPUTED[name](values) == pytest.approx(line.result, rel=1e-9)
 
 
-def test_holding_strap_has_its_own_line():
-    line, t = terms(STRAPPED, "T_strap")
+def test_holding_strap_has_its_own_line(strapped):
+    line, t = terms(strapped, "T_strap")
     held = t["a_b"] * t["MOR_low"] * t["A_s"] * t["x_H - x_s"]
     assert (held - t["M"]) / t["arm"] == pytest.approx(line.result)
-    assert not [other for other in STRAPPED if other.symbol_name == "T_split"]
+    assert not [other for other in strapped if other.symbol_name == "T_split"]
 
 
-def test_lines_without_a_topic_in_the_plan_are_left_out():
-    groups = {line.group for line in PASSING}
+def test_lines_without_a_topic_in_the_plan_are_left_out(passing):
+    groups = {line.group for line in passing}
     assert "Travel" not in groups
     assert "Side line" not in groups
 
 
-def test_default_and_what_was_entered_in_its_place_are_told_apart():
-    assert terms(FULL, "c f")[0].default_basis == "sustained force 250: from memory"
+def test_default_and_what_was_entered_in_its_place_are_told_apart(full):
+    assert terms(full, "c f")[0].default_basis == "sustained force 250: from memory"
     entered = working_of(solved(passing_inputs(), {"sustained_force_n": 200.0}))
     assert terms(entered, "c f")[0].default_basis == "sustained force 200: entered in place of 250"
 
@@ -114,6 +130,23 @@ def test_numbers_are_shown_with_four_digits_and_a_no_break_space():
         terms=[("a", 12345.678, "N"), ("b", 0.00012, "m³"), ("c", 0.5, "1"), ("d", 5387900.0, "Pa")],
     )
     assert line.substituted == "a = 12346\u00a0N, b = 1.200\u00a0×\u00a010⁻⁴\u00a0m³, c = 0.5, d = 5387900\u00a0Pa"
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (0.0, "0"),
+        (-9.9e-13, "0"),
+        (1.1e-12, "1.100 × 10⁻¹²"),
+        (9.99e-4, "9.990 × 10⁻⁴"),
+        (1e-3, "0.001"),
+        (-12345.67, "-12346"),
+        (9.99e6, "9990000"),
+        (1e7, "1.000 × 10⁷"),
+    ],
+)
+def test_what_is_left_of_equal_numbers_is_shown_as_nothing(value, text):
+    assert shown(value).replace("\u00a0", " ") == text
 
 
 def test_result_read_back_from_json_has_no_working():

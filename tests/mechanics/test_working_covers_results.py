@@ -49,21 +49,25 @@ def everything():
     yield from least_lines(least(from_json(PlanInput, changed(passing_inputs(), {}), "inputs"), "people"))
 
 
-LINES = list(everything())
+@pytest.fixture(scope="module")
+def lines():
+    return list(everything())
+
+
 ROWS = [row for _, rows in GROUPS for row in rows] + list(STAGE)
-EXPLAINED = {name for line in LINES for name in explained_by(line)}
 
 
 @pytest.mark.parametrize("topic", TOPICS)
-def test_every_result_of_a_topic_has_a_line(topic):
+def test_every_result_of_a_topic_has_a_line(topic, lines):
+    explained = {name for line in lines for name in explained_by(line)}
     wanted = set(leaves(TOPICS[topic].result, topic))
     assert wanted
-    without = wanted - EXPLAINED - {without_numbers(row[0].replace("{i}", "0")) for row in ROWS}
+    without = wanted - explained - {without_numbers(row[0].replace("{i}", "0")) for row in ROWS}
     assert without == set()
 
 
-def test_every_row_of_the_tables_is_met_in_a_plan():
-    met = {without_numbers(line.path) for line in LINES if line.path}
+def test_every_row_of_the_tables_is_met_in_a_plan(lines):
+    met = {without_numbers(line.path) for line in lines if line.path}
     rows = {without_numbers(row[0].replace("{i}", "0")) for row in ROWS}
     assert rows - met == NOT_IN_A_PLAN
 
@@ -77,8 +81,8 @@ def test_row_names_a_listed_source_and_symbols_of_its_formula(row):
     assert all("=" in term for term in terms.split())
 
 
-def test_every_line_that_was_met_has_numbers_put_in():
-    assert [line.path or line.symbol_name for line in LINES if not line.terms] == []
+def test_every_line_that_was_met_has_numbers_put_in(lines):
+    assert [line.path or line.symbol_name for line in lines if not line.terms] == []
 
 
 # Relations simple enough to be worked here from the numbers the line shows.
@@ -105,13 +109,13 @@ RECOMPUTED = {
 
 
 @pytest.mark.parametrize("path", RECOMPUTED)
-def test_numbers_put_in_give_the_result(path):
-    line = next(line for line in LINES if line.path == path)
+def test_numbers_put_in_give_the_result(path, lines):
+    line = next(line for line in lines if line.path == path)
     assert RECOMPUTED[path]({term.symbol: term.value for term in line.terms}) == pytest.approx(line.result, rel=1e-9)
 
 
-def test_what_is_no_number_is_said_in_words():
-    words = {line.path: line.result_words for line in LINES if line.path}
+def test_what_is_no_number_is_said_in_words(lines):
+    words = {line.path: line.result_words for line in lines if line.path}
     assert words["window.is_empty"] in ("yes", "no")
     assert words["line.direction"].count(",") == 2
     assert isinstance(words["plan.codes"], str)
