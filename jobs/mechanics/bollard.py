@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from jobs.mechanics.checks import COMPARISON_SLACK, require_between, require_not_negative, require_positive
+from jobs.mechanics.checks import COMPARISON_SLACK, LARGEST, require_between, require_not_negative, require_positive
 from jobs.mechanics.defaults import BOLLARD_FRICTION_HIGH_COEFF, BOLLARD_FRICTION_LOW_COEFF
 from jobs.mechanics.numeric import Real, exp, greater, log
 
@@ -61,7 +61,7 @@ def bollard(
     require_not_negative("tension_n", tension_n)
     require_positive("hand_force_n", hand_force_n)
     require_positive("friction_low", friction_low_coeff)
-    require_between("friction_high", friction_high_coeff, friction_low_coeff, math.inf)
+    require_between("friction_high", friction_high_coeff, friction_low_coeff, LARGEST)
     require_positive("wraps", wrap_turns)
     exact = float(wraps_to_hold(tension_n, hand_force_n, friction_low_coeff))
     whole = _whole(exact)

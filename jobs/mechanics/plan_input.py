@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from jobs.mechanics.checks import require_between, require_finite, require_not_negative, require_positive
+from jobs.mechanics.checks import LARGEST, require_between, require_finite, require_not_negative, require_positive
 from jobs.mechanics.defaults import (
     BEST_SHEAVE_EFFICIENCY_RATIO,
     BOLLARD_FRICTION_HIGH_COEFF,
@@ -69,7 +68,8 @@ class PlanTravel:
     setback_m: float | None = None
 
     def __post_init__(self) -> None:
-        require_not_negative("slack_m", self.slack_m)
+        for name in ("slack_m", "extended_length_m", "two_blocked_length_m", "setback_m"):
+            require_not_negative(name, getattr(self, name))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +85,7 @@ class PlanBollard:
         require_positive("hand_force_n", self.hand_force_n)
         require_positive("wraps", self.wraps)
         require_positive("friction_low", self.friction_low)
-        require_between("friction_high", self.friction_high, self.friction_low, math.inf)
+        require_between("friction_high", self.friction_high, self.friction_low, LARGEST)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from jobs.mechanics.checks import exceeds, falls_short, require_between, require_not_negative, require_positive
+from jobs.mechanics.checks import LARGEST, exceeds, falls_short, require_between, require_not_negative, require_positive
 from jobs.mechanics.defaults import (
     BASKET_HALF_ANGLE_DEG,
     CHOKE_ANGLE_DEG,
@@ -75,7 +75,7 @@ class Item:
     def __post_init__(self) -> None:
         for name in _RATING_FIELDS:
             require_not_negative(name, getattr(self, name))
-        require_between("design_factor", self.design_factor, 1.0, math.inf)
+        require_between("design_factor", self.design_factor, 1.0, LARGEST)
         require_between("basket_half_angle_deg", self.basket_half_angle_deg, 0.0, 90.0)
         require_between("choke_angle_deg", self.choke_angle_deg, 0.0, 180.0)
         for ratio in self.bend_ratios:

@@ -1,16 +1,46 @@
-"""The working of three sample plans as text, kept beside the tests and read over by a person when it changes.
+"""What readers and programs are shown, as text kept beside the tests: the working of sample plans, the JSON Schema.
 
-`python -m tests.mechanics.approved` writes the texts anew from the code as it is.
+A person reads over what changes in it. `python -m tests.mechanics.approved` writes the texts anew.
 """
 
+import json
 from pathlib import Path
 
+from jobs.mechanics.convert import from_json
+from jobs.mechanics.least import least
+from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.schema import exchange_schema
 from jobs.mechanics.working import shown
+from jobs.mechanics.working_measured import least_lines, measured_lines
 from jobs.mechanics.working_plan import working_of
 from tests.mechanics.plans import full_inputs, passing_inputs, solved
 
 FOLDER = Path(__file__).parent / "approved"
-APPROVED = {name: FOLDER / f"{name}.txt" for name in ("full", "passing", "strapped")}
+READINGS = [(200.0, 800.0), (210.0, 850.0), (190.0, 780.0)]
+
+
+def full():
+    return as_text(working_of(solved(full_inputs(), {"uncertainty": {"samples": 200}})))
+
+
+def passing():
+    return as_text(working_of(solved(passing_inputs())))
+
+
+def strapped():
+    return as_text(working_of(solved(passing_inputs(), {"window.method": "bore_with_strap"})))
+
+
+def asked():
+    people = least(from_json(PlanInput, passing_inputs(), "inputs"), "people")
+    return as_text([*measured_lines(5, "to_advantage", READINGS), *least_lines(people)])
+
+
+def schema():
+    return json.dumps(exchange_schema(), indent=1, ensure_ascii=False) + "\n"
+
+
+TEXTS = {"full.txt": full, "passing.txt": passing, "strapped.txt": strapped, "asked.txt": asked, "schema.json": schema}
 
 
 def as_text(lines):
@@ -27,16 +57,6 @@ def as_text(lines):
     return "\n".join(rows) + "\n"
 
 
-def write():
-    plans = {
-        "full": solved(full_inputs(), {"uncertainty": {"samples": 200}}),
-        "passing": solved(passing_inputs()),
-        "strapped": solved(passing_inputs(), {"window.method": "bore_with_strap"}),
-    }
-    FOLDER.mkdir(exist_ok=True)
-    for name, plan in plans.items():
-        APPROVED[name].write_text(as_text(working_of(plan)), encoding="utf-8")
-
-
 if __name__ == "__main__":
-    write()
+    for name, text in TEXTS.items():
+        (FOLDER / name).write_text(text(), encoding="utf-8")

@@ -8,21 +8,21 @@ import pytest
 from jobs.mechanics.sources import SOURCES
 from jobs.mechanics.working import shown, working_line
 from jobs.mechanics.working_plan import working_of
-from tests.mechanics.approved import APPROVED, as_text
+from tests.mechanics.approved import FOLDER, TEXTS
 from tests.mechanics.plans import full_inputs, passing_inputs, solved
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def full():
     return working_of(solved(full_inputs(), {"uncertainty": {"samples": 200}}))
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def passing():
     return working_of(solved(passing_inputs()))
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def strapped():
     return working_of(solved(passing_inputs(), {"window.method": "bore_with_strap"}))
 
@@ -41,10 +41,10 @@ def test_each_line_is_whole(full, strapped):
         assert line.substituted.count("=") == len(line.terms)
 
 
-@pytest.mark.parametrize("name", APPROVED)
-def test_every_word_and_number_is_as_it_was_read_over(name, request):
+@pytest.mark.parametrize("name", TEXTS)
+def test_every_word_and_number_is_as_it_was_read_over(name):
     """What changed on purpose is written anew: `python -m tests.mechanics.approved`; the difference is read over."""
-    assert as_text(request.getfixturevalue(name)) == APPROVED[name].read_text(encoding="utf-8")
+    assert TEXTS[name]() == (FOLDER / name).read_text(encoding="utf-8")
 
 
 def test_names_of_lines_are_not_used_twice(full):

@@ -49,7 +49,7 @@ def everything():
     yield from least_lines(least(from_json(PlanInput, changed(passing_inputs(), {}), "inputs"), "people"))
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def lines():
     return list(everything())
 
