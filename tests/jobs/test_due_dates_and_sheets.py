@@ -4,6 +4,8 @@ import datetime as dt
 
 import pytest
 from django.db import connection
+from django.db.models import Value
+from django.db.models.functions import Concat
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -13,7 +15,7 @@ from gear.papers_lost import papers_lost
 from gear.scheme_book import SchemeBook
 from gear.services.inspect import Verdict, record_inspection
 from gear.services.schemes import change_interval, switch_scheme
-from jobs.models import Sheet, SheetWithdrawal
+from jobs.models import Assignment, Sheet, SheetWithdrawal
 from jobs.services.sheets import issue_sheet
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet
@@ -57,6 +59,21 @@ def test_a_shorter_interval_withdraws_a_sheet_of_a_day_past_the_new_date(
     assert [row.sheet for row in SheetWithdrawal.objects.all()] == ([sheet] if is_withdrawn else [])
     assert list(Sheet.objects.standing()) == ([] if is_withdrawn else [sheet])
     assert verify(company).holds
+
+
+def test_of_two_sheets_with_the_same_item_the_one_before_the_new_date_stands(owner, lead, company, sheet, rule):
+    GearItem.objects.filter(company=company).update(tag=Concat(Value("A"), "tag"))
+    later = passing_sheet(company, lead=lead.person, label="8")
+    issue_sheet(actor=lead.person, sheet=later)
+    shared = item_in(sheet, "moving_block")
+    Assignment.objects.filter(sheet=later, role="moving_block").update(item=shared)
+    GearItem.objects.filter(company=company).exclude(pk=shared.pk).update(pulls_at_ground=False, measures_load=True)
+    move_to(sheet, SOON)
+    move_to(later, LATER)
+    assert lost(company, rule, 2) == [title(later)]
+    change_interval(actor=owner, rule=rule, months=2)
+    assert [row.sheet for row in SheetWithdrawal.objects.all()] == [later]
+    assert list(Sheet.objects.standing()) == [sheet]
 
 
 def test_what_the_preview_says_is_what_the_withdrawal_says(owner, company, sheet, rule):
