@@ -1,5 +1,6 @@
 """What readers and programs are shown, as text kept beside the tests: the working of sample plans, the JSON Schema.
 
+It holds words, units and signs against a change nobody meant; whether a figure is right is checked elsewhere.
 A person reads over what changes in it. `python -m tests.mechanics.approved` writes the texts anew.
 """
 
