@@ -16,6 +16,7 @@ from crewlog.append_only import missing_triggers
 from crewlog.errors import RuleBroken
 from crewlog.files.columns import FileHashField
 from crewlog.files.keeping import file_fault
+from crewlog.hooks import STATE_CHECKS
 from crewlog.models import Company, EvidenceModel, Person, Record
 from crewlog.paper_check import paper_faults
 
@@ -251,7 +252,8 @@ def verify(company: Company, *, since: str | None = None, files: bool = False) -
             count, previous = record.sequence, record.hash
             seen = seen or record.hash == since
     if not fault:
-        fault = next(chain(row_faults(company), paper_faults(company)), "")
+        states = (check(company) for check in STATE_CHECKS)
+        fault = next(chain(row_faults(company), paper_faults(company), *states), "")
     if not fault and files:
         fault = next(file_faults(company), "")
     if not fault and not seen:

@@ -1,6 +1,6 @@
 """What crewlog must know of gear and jobs without importing them: each app adds its own when it is ready."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from crewlog.models import Company, Person
@@ -35,11 +35,20 @@ PEOPLE_UNDER: dict[str, list[PeopleUnder]] = {"item": [], "job": []}
 # What else stands in the way of a person's removal.
 REFUSERS: list[Callable[[Person], Iterable[Refusal]]] = []
 GEAR_CLASSES: list[tuple[str, str]] = []
+# Columns that repeat what the records say: each check recomputes its own from evidence and names what differs.
+StateCheck = Callable[[Company], Iterator[str]]
+STATE_CHECKS: list[StateCheck] = []
 
 
 def register_subject(about: str, *, find: Finder, name: Namer) -> None:
     FINDERS[about] = find
     NAMERS[about] = name
+
+
+def register_state_check(check: StateCheck) -> None:
+    """Have `verify` run a check that yields one sentence for each column that does not say what the records say."""
+    if check not in STATE_CHECKS:
+        STATE_CHECKS.append(check)
 
 
 def register_people(about: str, people_under: PeopleUnder) -> None:
