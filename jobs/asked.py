@@ -1,7 +1,7 @@
 """Questions asked backwards of a plan: the least of one figure with which nothing of the plan itself is refused.
 
-The grid is that of the mechanics. A value that passes as written is worked again at every corner of the tolerances
-and with the study of its spread, so that an answer is one that holds. Gear on the load path is judged apart.
+The grid is that of the mechanics, searched at every corner of the tolerances. A value that passes there is worked
+again with the study of its spread, so that an answer is one that holds. Gear on the load path is judged apart.
 """
 
 from collections import Counter
@@ -9,11 +9,10 @@ from dataclasses import dataclass
 
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome, calculate
-from jobs.cures import WORKED_IN_FULL, own_fails, own_refusals, with_value
-from jobs.envelope import solve
+from jobs.cures import WORKED_IN_FULL, first_fails, own_refusals, with_value
 from jobs.form_checks import form_findings
 from jobs.mechanics.convert import FormatError, from_json
-from jobs.mechanics.errors import MechanicsError, Refused
+from jobs.mechanics.errors import MechanicsError
 from jobs.mechanics.least import LeastWhat, variants
 from jobs.mechanics.plan_input import PlanInput
 from jobs.plan_request import plan_request
@@ -49,6 +48,7 @@ class Asked:
     against: tuple[str, ...] = ()
     tried: int = 0
     is_open: bool = False  # the plan has open answers and cannot be worked out at all
+    given_up_at: float | None = None  # first value that passes at every corner and was not worked in full any more
 
 
 def ask(bundle: Bundle, what: LeastWhat) -> Asked:
@@ -62,12 +62,16 @@ def ask(bundle: Bundle, what: LeastWhat) -> Asked:
         return Asked(what=what, field=name, is_open=True)
     against: Counter[str] = Counter()
     before: Tried | None = None
+    given_up_at: float | None = None
     worked = tried = 0
     values = (int(v) if name in ("parts", "haulers") else float(v) for v, _ in variants(start, what))
     for value in values:
         tried += 1
         now = try_value(bundle, name, value)
-        if not now.codes and worked < WORKED_IN_FULL:
+        if not now.codes and worked == WORKED_IN_FULL:
+            given_up_at = value
+            break
+        if not now.codes:
             worked += 1
             outcome = calculate(with_value(bundle, name, value))
             now = Tried(value, own_refusals(outcome))
@@ -79,15 +83,10 @@ def ask(bundle: Bundle, what: LeastWhat) -> Asked:
                 )
         against.update(now.codes)
         before = now
-    return Asked(what=what, field=name, against=tuple(code for code, _ in against.most_common(3)), tried=tried)
+    common = tuple(code for code, _ in against.most_common(3))
+    return Asked(what=what, field=name, against=common, tried=tried, given_up_at=given_up_at)
 
 
 def try_value(bundle: Bundle, name: str, value: float) -> Tried:
-    """What fails of the plan itself as written, without tolerances and spread."""
-    try:
-        result = solve(plan_request(with_value(bundle, name, value), with_uncertainty=False))
-    except Refused as refusal:
-        return Tried(value, (refusal.code,))
-    except (MechanicsError, FormatError) as error:
-        return Tried(value, (str(error),))
-    return Tried(value, tuple(own_fails(result)))
+    """What fails of the plan itself with one value, the spread left out."""
+    return Tried(value, first_fails(with_value(bundle, name, value)))

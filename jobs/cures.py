@@ -1,7 +1,7 @@
 """Single changes of a plan with which nothing of the plan itself is refused, each worked out in full.
 
-A grid is searched with the plan as written; what passes there is then worked again at every corner of the tolerances
-and with the study of its spread, so that a cure offered is one that holds.
+A grid is searched at every corner of the tolerances; what passes there is then worked again with the study of its
+spread, so that a cure offered is one that holds.
 """
 
 import copy
@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome, calculate
-from jobs.envelope import solve
+from jobs.envelope import corners_of
 from jobs.mechanics.codes import find_code
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import MechanicsError
@@ -20,7 +20,7 @@ from jobs.mechanics.plan_result import PlanResult
 from jobs.plan_request import plan_request
 
 FARTHEST_HEIGHTS = 4  # how far out an anchor is looked for, as the mechanics does
-WORKED_IN_FULL = 6  # grid points beyond the first that passes; then the search gives up
+WORKED_IN_FULL = 24  # values that pass at every corner and fail with the spread; then the search gives up
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,32 +32,51 @@ class PlanCure:
     outcome: Outcome
 
 
+@dataclass(frozen=True, slots=True)
+class Search:
+    """The cures that were found, and the fields whose search stopped before its end."""
+
+    cures: tuple[PlanCure, ...] = ()
+    given_up: tuple[str, ...] = ()
+
+
+class SearchStoppedError(Exception):
+    """A search stopped before the end of its values."""
+
+
 def own_refusals(outcome: Outcome) -> tuple[str, ...]:
     """Codes that refuse the plan itself; the load path has cures of its own."""
     return tuple(f.full_code for f in outcome.refusals if f.area in ("stem", "plan"))
 
 
-def plan_cures(bundle: Bundle, outcome: Outcome) -> tuple[PlanCure, ...]:
+def plan_cures(bundle: Bundle, outcome: Outcome) -> Search:
     """The smallest single changes that cure a worked plan; none for one that could not be worked out."""
     if outcome.result is None or not own_refusals(outcome):
-        return ()
-    searched = (first_that_holds(bundle, field, values(bundle, outcome)) for field, values in GRIDS.items())
-    return tuple(cure for cure in searched if cure is not None)
+        return Search()
+    cures, given_up = [], []
+    for field, values in GRIDS.items():
+        try:
+            cure = first_that_holds(bundle, field, values(bundle, outcome))
+        except SearchStoppedError:
+            given_up.append(field)
+        else:
+            cures += [cure] if cure is not None else []
+    return Search(tuple(cures), tuple(given_up))
 
 
 def first_that_holds(bundle: Bundle, field: str, values: Iterator[float]) -> PlanCure | None:
-    """The first value of a grid that holds in full."""
+    """The first value of a grid that holds in full, or None. Raises SearchStoppedError before the end of the values."""
     tried = 0
     for value in values:
         changed = with_value(bundle, field, value)
-        if not passes_as_written(changed):
+        if first_fails(changed):
             continue
         outcome = calculate(changed)
         if not own_refusals(outcome):
             return PlanCure(field, value, outcome)
         tried += 1
         if tried == WORKED_IN_FULL:
-            return None
+            raise SearchStoppedError
     return None
 
 
@@ -68,13 +87,17 @@ def with_value(bundle: Bundle, field: str, value: float) -> Bundle:
     return replace(bundle, plan=plan)
 
 
-def passes_as_written(bundle: Bundle) -> bool:
-    """Whether nothing but gear fails, without tolerances and spread."""
+def first_fails(bundle: Bundle) -> tuple[str, ...]:
+    """What fails of the plan itself at the first corner of its tolerances where anything does; the spread left out."""
     try:
-        result = solve(plan_request(bundle, with_uncertainty=False))
-    except (MechanicsError, FormatError):
-        return False
-    return not own_fails(result)
+        for corner in corners_of(plan_request(bundle, with_uncertainty=False), bundle.plan):
+            if corner.refused is not None:
+                return (corner.refused.code,)
+            if corner.result is not None and (failing := own_fails(corner.result)):
+                return tuple(failing)
+    except (MechanicsError, FormatError) as error:
+        return (str(error),)
+    return ()
 
 
 def own_fails(result: PlanResult) -> list[str]:

@@ -111,12 +111,16 @@ def corner_of(request: Request, changes: dict[str, float]) -> Corner:
 
 def work_envelope(request: Request, plan: PullPlan) -> Envelope:
     """Solve the nominal request and every corner of the plan's tolerances."""
-    corners = [corner_of(request, {})]
+    return Envelope(tuple(corners_of(request, plan)))
+
+
+def corners_of(request: Request, plan: PullPlan) -> Iterator[Corner]:
+    """The request as it is, then every corner of the plan's tolerances, each solved when it is asked for."""
+    yield corner_of(request, {})
     varied = axes(plan)
     for combination in product(*(steps for _, _, steps in varied)) if varied else ():
         changed = copy.deepcopy(request)
         for (_, change, _), by in zip(varied, combination, strict=True):
             change(changed, by)
         names = (name for name, _, _ in varied)
-        corners.append(corner_of(changed, dict(zip(names, combination, strict=True))))
-    return Envelope(tuple(corners))
+        yield corner_of(changed, dict(zip(names, combination, strict=True)))

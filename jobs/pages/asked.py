@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from crewlog.parts import Figure
 from jobs.asked import Asked, Tried
 from jobs.bundle import Bundle
-from jobs.cures import with_value
+from jobs.cures import WORKED_IN_FULL, with_value
 from jobs.field_words import codes_words
 from jobs.mechanics.least import LeastWhat
 from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
@@ -38,6 +38,7 @@ class AskedPage:
     title: str
     grid: str
     is_open: bool
+    is_given_up: bool
     answer: str
     against: str
     change: str
@@ -54,8 +55,9 @@ def asked_page(bundle: Bundle, asked: Asked) -> AskedPage:
         title=QUESTIONS[asked.what],
         grid=GRIDS[asked.what],
         is_open=asked.is_open,
+        is_given_up=asked.given_up_at is not None,
         answer=sentence(value_words(asked.what, asked.value, reader)) if asked.value is not None else "",
-        against="" if found or asked.is_open else against_words(asked),
+        against="" if found or asked.is_open else against_words(asked, reader),
         change=f"{asked.field}={asked.value!r}" if found else "",
         figures=key_figures(asked.outcome, (), bundle_with(bundle, asked), reader) if asked.outcome else (),
         facts=answer_facts(asked, reader),
@@ -66,7 +68,15 @@ def bundle_with(bundle: Bundle, asked: Asked) -> Bundle:
     return with_value(bundle, asked.field, asked.value) if asked.value is not None else bundle
 
 
-def against_words(asked: Asked) -> str:
+def against_words(asked: Asked, reader: Reader) -> str:
+    if asked.given_up_at is not None:
+        reached = value_words(asked.what, asked.given_up_at, reader)
+        return (
+            f"{sentence(counted(WORKED_IN_FULL, 'value'))} pass at the worst case within the tolerances and fail "
+            f"once the spread of what was measured is counted, because: {codes_words(', '.join(asked.against))}. "
+            f"The search stopped at {reached}; from there on nothing was worked out. Measure better, or try a value "
+            "in the plan itself."
+        )
     if not asked.tried:
         return "None in range: there is nothing to try between the hinge and the highest sound wood."
     return f"None in range of {counted(asked.tried, 'value')} tried, because: {codes_words(', '.join(asked.against))}."

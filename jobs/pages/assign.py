@@ -10,7 +10,7 @@ from jobs.finding import Finding
 from jobs.mechanics.roles import NOT_USED_REASONS
 from jobs.models import Assignment, Duty, DutyKind, Sheet
 from jobs.pages.path import PathGroup, item_words, path_groups
-from jobs.pages.rows import counted
+from jobs.pages.rows import counted, number_word
 from jobs.paper.words import day_words, window_words
 from jobs.reader import Reader
 
@@ -118,7 +118,7 @@ def head_line(sheet: Sheet) -> str:
 def fill_words(curable: int) -> str:
     if curable == 1:
         return "Cure it from the store"
-    return f"Cure {'both' if curable == 2 else 'all ' + counted(curable, '').strip()} from the store"
+    return f"Cure {'both' if curable == 2 else 'all ' + number_word(curable)} from the store"
 
 
 def verdict_of(check: SheetCheck, gear: int, crew: int, own: int) -> tuple[str, str, str]:

@@ -1,16 +1,52 @@
 """Single changes that cure a plan, in words, each with what it would give."""
 
+from dataclasses import dataclass
+
 from crewlog.parts import Cure
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
-from jobs.cures import PlanCure, plan_cures
+from jobs.cures import PlanCure, Search, plan_cures
 from jobs.pages.rows import counted, sentence
 from jobs.reader import Reader
 
+FIELD_WORDS = {
+    "haulers": "people on the tail",
+    "attach_height_m": "line height",
+    "hinge_thickness_m": "hinge",
+    "parts": "parts of the tackle",
+    "anchor_distance_m": "distance of the anchor",
+}
 
-def cure_rows(bundle: Bundle, outcome: Outcome) -> tuple[Cure, ...]:
-    """A row for each change that would do on its own; trying one sets the figure on the working copy."""
+
+@dataclass(frozen=True, slots=True)
+class CuresPage:
+    """Changes that would do on their own, and what to say where none was found."""
+
+    cures: tuple[Cure, ...]
+    none_words: str
+
+
+def cures_page(bundle: Bundle, outcome: Outcome) -> CuresPage:
+    """What the search for single changes found; trying one sets the figure on the working copy."""
     reader = Reader(bundle.job.company.unit_system)
+    search = plan_cures(bundle, outcome)
+    return CuresPage(cure_rows(search, reader), none_words(search))
+
+
+def none_words(search: Search) -> str:
+    if search.given_up:
+        fields = ", ".join(FIELD_WORDS[field] for field in search.given_up)
+        return (
+            f"No single change was found. The search of {fields} stopped before its end: "
+            "there may be one among the values that were not worked out."
+        )
+    return (
+        "No single change of line height, people, hinge, parts or anchor cures all of it. "
+        "It takes two, or another way down."
+    )
+
+
+def cure_rows(search: Search, reader: Reader) -> tuple[Cure, ...]:
     return tuple(
         Cure(
             what=change_words(cure, reader),
@@ -19,7 +55,7 @@ def cure_rows(bundle: Bundle, outcome: Outcome) -> tuple[Cure, ...]:
             name="change",
             value=f"{cure.field}={cure.value!r}",
         )
-        for cure in plan_cures(bundle, outcome)
+        for cure in search.cures
     )
 
 
@@ -42,5 +78,5 @@ def gives_words(cure: PlanCure, reader: Reader) -> str:
     if result is None:
         return ""
     cautions = len(cure.outcome.cautions)
-    said = f"{reader.force(result.stem_tension_n)} in the line, {reader.hand(result.hauling_force_n)} at the hand."
+    said = f"{reader.force(result.stem_tension_n)} in the line, {reader.hand(result.crew_hauling_force_n)} at the hand."
     return f"{said} {sentence(counted(cautions, 'caution'))}." if cautions else said

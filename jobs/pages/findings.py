@@ -6,6 +6,7 @@ from crewlog.parts import Cure, FindingRow, MarkKind
 from jobs.finding import Finding
 from jobs.form_checks import RESTRAINT_ANSWERS, SIDE_ANSWERS, SOUNDNESS
 from jobs.forms.plan_rows import PLACE_ORDER
+from jobs.mechanics.codes import find_code
 from jobs.mechanics.roles import find_role
 from jobs.models import Stem
 
@@ -29,7 +30,7 @@ def field_place(finding: Finding, stem: Stem) -> str:
     name = finding.field
     if finding.area == "stem" and name:
         return f"{reverse('stem', args=[stem.pk])}#{stem_anchor(name)}"
-    if name in PLACES:
+    if is_about_place(finding):
         return f"{reverse('plan', args=[stem.pk])}#id_places-{PLACES.index(name)}-distance_m"
     if finding.area == "plan" and name:
         return f"{reverse('plan', args=[stem.pk])}#{plan_anchor(name)}"
@@ -43,6 +44,12 @@ def field_place(finding: Finding, stem: Stem) -> str:
     if finding.area == "stem":
         return reverse("stem", args=[stem.pk])
     return reverse("plan", args=[stem.pk])
+
+
+def is_about_place(finding: Finding) -> bool:
+    """Whether a place on site mends it. The haulers have a place and a number: only the code tells which is meant."""
+    code = find_code(finding.code)
+    return finding.field in PLACES and code is not None and code.subject == "place"
 
 
 def plan_anchor(name: str) -> str:
@@ -64,13 +71,13 @@ def finding_row(finding: Finding, stem: Stem, *, verb: str = "Open") -> FindingR
 
 def groups_to_open(findings: tuple[Finding, ...]) -> frozenset[str]:
     """The groups of the plan's form that findings speak of."""
-    return frozenset(group for finding in findings if (group := group_of(finding.field)))
+    return frozenset(group for finding in findings if (group := group_of(finding)))
 
 
-def group_of(name: str) -> str:
-    if name in PLACES:
+def group_of(finding: Finding) -> str:
+    if is_about_place(finding):
         return "places"
-    return next((group for group, names in GROUPS.items() if name in names), "")
+    return next((group for group, names in GROUPS.items() if finding.field in names), "")
 
 
 GROUPS: dict[str, tuple[str, ...]] = {

@@ -7,10 +7,10 @@ from typing import Literal
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from crewlog.parts import Figure, FindingRow
+from crewlog.parts import Figure, FindingRow, MarkKind
 from jobs.bundle import Bundle, earlier_measurements
 from jobs.calculation import Outcome, plan_figures
-from jobs.checking import position_rows
+from jobs.checking import PositionRow, position_rows
 from jobs.finding import Finding
 from jobs.mechanics.codes import CODES
 from jobs.mechanics.crew import group_factor
@@ -64,8 +64,8 @@ class PlanPage:
     figures: tuple[Figure, ...]
     findings: tuple[FindingRow, ...]
     more_cautions: tuple[FindingRow, ...]
-    gear_refusals: int
     gear_words: str
+    gear_mark: MarkKind
     path: tuple[PathGroup, ...]
     worked: Worked | None
     words: dict[str, str]
@@ -88,6 +88,7 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
     gear = tuple(f for f in outcome.refusals if about_gear(f))
     shown_cautions = [finding_row(f, bundle.stem) for f in outcome.cautions]
     rows = [finding_row(f, bundle.stem) for f in own] + shown_cautions[:PAGE_ONE_CAUTIONS]
+    positions = position_rows(bundle, outcome, outcome.findings)
     result = outcome.result
     if result is not None and result.working is not None:
         rows.append(holding_row(own, result, result.working, reader))
@@ -96,9 +97,9 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
         figures=key_figures(outcome, own, bundle, reader),
         findings=tuple(rows),
         more_cautions=tuple(shown_cautions[PAGE_ONE_CAUTIONS:]),
-        gear_refusals=len(gear),
-        gear_words=f"Load path: {counted(len(gear), 'position')} refused" if gear else "Load path: nothing refused",
-        path=path_groups(position_rows(bundle, outcome, outcome.findings), reader),
+        gear_words=gear_words(positions, len(gear)),
+        gear_mark="refused" if gear else ("ok" if is_any_filled(positions) else "open"),
+        path=path_groups(positions, reader),
         worked=worked_of(bundle, outcome, reader),
         words=facts.summaries(bundle, reader),
         open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(bundle) else set()),
@@ -107,6 +108,17 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
         can_keep=outcome.request is not None,
         can_search=result is not None and bool(own),
     )
+
+
+def is_any_filled(positions: Iterable[PositionRow]) -> bool:
+    return any(row.is_filled for row in positions)
+
+
+def gear_words(positions: Iterable[PositionRow], refused: int) -> str:
+    """What the plan page says of its load path; of an empty one nothing can be said to pass."""
+    if refused:
+        return f"Load path: {counted(refused, 'position')} refused"
+    return "Load path: nothing refused" if is_any_filled(positions) else "Load path: no gear assigned yet"
 
 
 def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Outcome) -> Verdict:
@@ -148,7 +160,8 @@ def key_figures(outcome: Outcome, own: Iterable[Finding], bundle: Bundle, reader
         if result.working is None
         else group_factor(people) * result.working.plan.sustained_force_n
     )
-    in_line, hand = number_unit(reader.force(result.stem_tension_n)), number_unit(reader.hand(result.hauling_force_n))
+    in_line = number_unit(reader.force(result.stem_tension_n))
+    hand = number_unit(reader.hand(result.crew_hauling_force_n))
     aim = envelope.aim_tension_n
     aimed = number_unit(reader.aim(aim)) if aim is not None else None
     span = f"from {reader.force(envelope.lowest_tension_n)} to {reader.force_limit(envelope.highest_tension_n)}"

@@ -51,11 +51,17 @@ def anchor_is_in_fall_zone(bundle: Bundle) -> bool:
     return distance is not None and 0 < distance < reach
 
 
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def number_word(count: int) -> str:
+    """A count in words up to ten, in figures above."""
+    return NUMBERS[count] if count < len(NUMBERS) else str(count)
+
+
 def counted(count: int, one: str, many: str = "") -> str:
     """ "One person", "three people"; words up to ten, figures above."""
-    words = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-    number = words[count] if count < len(words) else str(count)
-    return f"{number} {one if count == 1 else many or one + 's'}"
+    return f"{number_word(count)} {one if count == 1 else many or one + 's'}"
 
 
 def sentence(text: str) -> str:

@@ -20,7 +20,7 @@ from jobs.calculation import calculate
 from jobs.forms.plan import ChangeForm, PlanForm
 from jobs.models import Stem
 from jobs.pages.asked import QUESTIONS, asked_page
-from jobs.pages.cures import cure_rows
+from jobs.pages.cures import cures_page
 from jobs.pages.findings import GROUPS
 from jobs.pages.plan import PlanPage, plan_page
 from jobs.pages.revisions import head_line, revision_rows
@@ -136,7 +136,8 @@ def plan_cures(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Search for single changes that cure the plan as saved."""
     stem = stem_or_404(request, stem_id)
     bundle = load_bundle(stem, gear_sheet_of(stem))
-    context = {"stem": stem, "job": stem.job, "cures": cure_rows(bundle, calculate(bundle))}
+    page = cures_page(bundle, calculate(bundle))
+    context = {"stem": stem, "job": stem.job, "cures": page.cures, "none_words": page.none_words}
     return render_page_or_part(request, "jobs/plan_cures.html", "jobs/_plan_cures.html", context)
 
 

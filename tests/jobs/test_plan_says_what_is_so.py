@@ -1,0 +1,126 @@
+"""The plan's page: the crew's task stands against the crew, a search that stopped says so, links lead to the box."""
+
+import pytest
+from django.urls import reverse
+
+from jobs import asked, cures
+from jobs.asked import ask
+from jobs.bundle import load_bundle
+from jobs.calculation import calculate
+from jobs.models import PullPlan, Stem
+from jobs.pages.asked import asked_page
+from jobs.pages.assign import fill_words
+from jobs.pages.cures import cures_page
+from jobs.pages.findings import field_place
+from jobs.pages.plan import plan_page
+from jobs.plan_findings import word_finding
+from jobs.reader import Reader
+from tests.factories.jobs import PlanFactory, passing_sheet
+
+pytestmark = pytest.mark.django_db
+READER = Reader("metric")
+
+
+@pytest.fixture
+def plan(company, lead):
+    return PlanFactory(complete=True, stem__job__company=company, stem__job__lead=lead.person)
+
+
+def bundle_of(plan, **changes):
+    PullPlan.objects.filter(pk=plan.pk).update(**changes)
+    return load_bundle(Stem.objects.with_plan().get(pk=plan.stem_id))
+
+
+def page_of(plan, **changes):
+    bundle = bundle_of(plan, **changes)
+    outcome = calculate(bundle)
+    return plan_page(bundle, outcome), outcome.result
+
+
+def test_people_are_set_against_the_crews_task_and_not_against_what_the_gear_is_sized_by(plan):
+    page, result = page_of(plan)
+    assert result.crew_hauling_force_n < result.hauling_force_n
+    (hand,) = [figure for figure in page.figures if figure.label == "At the hand"]
+    assert f"{hand.number}\u00a0{hand.unit}" == READER.hand(result.crew_hauling_force_n)
+    assert "keep up" in hand.note
+
+
+def test_figure_at_the_hand_is_the_one_its_finding_speaks_of(plan):
+    page, result = page_of(plan, haulers=1)
+    (hand,) = [figure for figure in page.figures if figure.label == "At the hand"]
+    assert hand.is_wrong
+    facts = result.finding("too-few-people").facts
+    assert f"{hand.number}\u00a0{hand.unit}" == READER.hand(facts["hand_force_n"])
+
+
+def test_a_load_path_without_gear_is_not_said_to_pass_while_the_plan_has_open_answers(plan):
+    page, _ = page_of(plan, gust_m_s=None)
+    assert page.gear_words == "Load path: no gear assigned yet"
+    assert page.gear_mark == "open"
+
+
+def test_a_load_path_with_gear_says_that_nothing_is_refused(company, lead):
+    sheet = passing_sheet(company, lead=lead.person)
+    bundle = load_bundle(sheet.stem, sheet)
+    page = plan_page(bundle, calculate(bundle))
+    assert (page.gear_words, page.gear_mark) == ("Load path: nothing refused", "ok")
+
+
+def test_too_few_haulers_leads_to_the_number_of_haulers_and_opens_its_group(plan):
+    page, _ = page_of(plan, haulers=1)
+    row = next(row for row in page.findings if row.id == "finding-too-few-people")
+    assert row.cures[0].href == reverse("plan", args=[plan.stem_id]) + "#id_haulers"
+    assert "tackle" in page.open_groups
+    assert "places" not in page.open_groups
+
+
+def test_a_place_of_the_haulers_still_leads_to_the_places(plan):
+    finding = word_finding("in-line-of-rope:haulers", {"distance_m": 1.0}, READER)
+    assert "#id_places-" in field_place(finding, plan.stem)
+
+
+@pytest.fixture
+def always_failing_in_full(monkeypatch):
+    """Values pass at every corner, and the study of the spread refuses each: the case in which a search gives up."""
+    for module in (asked, cures):
+        monkeypatch.setattr(module, "first_fails", lambda bundle: ())
+        monkeypatch.setattr(module, "own_refusals", lambda outcome: ("too-few-people",))
+
+
+def test_a_search_that_stopped_early_says_so_and_never_none(plan, always_failing_in_full):
+    bundle = bundle_of(plan)
+    page = asked_page(bundle, ask(bundle, "attach_height"))
+    assert page.is_given_up
+    assert "None in range" not in page.against
+    assert f"The search stopped at {READER.length(3.7)}" in page.against
+
+
+def test_page_of_a_search_that_stopped_is_no_refusal(plan, lead, signed_in, always_failing_in_full):
+    address = reverse("plan_least", args=[plan.stem_id])
+    text = signed_in(lead).get(address, {"what": "attach_height"}).content.decode()
+    assert "Lowest line: not found" in text
+    assert "Lowest line: none" not in text
+
+
+def test_cures_that_were_not_searched_to_the_end_are_named(plan, always_failing_in_full):
+    bundle = bundle_of(plan, attach_height_m=3.0)
+    page = cures_page(bundle, calculate(bundle))
+    assert page.cures == ()
+    assert "line height" in page.none_words
+    assert "cures all of it" not in page.none_words
+
+
+def test_lowest_line_is_found_where_many_heights_fail_only_at_the_worst_case(plan):
+    bundle = bundle_of(plan, haulers=4, gust_tolerance_m_s=1.0)
+    answer = ask(bundle, "attach_height")
+    assert answer.given_up_at is None
+    assert answer.value is not None
+    assert not cures.own_refusals(calculate(cures.with_value(bundle, "attach_height_m", answer.value)))
+
+
+@pytest.mark.parametrize(
+    ("count", "words"),
+    [(1, "Cure it"), (2, "Cure both"), (3, "Cure all three"), (10, "Cure all ten"), (12, "Cure all 12")],
+)
+def test_button_that_fills_counts_in_plain_words(count, words):
+    assert fill_words(count) == f"{words} from the store"
