@@ -23,6 +23,8 @@ SAME_NAME = (
     "next_due_basis",
     "remark_due_on",
     "remark",
+    "borrowed_from",
+    "due_back_on",
     "life_ends_on",
     "life_date_missing",
     "permitted_uses",

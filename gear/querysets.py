@@ -54,6 +54,7 @@ def own_unfit_conditions(last_day: dt.date) -> dict[str, Q]:
         ),
         "overdue": begun & (Q(next_due_on__isnull=True) | Q(next_due_on__lt=last_day)),
         "remark-overdue": Q(remark_due_on__lt=last_day),
+        "due-back": Q(due_back_on__lt=last_day),
         "life-ends": Q(life_ends_on__lt=last_day) | Q(uses_end_at__lte=F("uses_made")),
         "dates-missing": Q(life_date_missing=True),
         "recall-unresolved": Q(recall_unresolved=True),
@@ -170,7 +171,8 @@ class GearItemQuerySet(CompanyQuerySet):
         out = any_of([q for code, q in conditions.items() if MARKS[code] == "out"])
         over = any_of([q for code, q in conditions.items() if MARKS[code] == "over"])
         soon = on + dt.timedelta(days=due_within_days)
-        due = Q(next_due_on__lte=soon) | Q(remark_due_on__lte=soon) | Q(life_ends_on__lte=soon)
+        ends = ("next_due_on", "remark_due_on", "life_ends_on", "due_back_on")
+        due = any_of([Q(**{f"{name}__lte": soon}) for name in ends])
         branches = [("gone", Q(retired_on__lte=on)), ("out", out), ("over", over), ("due", due)]
         return self.annotate(
             status=Case(

@@ -20,6 +20,7 @@ FITNESS_CODES: tuple[FitnessCode, ...] = (
     FitnessCode("never-inspected", "Not examined before first use", "out"),
     FitnessCode("overdue", "Inspection lapses", "over"),
     FitnessCode("remark-overdue", "Remark not mended in time", "over"),
+    FitnessCode("due-back", "Goes back to its lender", "over"),
     FitnessCode("life-ends", "Life ends", "out"),
     FitnessCode("dates-missing", "Date of its life unknown", "out"),
     FitnessCode("recall-unresolved", "Recalled", "out"),

@@ -147,6 +147,8 @@ class ItemFacts:
     next_due_basis: str = ""
     remark_due_on: dt.date | None = None
     remark: str = ""
+    borrowed_from: str = ""
+    due_back_on: dt.date | None = None
     life_ends_on: dt.date | None = None
     life_date_missing: bool = False
     permitted_uses: int | None = None
@@ -163,6 +165,7 @@ def fitness(facts: ItemFacts, last_day: dt.date) -> tuple[Reason, ...]:
     return (
         *_out_of_service(facts, last_day),
         *_examination_reasons(facts, last_day),
+        *_loan_reasons(facts, last_day),
         *_life_reasons(facts, last_day),
         *_identity_reasons(facts),
         *_part_reasons(facts, last_day),
@@ -206,6 +209,15 @@ def _examination_reasons(facts: ItemFacts, last_day: dt.date) -> Iterable[Reason
     if facts.remark_due_on is not None and facts.remark_due_on < last_day:
         words = f"To be mended by {day_words(facts.remark_due_on)}: {facts.remark}."
         yield Reason("remark-overdue", words, facts.remark_due_on, "Mend it and have it examined again.")
+
+
+def _loan_reasons(facts: ItemFacts, last_day: dt.date) -> Iterable[Reason]:
+    if facts.due_back_on is not None and facts.due_back_on < last_day:
+        words = (
+            f"Borrowed from {facts.borrowed_from}: goes back on {day_words(facts.due_back_on)}, "
+            f"before {day_words(last_day)}."
+        )
+        yield Reason("due-back", words, facts.due_back_on, "Agree a later day with the lender, or use another.")
 
 
 def _life_reasons(facts: ItemFacts, last_day: dt.date) -> Iterable[Reason]:

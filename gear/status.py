@@ -34,7 +34,8 @@ def status_of(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
     for mark in ("gone", "out", "over"):
         if mark in marks:
             return mark
-    ends = [day for day in (item.next_due_on, item.remark_due_on, item.life_ends_on) if day is not None]
+    dates = (item.next_due_on, item.remark_due_on, item.life_ends_on, item.due_back_on)
+    ends = [day for day in dates if day is not None]
     return "due" if ends and (min(ends) - today).days <= DUE_SOON_DAYS else "ok"
 
 
@@ -76,13 +77,20 @@ def out_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
 def over_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
     if "overdue" in codes:
         return "No interval set" if item.next_due_on is None else due_words(item.next_due_on, today)
-    assert item.remark_due_on is not None  # noqa: S101 - the only other code of this mark needs it
-    return due_words(item.remark_due_on, today, what="Remark")
+    if "remark-overdue" in codes and item.remark_due_on is not None:
+        return due_words(item.remark_due_on, today, what="Remark")
+    assert item.due_back_on is not None  # noqa: S101 - the only other code of this mark needs it
+    return f"Was to go back {short_day(item.due_back_on, today)}"
 
 
 def soonest(item: GearItem, today: dt.date) -> str:
-    """Which of inspection, remark and life comes first."""
-    dates = [(item.next_due_on, "Due"), (item.remark_due_on, "Remark due"), (item.life_ends_on, "Life ends")]
+    """Which of inspection, remark, life and loan comes first."""
+    dates = [
+        (item.next_due_on, "Due"),
+        (item.remark_due_on, "Remark due"),
+        (item.life_ends_on, "Life ends"),
+        (item.due_back_on, "Goes back"),
+    ]
     known = [(day, what) for day, what in dates if day is not None and (day - today).days <= DUE_SOON_DAYS]
     day, what = min(known, key=lambda pair: pair[0])
     return due_words(day, today, what=what)

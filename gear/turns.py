@@ -22,7 +22,7 @@ ONE_DAY = dt.timedelta(days=1)
 class Turns:
     """The earliest day set for an item, and its first day overdue or worse and out of use; NEVER where there is none.
 
-    `falls_due_on` is the earliest of next inspection, remark and end of life.
+    `falls_due_on` is the earliest of next inspection, remark, end of life and end of a loan.
     """
 
     falls_due_on: dt.date
@@ -38,8 +38,8 @@ def turns_of(facts: ItemFacts) -> Turns:
     days = turning_days(facts)
     out = first_day(days, lambda day: "out" in marks_on(facts, day))
     over = first_day(days, lambda day: bool(marks_on(facts, day) & {"out", "over"}))
-    ends = [d for d in (facts.next_due_on, facts.remark_due_on, facts.life_ends_on) if d is not None]
-    return Turns(min(ends, default=NEVER), over, out)
+    ends = (facts.next_due_on, facts.remark_due_on, facts.life_ends_on, facts.due_back_on)
+    return Turns(min((day for day in ends if day is not None), default=NEVER), over, out)
 
 
 def marks_on(facts: ItemFacts, day: dt.date) -> set[str]:
@@ -53,7 +53,9 @@ def turning_days(facts: ItemFacts) -> list[dt.date]:
     days = {begun}
     for fact in all_facts:
         turning = [fact.retired_on, fact.quarantined_on, fact.examination_pending_since]
-        ending = [fact.pre_service_ends_on, fact.next_due_on, fact.remark_due_on, fact.life_ends_on]
+        ending = [
+            fact.pre_service_ends_on, fact.next_due_on, fact.remark_due_on, fact.life_ends_on, fact.due_back_on,
+        ]  # fmt: skip
         days |= {day for day in turning if day is not None}
         days |= {day + ONE_DAY for day in ending if day is not None}
     return sorted(day for day in days if day >= begun)

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 
 from crewlog.evidence import Entry
 from crewlog.models import Company
-from gear.losses import Loss, watch
+from gear.losses import Loss, Watch, watch
 from gear.models import GearItem
 from gear.services.state import refresh_items
 
@@ -21,8 +21,12 @@ def settle(item: GearItem, entry: Entry) -> None:
 
 def settle_all(company: Company, items: Sequence[GearItem], entry: Entry) -> None:
     """The same for many items. The items still hold the state from before."""
-    watched = watch(company, items)
-    refresh_items(company, items)
+    settle_watched(company, watch(company, items), entry)
+
+
+def settle_watched(company: Company, watched: Watch, entry: Entry) -> None:
+    """The same for items that were watched before facts of theirs were changed."""
+    refresh_items(company, watched.items)
     losses = list(watched.losses())
     if losses:
         for listener in listeners:

@@ -11,10 +11,11 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row, plain
 from crewlog.models import Membership, Role
 from gear.classes import BY_CODE, MATERIALS
+from gear.losses import watch
 from gear.models import GearEvent, GearItem
 from gear.services.assemblies import move_item
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
-from gear.services.out_of_use import settle
+from gear.services.out_of_use import settle, settle_watched
 from gear.services.recalls import catch_recalls
 from gear.services.schemes import ensure_default_schemes
 from gear.services.state import refresh_items, refresh_state
@@ -78,6 +79,7 @@ def change_item(*, actor: Membership, item: GearItem, entry: Entry | None = None
     lock(actor, item)
     must_be_in_service(item)
     before, old_set = snapshot(item), item.assembly
+    watched = watch(item.company, [item])  # before its facts change: a day of return may be what is lost
     for name, value in changes.items():
         setattr(item, name, value)
     check(item)
@@ -92,7 +94,7 @@ def change_item(*, actor: Membership, item: GearItem, entry: Entry | None = None
     if "assembly" in changed:
         move_item(actor=actor, item=item, before=old_set, after=new_set, because=MOVED, entry=entry)
     record_alteration_of(item, changed, entry)
-    settle(item, entry)
+    settle_watched(item.company, watched, entry)
     if FOUND_BY & set(changed):
         rewrite_words(item)
     if "assembly" in changed:

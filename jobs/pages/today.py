@@ -242,7 +242,12 @@ def due_rows(company: Company, today: dt.date) -> Iterable[DueRow]:
 def due_today(item: GearItem, today: dt.date) -> DueRow:
     """One item and the earliest of its days, with what falls due unless that is its inspection."""
     mark: MarkKind
-    ends = [(item.next_due_on, ""), (item.remark_due_on, "remark "), (item.life_ends_on, "life ")]
+    ends = [
+        (item.next_due_on, ""),
+        (item.remark_due_on, "remark "),
+        (item.life_ends_on, "life "),
+        (item.due_back_on, "goes back "),
+    ]
     day, what = min(((day, what) for day, what in ends if day is not None), default=(None, ""))
     if day is None:
         mark, words = "over", "No interval set"

@@ -104,6 +104,7 @@ def test_it_is_retired_from_the_day_itself():
         ({"pre_service_on": DAY + dt.timedelta(days=1)}, "never-inspected"),
         ({"pre_service_ends_on": DAY - dt.timedelta(days=1)}, "never-inspected"),
         ({"remark_due_on": DAY - dt.timedelta(days=1), "remark": "whip the end"}, "remark-overdue"),
+        ({"due_back_on": DAY - dt.timedelta(days=1), "borrowed_from": "Heron Trust"}, "due-back"),
         ({"life_ends_on": DAY - dt.timedelta(days=1)}, "life-ends"),
         ({"uses_end_at": 20, "uses_made": 20}, "life-ends"),
         ({"life_date_missing": True}, "dates-missing"),
@@ -123,6 +124,7 @@ def test_each_rule_alone_makes_an_item_unfit(changes, code):
     [
         {"remark_due_on": DAY, "remark": "whip the end"},
         {"life_ends_on": DAY},
+        {"due_back_on": DAY, "borrowed_from": "Heron Trust"},
         {"uses_end_at": 20, "uses_made": 19},
         {"pre_service_ends_on": DAY},
         {"carries_load": False, "has_rating": False},
@@ -145,6 +147,7 @@ def test_reasons_come_in_the_order_of_the_declared_codes():
         pre_service_on=long_ago,
         next_due_on=long_ago,
         remark_due_on=long_ago,
+        due_back_on=long_ago,
         life_ends_on=long_ago,
         life_date_missing=True,
         recall_unresolved=True,

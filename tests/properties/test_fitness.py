@@ -39,6 +39,8 @@ def item_columns(draw):
         "pre_service_ends_on": draw(maybe_near),
         "next_due_on": draw(maybe_near),
         "life_ends_on": draw(maybe_near),
+        "due_back_on": draw(maybe_near),
+        "borrowed_from": "Heron Trust",
         "life_date_missing": draw(st.booleans()),
         "uses_end_at": draw(st.none() | st.integers(1, 3)),
         "uses_made": draw(st.integers(0, 3)),
