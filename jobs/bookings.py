@@ -12,12 +12,12 @@ from jobs.models import Assignment, Sheet
 def competing_assignments(sheet: Sheet, item_ids: Iterable[int]) -> list[Assignment]:
     """Assignments of these items on other sheets of the day that are planned or stand. One query.
 
-    A withdrawn or superseded sheet holds no gear; a stem's own sheets do not stand in each other's way.
+    A withdrawn, superseded or closed sheet holds no gear; a stem's own sheets do not stand in each other's way.
     """
     return list(
         Assignment.objects.filter(item__in=list(item_ids), rank=0, sheet__day=sheet.day)
         .exclude(sheet__stem=sheet.stem)
-        .filter(Q(sheet__issue__isnull=True) | Q(sheet__in=Sheet.objects.standing()))
+        .filter(Q(sheet__issue__isnull=True) | Q(sheet__in=Sheet.objects.holding_gear()))
         .select_related("sheet__stem__job__lead__details", "item")
         .order_by("sheet_id", "role")
     )

@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import Exists, OuterRef
 
 from crewlog.querysets import CompanyQuerySet
+from jobs.standing.rules import STOPPED
 
 if TYPE_CHECKING:
     from crewlog.models import Company, Person
@@ -53,6 +54,13 @@ class SheetQuerySet(models.QuerySet[Any]):
         return (
             self.issued().exclude(Exists(SheetWithdrawal.objects.filter(sheet=OuterRef("pk")))).exclude(Exists(later))
         )
+
+    def holding_gear(self) -> Self:
+        """Standing, and not closed by the day as it stands recorded: the work is not over."""
+        from jobs.models import DayRecord
+
+        ended = DayRecord.objects.standing().filter(sheet=OuterRef("pk")).exclude(result=STOPPED)
+        return self.standing().exclude(Exists(ended))
 
     def led_by(self, person: "Person") -> Self:
         return self.filter(stem__job__lead=person)

@@ -42,6 +42,7 @@ urlpatterns = [
     path("sheets/<int:sheet_id>/readings/new/", field.reading_new, name="reading_new"),
     path("sheets/<int:sheet_id>/issue/", sheets.sheet_issue, name="sheet_issue"),
     path("sheets/<int:sheet_id>/pdf/", sheets.sheet_pdf, name="sheet_pdf"),
+    path("sheets/<int:sheet_id>/pdf/original/", sheets.sheet_pdf_original, name="sheet_pdf_original"),
     path("sheets/<int:sheet_id>/source/", sheets.sheet_source, name="sheet_source"),
     path("sheets/<int:sheet_id>/withdraw/", sheets.sheet_withdraw, name="sheet_withdraw"),
     path("withdrawals/<int:withdrawal_id>/seen/", sheets.withdrawal_seen, name="withdrawal_seen"),

@@ -20,6 +20,16 @@ from jobs.pages.rows import counted, stem_title
 from jobs.pages.state import State, sheet_state
 from jobs.paper.words import day_words, moment_words, window_words
 from jobs.reader import Reader
+from jobs.standing.selectors import standing
+from jobs.standing.working_copy import CopyNote, working_copy_note
+
+VERDICTS: dict[str, str] = {
+    "stands": "stands",
+    "withdrawn": "refused",
+    "superseded": "caution",
+    "closed": "caution",
+    "lapsed": "caution",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +94,8 @@ class IssuedPage:
     verdict_kind: str
     verdict_words: str
     verdict_line: str
+    is_in_force: bool
+    copy: CopyNote | None
     figures: tuple[Figure, ...]
     issued_line: str
     sha256: str
@@ -162,15 +174,16 @@ def change_row(change: Change, value: object) -> ChangeRow:
 
 
 def issued_page(sheet: Sheet, issue: IssuedSheet, siblings: Iterable[Sheet], reader_person: Person) -> IssuedPage:
-    """Lay an issued sheet out from its own snapshot: later changes do not rewrite it."""
+    """Lay an issued sheet out from its own snapshot: later changes do not rewrite it. Queries."""
     company = sheet.stem.job.company
     snapshot = json.loads(issue.snapshot)
-    state = sheet_state(sheet, siblings)
-    kind, words, line = issued_verdict(state, sheet, siblings)
+    found = standing(sheet, siblings, company.today())
     return IssuedPage(
-        verdict_kind=kind,
-        verdict_words=words,
-        verdict_line=line,
+        verdict_kind=VERDICTS[found.key],
+        verdict_words=found.word,
+        verdict_line=found.why,
+        is_in_force=found.is_in_force,
+        copy=working_copy_note(sheet, issue) if found.is_in_force else None,
         figures=snapshot_figures(snapshot),
         issued_line=f"Issued by {issue.issued_by} on {moment_words(issue.record.happened_at, company)}",
         sha256=issue.snapshot_sha256,
@@ -191,20 +204,6 @@ def kept_paper(issue: IssuedSheet) -> PaperLine:
     purge = getattr(row, "purge", None)
     gone_on = moment_words(purge.record.happened_at, issue.record.company) if purge else ""
     return PaperLine(row.sha256, f"{row.length / 1024:.0f} kB", gone_on, purge.because if purge else "")
-
-
-def issued_verdict(state: State, sheet: Sheet, siblings: Iterable[Sheet]) -> tuple[str, str, str]:
-    if state.key == "withdrawn":
-        reasons = " ".join(f"{each.reason.rstrip('.')}." for each in sheet.withdrawals.all())
-        return "refused", "Withdrawn", f"This sheet no longer stands. {reasons}"
-    if state.key == "superseded":
-        latest = max((s.revision for s in siblings if s.number == sheet.number and hasattr(s, "issue")), default=0)
-        return "caution", f"Superseded by revision {latest}", "Work from the later revision; this one no longer stands."
-    return (
-        "stands",
-        "Sheet stands",
-        f"For {day_words(sheet.day)}, {window_words(sheet)}, within the envelope it prints.",
-    )
 
 
 def snapshot_figures(snapshot: dict[str, Any]) -> tuple[Figure, ...]:

@@ -7,9 +7,11 @@ from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 
 from crewlog.parts import MarkKind
-from jobs.models import Sheet, Stem
+from jobs.models import DayRecord, DayResult, Sheet, Stem
 from jobs.pages.rows import stem_title
 from jobs.paper.words import day_words, window_words
+from jobs.standing.rules import Standing
+from jobs.standing.selectors import is_issued, recorded_day, standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,9 +25,13 @@ class State:
 
 DRAFT = State("draft", "open", "Draft")
 REFUSED = State("refused", "refused", "Refused")
-STANDS = State("stands", "ok", "Sheet stands")
-WITHDRAWN = State("withdrawn", "out", "Withdrawn")
-SUPERSEDED = State("superseded", "gone", "Superseded")
+MARKS: dict[str, MarkKind] = {
+    "stands": "ok",
+    "withdrawn": "out",
+    "superseded": "gone",
+    "closed": "gone",
+    "lapsed": "gone",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,27 +62,27 @@ class StemRow:
 def with_sheets(stems: "QuerySet[Stem]") -> "QuerySet[Stem]":
     """Stems with all that their state is read from: a fixed number of queries."""
     sheets = with_state(Sheet.objects.all()).order_by("-revision")
-    return stems.select_related("plan").prefetch_related("sections", "revisions", Prefetch("sheets", queryset=sheets))
+    stems = stems.select_related("plan", "job__company")
+    return stems.prefetch_related("sections", "revisions", Prefetch("sheets", queryset=sheets))
 
 
 def with_state(sheets: "QuerySet[Sheet]") -> "QuerySet[Sheet]":
     """Sheets with all that their state is read from, without the papers themselves."""
     light = sheets.select_related("issue").defer("issue__pdf", "issue__snapshot")
-    return light.prefetch_related("withdrawals", "refusals")
+    days = Prefetch("day_records", queryset=DayRecord.objects.select_related("record"))
+    return light.prefetch_related("withdrawals", "refusals", days)
 
 
 def sheet_state(sheet: Sheet, siblings: Iterable[Sheet]) -> State:
-    """State of a sheet among the sheets of its stem."""
+    """State of a sheet among the sheets of its stem, on the company's day."""
     if not is_issued(sheet):
         return REFUSED if list(sheet.refusals.all()) else DRAFT
-    if list(sheet.withdrawals.all()):
-        return WITHDRAWN
-    later = any(s.number == sheet.number and s.revision > sheet.revision and is_issued(s) for s in siblings)
-    return SUPERSEDED if later else STANDS
+    return state_of(standing(sheet, siblings, sheet.stem.job.company.today()))
 
 
-def is_issued(sheet: Sheet) -> bool:
-    return hasattr(sheet, "issue")
+def state_of(found: Standing) -> State:
+    word = "Superseded" if found.key == "superseded" else found.word
+    return State(found.key, MARKS[found.key], word)
 
 
 def sheet_row(sheet: Sheet, siblings: Iterable[Sheet], stem: Stem) -> SheetRow:
@@ -97,6 +103,10 @@ def stem_state(stem: Stem) -> tuple[State, str]:
         return State("felled", "ok", "Felled"), f"Down on {day_words(stem.felled_on)}"
     for sheet in sheets:
         state = sheet_state(sheet, sheets)
+        if state.key == "closed" and fell(sheet):
+            return State("felled", "ok", "Felled"), f"Sheet {sheet.number}, {day_words(sheet.day)}"
+        if state.key in ("closed", "lapsed"):
+            return state, f"Sheet {sheet.number}, {day_words(sheet.day)}"
         if state.key == "stands":
             return state, f"Sheet {sheet.number}, {day_words(sheet.day)}"
         if state.key == "refused":
@@ -115,6 +125,12 @@ def stem_state(stem: Stem) -> tuple[State, str]:
     return State("new", "open", "To measure"), "Not measured yet"
 
 
+def fell(sheet: Sheet) -> bool:
+    """Whether the stem went as planned on the sheet's day."""
+    day = recorded_day(sheet)
+    return day is not None and day.result == DayResult.FELL
+
+
 def stem_row(stem: Stem, *, may_plan: bool) -> StemRow:
     state, line = stem_state(stem)
     return StemRow(
@@ -125,15 +141,16 @@ def stem_row(stem: Stem, *, may_plan: bool) -> StemRow:
         mark=state.mark,
         state=state.word,
         href=stem_href(stem, state, may_plan=may_plan),
-        is_felled=stem.felled_on is not None,
+        is_felled=state.key == "felled",
     )
 
 
 def stem_href(stem: Stem, state: State, *, may_plan: bool) -> str:
     """Where work on a stem goes on."""
     sheets = list(stem.sheets.all())
-    if state.key in ("stands", "withdrawn", "felled", "refused") and sheets:
-        current = next((s for s in sheets if sheet_state(s, sheets).key == state.key), sheets[0])
+    if state.key in ("stands", "withdrawn", "felled", "refused", "closed", "lapsed") and sheets:
+        wanted = "closed" if state.key == "felled" else state.key
+        current = next((s for s in sheets if sheet_state(s, sheets).key == wanted), sheets[0])
         return reverse("sheet", args=[current.pk])
     if state.key == "draft" and may_plan:
         return reverse("assign", args=[stem.pk])

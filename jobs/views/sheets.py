@@ -20,6 +20,8 @@ from jobs.pages.sheet import draft_page, issued_page, kept_paper, list_rows
 from jobs.pages.state import is_issued, with_state
 from jobs.services.assign import note_source, set_window
 from jobs.services.sheets import acknowledge_withdrawal, issue_sheet, withdraw_sheet
+from jobs.standing.marked_pdf import mark_pdf
+from jobs.standing.selectors import standing
 from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
 
 SHEETS_PER_PAGE = 40
@@ -134,17 +136,38 @@ def sheet_pdf(request: CrewRequest, sheet_id: int) -> HttpResponse:
     issue = get_object_or_404(IssuedSheet.objects.select_related("record"), sheet=row)
     paper = issue.paper()
     if paper is None:
-        return render(request, "jobs/paper_gone.html", {"sheet": row, "kept": kept_paper(issue)}, status=410)
-    response = HttpResponse(paper, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{file_name(row)}"'
+        return paper_gone(request, row, issue)
+    found = standing(row, list(with_state(row.stem.sheets.all())), request.member.company.today())
+    if found.is_in_force:
+        return pdf_response(paper, file_name(row))
+    return pdf_response(mark_pdf(paper, word=found.word, why=found.why), file_name(row, found.key))
+
+
+@require_GET
+@role_required(*EVERYONE)
+def sheet_pdf_original(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    """The PDF byte for byte as it was handed out, whatever became of the sheet since."""
+    row = sheet_or_404(request, sheet_id)
+    issue = get_object_or_404(IssuedSheet.objects.select_related("record"), sheet=row)
+    paper = issue.paper()
+    return paper_gone(request, row, issue) if paper is None else pdf_response(paper, file_name(row))
+
+
+def paper_gone(request: CrewRequest, row: Sheet, issue: IssuedSheet) -> HttpResponse:
+    return render(request, "jobs/paper_gone.html", {"sheet": row, "kept": kept_paper(issue)}, status=410)
+
+
+def pdf_response(content: bytes, name: str) -> HttpResponse:
+    response = HttpResponse(content, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{name}"'
     response["Cache-Control"] = "private, no-store"
     return response
 
 
-def file_name(row: Sheet) -> str:
-    """A name without anything a header or a file system could take amiss."""
+def file_name(row: Sheet, mark: str = "") -> str:
+    """A name without anything a header or a file system could take amiss; of a marked copy it ends in the mark."""
     safe = "".join(c if c.isascii() and (c.isalnum() or c in "-_") else "-" for c in row.number)
-    return f"sheet-{safe}-r{row.revision}.pdf"
+    return f"sheet-{safe}-r{row.revision}{f'-{mark}' if mark else ''}.pdf"
 
 
 @require_POST

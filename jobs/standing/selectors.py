@@ -1,0 +1,37 @@
+"""From rows to the state of issued sheets: works on rows that were fetched together."""
+
+import datetime as dt
+from collections.abc import Iterable
+
+from jobs.models import DayRecord, Sheet
+from jobs.paper.words import window_words
+from jobs.standing.rules import STOPPED, IssueFacts, Standing, standing_of
+
+
+def standing(sheet: Sheet, siblings: Iterable[Sheet], today: dt.date) -> Standing:
+    """State of an issued sheet among the sheets of its stem, on a day of the company."""
+    later = [s.revision for s in siblings if s.number == sheet.number and s.revision > sheet.revision and is_issued(s)]
+    day = recorded_day(sheet)
+    ended = day.record_id if day is not None and day.result != STOPPED else None
+    withdrawals = list(sheet.withdrawals.all())
+    facts = IssueFacts(
+        day=sheet.day,
+        window=window_words(sheet),
+        withdrawn_because=[each.reason for each in withdrawals if ended is None or each.record_id < ended],
+        withdrawn_after=[each.reason for each in withdrawals if ended is not None and each.record_id > ended],
+        later_revision=max(later, default=None),
+        result=day.result if day is not None else "",
+        result_words=day.get_result_display() if day is not None else "",
+    )
+    return standing_of(facts, today)
+
+
+def is_issued(sheet: Sheet) -> bool:
+    return hasattr(sheet, "issue")
+
+
+def recorded_day(sheet: Sheet) -> DayRecord | None:
+    """The day as it stands recorded, from rows fetched with the sheet: the one that no other corrects."""
+    rows = list(sheet.day_records.all())
+    corrected = {row.record.corrects_id for row in rows}
+    return next((row for row in rows if row.record_id not in corrected), None)
