@@ -11,6 +11,7 @@ from jobs.bundle import Bundle, load_bundle
 from jobs.calculation import Outcome, calculate
 from jobs.changes import Change, changes_since_refusals, source_findings
 from jobs.duty_rules import Holder, duties_needed, duty_findings, holder_of, sheet_duties
+from jobs.emergency.looks import emergency_findings
 from jobs.finding import Finding, cautions, refusals
 from jobs.gear_rules import length_findings, position_findings
 from jobs.mechanics.plan_result import RoleUtilisation
@@ -107,6 +108,7 @@ def check_sheet(sheet: Sheet) -> SheetCheck:
                 *crew_findings(bundle, outcome, holders, day=sheet.day, reader=reader),
                 *hazard_findings(bundle, reader),
                 *anchor_findings(bundle),
+                *emergency_findings(bundle.job),
                 *date_findings(sheet, bundle.job),
                 *source_findings(changes),
             )

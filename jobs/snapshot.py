@@ -2,6 +2,7 @@
 
 import dataclasses
 import hashlib
+from collections.abc import Collection
 from typing import Any
 
 from crewlog.evidence import canonical
@@ -15,8 +16,11 @@ from jobs.reader import Reader
 SNAPSHOT_FORMAT = 1
 
 
-def take_snapshot(check: SheetCheck) -> str:
-    """Canonical JSON of everything the sheet was computed and checked from. Names stay out: people stand by id."""
+def take_snapshot(check: SheetCheck, *, looked_at: Collection[str]) -> str:
+    """Canonical JSON of everything the sheet was computed and checked from. Names stay out: people stand by id.
+
+    `looked_at` are the answers for an emergency that were looked at again at issue.
+    """
     sheet, bundle, outcome = check.sheet, check.bundle, check.outcome
     job = bundle.job
     return canonical(
@@ -52,6 +56,7 @@ def take_snapshot(check: SheetCheck) -> str:
                 for h in bundle.hazards
             ],
             "changes": [dataclasses.asdict(c) for c in check.changes],
+            "looked_at_again": sorted(looked_at),
         }
     )
 

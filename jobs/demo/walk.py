@@ -11,6 +11,7 @@ from jobs.calculation import calculate
 from jobs.checking import SheetCheck, check_sheet
 from jobs.demo.scenario import Cast
 from jobs.demo.works import DECAYED, MAIN, fresh, keep_plan, lead_of
+from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.finding import Finding
 from jobs.mechanics.plan_result import PlanResult
@@ -165,7 +166,7 @@ def ask_and_be_refused(cast: Cast, say: Say) -> None:
     sheet = fresh(cast.sheets[MAIN])
     heading(f"Sheet {sheet.number}: refused", say)
     try:
-        issue_sheet(actor=lead_of(cast, MAIN), sheet=sheet)
+        issue_sheet(actor=lead_of(cast, MAIN), sheet=sheet, looked_at=EVERYTHING)
     except SheetRefused as refusal:
         say(refusal.message)
         tell_findings(refusal.findings, say)
@@ -196,7 +197,7 @@ def cure(cast: Cast, refused: SheetCheck, reader: Reader, say: Say) -> None:
 
 def issue_main(cast: Cast, out: Path, say: Say) -> IssuedSheet:
     keep_plan(cast, MAIN)
-    issue = issue_sheet(actor=lead_of(cast, MAIN), sheet=fresh(cast.sheets[MAIN]))
+    issue = issue_sheet(actor=lead_of(cast, MAIN), sheet=fresh(cast.sheets[MAIN]), looked_at=EVERYTHING)
     sheet = issue.sheet
     path = out / f"sheet-{sheet.number}-revision-{sheet.revision}.pdf"
     paper = issue.paper() or b""

@@ -18,6 +18,7 @@ from jobs.demo.sites import (
     RESCUE,
     STEMS,
 )
+from jobs.emergency.looks import EVERYTHING
 from jobs.models import Anchor, CrownPart, Place, Redirect, Sheet, Stem, StemSection
 from jobs.services.assign import assign_anchor, assign_duty, assign_item, open_draft, set_window
 from jobs.services.jobs import change_job, create_job, save_anchor, save_hazard
@@ -41,7 +42,7 @@ def add_works(cast: Cast) -> None:
     close_past(cast)
     for key in ("bridge-1", "winding-1"):
         keep_plan(cast, key)
-        issue_sheet(actor=lead_of(cast, key), sheet=fresh(cast.sheets[key]))
+        issue_sheet(actor=lead_of(cast, key), sheet=fresh(cast.sheets[key]), looked_at=EVERYTHING)
     drop_block(cast)
 
 

@@ -8,6 +8,8 @@ from django import forms
 
 from crewlog.fields import QuantityField, UnitForm
 from crewlog.models import Company
+from crewlog.widgets import TickTiles
+from jobs.emergency.looks import looks_of
 from jobs.forms.fields import PersonField, answer, give_company
 from jobs.models import Anchor, Assignment, DutyKind, Job, Sheet
 
@@ -47,6 +49,18 @@ class SheetForm(forms.Form):
         elif starts is not None and ends is not None and ends <= starts:
             self.add_error("ends_at", "The window ends after it starts.")
         return data
+
+
+class IssueForm(forms.Form):
+    """What is looked at again when a sheet is issued: each answer is shown as the sheet prints it, and ticked."""
+
+    looked_at = forms.MultipleChoiceField(label="Look at these again, and tick each", required=False, widget=TickTiles)
+
+    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        looks = looks_of(job)
+        self.fields["looked_at"].choices = [(look.code, look.label) for look in looks]  # type: ignore[attr-defined]
+        self.fields["looked_at"].widget.hints = {look.code: look.value for look in looks}  # type: ignore[attr-defined]
 
 
 class HangForm(UnitForm, forms.Form):

@@ -14,6 +14,7 @@ PLACES = tuple(kind.value for kind in PLACE_ORDER)
 # Where a name in a finding stands in a form, when it is no box of its own.
 PLAN_ALIASES = {"side_line": "id_side_line", "restraint": "id_restraint", "places": "places"}
 STEM_ALIASES = {"sections": "id_sections-0-height_m", "crown": "id_crown_0"}
+JOB_FIELDS = ("emergency_department", "rescue_plan", "communication")
 PLAN_TILES = {
     "attach_method", "anchor_distance_method", "gust_source", "frozen_wood", "rove", "sheave_efficiency_origin",
     "cleat_on", "cut_method", "tension_gauge", "backup_anchor", "side_target", "shock_credible",
@@ -39,6 +40,10 @@ def field_place(finding: Finding, stem: Stem) -> str:
         return f"{reverse('assign', args=[stem.pk])}#{role}" if role else reverse("assign", args=[stem.pk])
     if finding.area == "crew":
         return f"{reverse('assign', args=[stem.pk])}#duties"
+    if finding.area == "site" and name == "emergency_number":
+        return f"{reverse('company')}#id_emergency_number"
+    if finding.area == "site" and name in JOB_FIELDS:
+        return f"{reverse('job_edit', args=[stem.job_id])}#id_{name}"
     if finding.area == "site":
         return f"{reverse('job', args=[stem.job_id])}#hazards"
     if finding.area == "stem":

@@ -56,7 +56,7 @@ def build_content(
         window=window_words(sheet),
         issued=f"{moment_words(issued_at, company)}, by {issued_by}",
         site=site(check),
-        emergency=emergency(check),
+        emergency=emergency(check, f"{moment_words(issued_at, company)}, by {issued_by}"),
         duties=paper_sequence.duties(check),
         key_figures=paper_figures.key_figures(check, result, envelope, reader),
         envelope=paper_figures.envelope_words(check, reader),
@@ -118,7 +118,7 @@ def site(check: SheetCheck) -> Site:
     )
 
 
-def emergency(check: SheetCheck) -> Emergency:
+def emergency(check: SheetCheck, issued: str) -> Emergency:
     job = check.bundle.job
     return Emergency(
         number=job.company.emergency_number,
@@ -127,6 +127,7 @@ def emergency(check: SheetCheck) -> Emergency:
         grid_reference=job.grid_reference,
         rescue_plan=job.rescue_plan,
         communication=job.communication,
+        looked_at=f"Emergency department, number, rescue plan and signals: {issued}",
     )
 
 

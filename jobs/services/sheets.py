@@ -2,7 +2,7 @@
 
 import dataclasses
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from django.db import transaction
 from django.utils import timezone
@@ -19,6 +19,7 @@ from jobs.changes import watched_inputs
 from jobs.checking import SheetCheck, check_sheet, on_path, roles_of
 from jobs.choices import best_filling
 from jobs.duty_rules import holder_of, sheet_duties
+from jobs.emergency.looks import must_be_looked_at
 from jobs.errors import SheetRefused
 from jobs.finding import Finding
 from jobs.gear_rules import fitness_findings
@@ -37,9 +38,10 @@ from jobs.sheets.job_sheet import render_job_sheet
 from jobs.snapshot import snapshot_sha256, take_snapshot
 
 
-def issue_sheet(*, actor: Person, sheet: Sheet) -> IssuedSheet:
+def issue_sheet(*, actor: Person, sheet: Sheet, looked_at: Collection[str]) -> IssuedSheet:
     """Issue a sheet, or raise SheetRefused with every reason. There is no override.
 
+    `looked_at` are the codes of jobs.emergency.looks that were looked at again just now; NotLookedAt without one.
     A refused attempt leaves a record of its codes and inputs. The heavy work is done before the lock is taken;
     under the lock the gear is looked at once more, so that an item quarantined in between is caught.
     """
@@ -50,7 +52,8 @@ def issue_sheet(*, actor: Person, sheet: Sheet) -> IssuedSheet:
         record_refusal(actor=actor, check=check)
         raise SheetRefused(check.refusals)
     company = check.bundle.job.company
-    snapshot = take_snapshot(check)
+    must_be_looked_at(looked_at)
+    snapshot = take_snapshot(check, looked_at=looked_at)
     late: tuple[Finding, ...]
     with transaction.atomic():
         Company.objects.select_for_update().get(pk=company.pk)

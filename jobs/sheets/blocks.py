@@ -199,7 +199,11 @@ def anchors(items: Sequence[AnchorRow]) -> list[Flowable]:
 
 def emergency(plan: Emergency) -> list[Flowable]:
     """Rescue plan and communication in full."""
-    facts = (Fact("Rescue", plan.rescue_plan), Fact("Communication", plan.communication))
+    facts = (
+        Fact("Rescue", plan.rescue_plan),
+        Fact("Communication", plan.communication),
+        Fact("Looked at again", plan.looked_at),
+    )
     return facts_table("Rescue and communication", [fact for fact in facts if fact.value])
 
 

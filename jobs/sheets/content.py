@@ -49,6 +49,7 @@ class Emergency:
     grid_reference: str
     rescue_plan: str
     communication: str
+    looked_at: str = ""  # by whom and when all of this was looked at again
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

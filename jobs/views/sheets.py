@@ -13,8 +13,9 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
 from jobs.checking import check_sheet
+from jobs.emergency.looks import NotLookedAt
 from jobs.errors import SheetRefused
-from jobs.forms.sheet import SheetForm, SourceForm, WithdrawForm
+from jobs.forms.sheet import IssueForm, SheetForm, SourceForm, WithdrawForm
 from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
 from jobs.pages.sheet import draft_page, issued_page, kept_paper, list_rows
 from jobs.pages.state import is_issued, with_state
@@ -58,7 +59,12 @@ def sheet(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 
 def draft_view(
-    request: CrewRequest, row: Sheet, *, status: int = 200, source: SourceForm | None = None
+    request: CrewRequest,
+    row: Sheet,
+    *,
+    status: int = 200,
+    source: SourceForm | None = None,
+    issue: IssueForm | None = None,
 ) -> HttpResponse:
     if is_auditor(request):
         raise PermissionDenied
@@ -69,6 +75,7 @@ def draft_view(
         "page": draft_page(check_sheet(row)),
         "may_plan": may_plan(request),
         "source_form": source,
+        "issue_form": issue or IssueForm(job=row.stem.job),
     }
     return render(request, "jobs/sheet_draft.html", context, status=status)
 
@@ -118,10 +125,16 @@ def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
 @role_required(*PLANNERS)
 def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
+    form = IssueForm(request.POST, job=row.stem.job)
+    if not form.is_valid():
+        return draft_view(request, row, status=422, issue=form)
     try:
-        issue_sheet(actor=request.member.person, sheet=row)
+        issue_sheet(actor=request.member.person, sheet=row, looked_at=form.cleaned_data["looked_at"])
     except SheetRefused:
         return draft_view(request, row, status=422)
+    except NotLookedAt as error:
+        tell(form, error)
+        return draft_view(request, row, status=422, issue=form)
     except RuleBroken as error:
         messages.error(request, error.message)
     else:

@@ -7,6 +7,7 @@ import pytest
 from crewlog.errors import RuleBroken
 from gear.models import GearItem
 from jobs.changes import is_favourable, value_key, watched_inputs
+from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.models import Anchor, Assignment, SourceNote, StemSection
 from jobs.services.assign import assign_item, note_source, open_draft
@@ -29,7 +30,7 @@ def sheet(company, lead):
 
 def refuse(sheet):
     with pytest.raises(SheetRefused):
-        issue_sheet(actor=sheet.stem.job.lead, sheet=sheet)
+        issue_sheet(actor=sheet.stem.job.lead, sheet=sheet, looked_at=EVERYTHING)
 
 
 def changes(sheet):
@@ -163,7 +164,7 @@ def test_method_renamed_before_the_figure_is_bettered_is_no_new_source(sheet):
 def test_draft_of_the_next_revision_keeps_refusals_and_sources(sheet, lead):
     edit_plan(sheet, gust_m_s=5.0)
     note(sheet, "plan.gust_m_s", 5.0)
-    issue_sheet(actor=lead.person, sheet=sheet)
+    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     draft = open_draft(actor=lead.person, stem=fresh(sheet).stem)
     assert draft.revision == 2
     assert changes(draft)["plan.gust_m_s"].source == "anemometer on site"
@@ -264,7 +265,7 @@ def test_what_counts_as_a_change_for_the_better(path, old, new, is_better):
 
 def test_changes_are_written_on_the_issued_sheet(sheet, lead):
     edit_plan(sheet, gust_m_s=5.0, gust_source="measured")
-    issue = issue_sheet(actor=lead.person, sheet=sheet)
+    issue = issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     (stored,) = json.loads(issue.snapshot)["changes"]
     assert stored["path"] == "plan.gust_m_s"
     assert stored["source"] == "forecast → measured"

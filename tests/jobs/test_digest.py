@@ -12,6 +12,7 @@ from crewlog.evidence import Entry
 from crewlog.models import DigestSent, Membership
 from crewlog.services.reminders import wish_digest
 from gear.models import GearItem
+from jobs.emergency.looks import EVERYTHING
 from jobs.services.sheets import acknowledge_withdrawal, issue_sheet, withdraw_sheet
 from tests.factories.gear import ItemFactory, days_ago
 from tests.factories.jobs import passing_sheet
@@ -111,7 +112,7 @@ def test_it_goes_to_owners_and_inspectors_who_asked_and_are_still_here(owner, in
 
 def test_a_withdrawn_sheet_stands_in_it_until_it_is_acknowledged(reader, lead, company):
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet)
+    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     withdrawal = withdraw_sheet(sheet=sheet, reason="Block fell", entry=Entry(actor=lead.person))
     assert "Block fell" in send(dry_run=True)
     acknowledge_withdrawal(actor=reader.person, withdrawal=withdrawal)

@@ -8,6 +8,7 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from gear.models import GearEvent, GearItem, LoadRecord
+from jobs.emergency.looks import EVERYTHING
 from jobs.models import Assignment, DayRecord, Reading, SheetWithdrawal
 from jobs.services.assign import open_draft
 from jobs.services.field import record_day, record_reading
@@ -21,7 +22,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def sheet(company, lead):
     made = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=made)
+    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
     return made
 
 
@@ -121,7 +122,7 @@ def test_an_alternate_that_was_swapped_in_is_judged_by_its_rating(lead, company)
         company=company, tag="C-77", gear_class="connector", gate="screw", working_load_limit_n=22_000.0
     )
     instead = Assignment.objects.create(sheet=made, role="hitch_connector", item=spare, rank=1)
-    issue_sheet(actor=lead.person, sheet=made)
+    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
     read(lead, made, 2_200.0)
     done(lead, made, [*hung(made, without=("hitch_connector",)), instead])
     row = LoadRecord.objects.get(item=spare)

@@ -10,6 +10,7 @@ from crewlog.evidence import verify
 from crewlog.models import Record
 from gear.models import GearItem
 from jobs.checking import check_sheet
+from jobs.emergency.looks import EVERYTHING
 from jobs.errors import NotForThisPosition, SheetFixed, SheetRefused
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.models import Anchor, Assignment, Duty, IssuedSheet, Sheet, SheetRefusal
@@ -27,7 +28,7 @@ def sheet(company, lead):
 
 @pytest.fixture
 def issued(sheet, lead):
-    return issue_sheet(actor=lead.person, sheet=sheet)
+    return issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
 
 
 def take_away(item):
@@ -44,7 +45,7 @@ def test_refused_attempt_leaves_its_record_and_no_issue(sheet, lead, company):
     edit_item(sheet, "moving_block", working_load_limit_n=2_000.0)
     edit_plan(sheet, gust_m_s=11.5)
     with pytest.raises(SheetRefused) as refused:
-        issue_sheet(actor=lead.person, sheet=sheet)
+        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     assert {f.full_code for f in refused.value.findings} == {"under-rated:moving_block", "wind-above-limit"}
     assert refused.value.code == "sheet-refused"
     assert not IssuedSheet.objects.exists()
@@ -99,16 +100,16 @@ def test_issue_names_people_by_digest_only(issued):
 
 def test_issuing_twice_is_refused(issued, sheet, lead):
     with pytest.raises(SheetFixed):
-        issue_sheet(actor=lead.person, sheet=sheet)
+        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     assert IssuedSheet.objects.count() == 1
 
 
 def test_row_read_before_the_issue_does_not_issue_again(sheet, lead):
     stale = fresh(sheet)
     assert not hasattr(stale, "issue")
-    issue_sheet(actor=lead.person, sheet=sheet)
+    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     with pytest.raises(SheetFixed):
-        issue_sheet(actor=lead.person, sheet=stale)
+        issue_sheet(actor=lead.person, sheet=stale, looked_at=EVERYTHING)
 
 
 def test_plan_changed_since_the_row_was_read_is_the_one_that_counts(sheet, lead):
@@ -116,7 +117,7 @@ def test_plan_changed_since_the_row_was_read_is_the_one_that_counts(sheet, lead)
     assert stale.stem.plan.gust_m_s == 6.0
     edit_plan(sheet, gust_m_s=11.5)
     with pytest.raises(SheetRefused):
-        issue_sheet(actor=lead.person, sheet=stale)
+        issue_sheet(actor=lead.person, sheet=stale, looked_at=EVERYTHING)
 
 
 def test_item_taken_away_after_the_check_is_found_under_the_lock(sheet):
@@ -164,7 +165,7 @@ def test_item_quarantined_while_the_sheet_is_being_issued_stops_it(sheet, lead, 
         return execute(sql, params, many, context)
 
     with connection.execute_wrapper(in_between), pytest.raises(SheetRefused) as refused:
-        issue_sheet(actor=lead.person, sheet=sheet)
+        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     assert done
     assert "unfit:moving_block" in {f.full_code for f in refused.value.findings}
     assert not IssuedSheet.objects.exists()
@@ -197,7 +198,7 @@ def test_no_service_changes_an_issued_sheet(issued, sheet, company, lead):
 def test_row_read_before_the_issue_changes_nothing_after_it(sheet, lead):
     stale = fresh(sheet)
     assert not hasattr(stale, "issue")
-    issue_sheet(actor=lead.person, sheet=sheet)
+    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     with pytest.raises(SheetFixed):
         assign.clear_position(actor=None, sheet=stale, role="cleat")
     assert Assignment.objects.filter(sheet=sheet, role="cleat").exists()
@@ -229,7 +230,7 @@ def test_later_change_of_plan_and_gear_leaves_the_issue_as_it_was(issued, sheet,
 def test_gear_in_positions_the_plan_no_longer_has_does_not_go_on_the_sheet(sheet, lead, company):
     extra = ItemFactory(company=company, rope=True, tag="R-66", quarantined=True)
     Assignment.objects.create(sheet=sheet, role="side_line", item=extra)
-    issued = issue_sheet(actor=lead.person, sheet=sheet)
+    issued = issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     assert not Assignment.objects.filter(sheet=sheet, role="side_line").exists()
     assert "R-66" not in issued.snapshot
 
@@ -268,7 +269,7 @@ def test_issue_of_the_next_revision_supersedes_the_one_before(issued, sheet, lea
     assert list(Sheet.objects.standing()) == [sheet]
     draft = assign.open_draft(actor=lead.person, stem=fresh(sheet).stem)
     assert list(Sheet.objects.standing()) == [sheet]
-    issue_sheet(actor=lead.person, sheet=draft)
+    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
     assert list(Sheet.objects.standing()) == [draft]
     assert IssuedSheet.objects.count() == 2
 

@@ -9,11 +9,15 @@ from django.db import connections
 
 from crewlog.models import Record
 from gear.models import GearItem
+from jobs.emergency.looks import NAMES
 from jobs.management.commands.issue_sheet import Command
 from jobs.models import IssuedSheet, Sheet
 from tests.factories.jobs import JobFactory, SheetFactory, StemFactory, passing_sheet
 
 pytestmark = pytest.mark.django_db
+
+
+LOOKED_AT = ("--looked-at", ",".join(NAMES))
 
 
 @pytest.fixture
@@ -29,7 +33,7 @@ def run(capfdbinary, monkeypatch):
     def call(*words):
         status = 0
         try:
-            Command().run_from_argv(["manage.py", "issue_sheet", *map(str, words)])
+            Command().run_from_argv(["manage.py", "issue_sheet", *map(str, words), *LOOKED_AT])
         except SystemExit as leaving:
             status = leaving.code
         sys.stdout.flush()

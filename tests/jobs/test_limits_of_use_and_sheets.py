@@ -6,6 +6,7 @@ from crewlog.evidence import verify
 from gear.models import GearItem
 from gear.services.class_limits import set_class_limit
 from gear.services.register import count_uses
+from jobs.emergency.looks import EVERYTHING
 from jobs.models import Sheet, SheetWithdrawal
 from jobs.services.sheets import issue_sheet
 from tests.factories.gear import ItemFactory
@@ -20,7 +21,7 @@ def sheet(company, owner, lead):
     made = passing_sheet(company, lead=lead.person)
     block = item_in(made, "moving_block")
     count_uses(actor=owner, item=block, on=company.today(), description="From the book", uses=USED)
-    issue_sheet(actor=owner.person, sheet=made)
+    issue_sheet(actor=owner.person, sheet=made, looked_at=EVERYTHING)
     return made
 
 

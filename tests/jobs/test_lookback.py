@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from gear.lookback import look_back, suppliers
 from gear.services.events import take_out_of_use
+from jobs.emergency.looks import EVERYTHING
 from jobs.lookback import sheets_with
 from jobs.models import SheetWithdrawal
 from jobs.services.field import record_day
@@ -20,7 +21,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def sheet(company, lead):
     made = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=made)
+    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
     return made
 
 

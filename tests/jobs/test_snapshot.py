@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.mechanics.exchange import solve
@@ -25,7 +26,7 @@ def sheet(company, lead):
 
 @pytest.fixture
 def snapshot(sheet, lead):
-    return json.loads(issue_sheet(actor=lead.person, sheet=sheet).snapshot)
+    return json.loads(issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING).snapshot)
 
 
 def numbers(value):
@@ -74,20 +75,23 @@ def test_snapshot_names_people_by_id_alone(snapshot, sheet):
 
 
 def test_same_check_gives_the_same_snapshot(sheet):
-    first, second = take_snapshot(checked(sheet)), take_snapshot(checked(sheet))
+    first, second = (
+        take_snapshot(checked(sheet), looked_at=EVERYTHING),
+        take_snapshot(checked(sheet), looked_at=EVERYTHING),
+    )
     assert first == second
     assert snapshot_sha256(first) == snapshot_sha256(second)
     edit_item(sheet, "moving_block", serial="44-1")
-    assert snapshot_sha256(take_snapshot(checked(sheet))) != snapshot_sha256(first)
+    assert snapshot_sha256(take_snapshot(checked(sheet), looked_at=EVERYTHING)) != snapshot_sha256(first)
 
 
 def test_snapshot_of_a_plan_without_a_result_says_so(sheet, lead):
     edit_plan(sheet, gust_m_s=None)
-    stored = json.loads(take_snapshot(checked(sheet)))
+    stored = json.loads(take_snapshot(checked(sheet), looked_at=EVERYTHING))
     assert stored["results"] == {}
     assert stored["band_n"] == {}
     with pytest.raises(SheetRefused):
-        issue_sheet(actor=lead.person, sheet=sheet)
+        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
 
 
 def test_kept_plan_holds_input_result_and_version(sheet, lead):

@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from crewlog.evidence import Entry
 from crewlog.models import Paper
 from gear.services.events import record_event
+from jobs.emergency.looks import EVERYTHING
 from jobs.models import Assignment, PullPlan, Sheet, Stem
 from jobs.services.assign import open_draft
 from jobs.services.field import record_day
@@ -55,7 +56,7 @@ def test_a_stem_that_did_not_go_as_planned_needs_a_plan_of_its_own():
 @pytest.fixture
 def issued(company, lead):
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet)
+    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     return fresh(sheet)
 
 
@@ -119,7 +120,7 @@ def test_marked_pages_keep_their_size_and_stand_below_the_slab(issued, lead, cli
 @pytest.mark.django_db
 def test_superseded_sheet_is_marked_with_the_revision_that_stands_instead(issued, lead, client):
     draft = open_draft(actor=lead.person, stem=issued.stem)
-    issue_sheet(actor=lead.person, sheet=draft)
+    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
     assert all("SUPERSEDED BY REVISION 2" in page for page in pages_of(client.get(address("sheet_pdf", issued))))
 
 

@@ -12,6 +12,7 @@ from gear.services.inspect import Told, Verdict, record_inspection
 from gear.services.out_of_use import listeners
 from gear.services.recalls import record_recall
 from gear.services.retire import retire_item
+from jobs.emergency.looks import EVERYTHING
 from jobs.models import Assignment, Sheet, SheetWithdrawal, WithdrawalSeen
 from jobs.services.sheets import (
     acknowledge_withdrawal,
@@ -30,7 +31,7 @@ def sheet(company, lead):
     sheet = passing_sheet(company, lead=lead.person)
     GearItem.objects.update(maker="Another maker")
     GearItem.objects.filter(tag="B-08").update(maker="Ferrow", maker_model="Twin")
-    issue_sheet(actor=lead.person, sheet=sheet)
+    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     return sheet
 
 

@@ -20,6 +20,7 @@ from gear.services.files import hold_upload, store_photograph
 from gear.services.imports import keep_upload
 from gear.services.inspect import Verdict, record_inspection
 from gear.services.reports import issue_report
+from jobs.emergency.looks import EVERYTHING
 from jobs.models import Anchor, Duty
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet, withdraw_sheet
@@ -200,7 +201,7 @@ sheet_done_record issued_id               GET     200   200   403   403   403   
 sheet_done_record issued_id               POST    422   422   403   403   403   403   404   in
 reading_new issued_id                     GET     200   200   200   200   403   403   404   in
 reading_new issued_id                     POST    422   422   422   422   403   403   404   in
-sheet_issue draft_id                      POST    302   302   403   403   403   403   404   in
+sheet_issue draft_id                      POST    422   422   403   403   403   403   404   in
 sheet_issue draft_id                      GET     405   405   405   405   405   405   405   in
 sheet_pdf issued_id                       GET     200   200   200   200   200   403   404   in
 sheet_pdf draft_id                        GET     404   404   404   404   404   403   404   in
@@ -269,7 +270,7 @@ def arguments(company, owner, lead, inspector):
     """What the addresses name: rows of one company."""
     signed, draft_round = rounds_of(inspector)
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet)
+    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     draft = open_draft(actor=lead.person, stem=sheet.stem)
     withdrawal = withdraw_sheet(sheet=sheet, reason="Wind", entry=Entry(actor=owner.person))
     job = sheet.stem.job

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from gear.models import LoadRecord
+from jobs.emergency.looks import EVERYTHING
 from jobs.models import DayRecord, Reading
 from jobs.services.sheets import issue_sheet
 from tests.factories.jobs import passing_sheet
@@ -17,7 +18,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def sheet(company, lead):
     made = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=made)
+    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
     return made
 
 

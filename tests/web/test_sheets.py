@@ -8,12 +8,14 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from crewlog.models import Record
+from jobs.emergency.looks import EVERYTHING
 from jobs.models import IssuedSheet, Sheet, SheetRefusal, SheetWithdrawal, SourceNote
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
 
 pytestmark = pytest.mark.django_db
+LOOKED_AT = {"looked_at": sorted(EVERYTHING)}
 
 
 @pytest.fixture
@@ -23,7 +25,7 @@ def sheet(company, lead):
 
 @pytest.fixture
 def issued(sheet, lead):
-    issue_sheet(actor=lead.person, sheet=sheet)
+    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     return Sheet.objects.get(pk=sheet.pk)
 
 
@@ -44,7 +46,7 @@ def refuse(sheet, client):
     """Make the sheet refused for its wind, and try to issue it."""
     sheet.stem.plan.gust_m_s = 14.0
     sheet.stem.plan.save()
-    return client.post(url("sheet_issue", sheet))
+    return client.post(url("sheet_issue", sheet), LOOKED_AT)
 
 
 def test_a_draft_that_nothing_refuses_offers_to_issue(sheet, client):
@@ -73,7 +75,7 @@ def test_a_refusal_has_no_override_and_leaves_a_record(sheet, client):
 
 
 def test_issuing_gives_the_paper_its_hash_and_the_head_of_the_chain(sheet, client):
-    response = client.post(url("sheet_issue", sheet))
+    response = client.post(url("sheet_issue", sheet), LOOKED_AT)
     assert response["Location"] == url("sheet", sheet)
     row = IssuedSheet.objects.get(sheet=sheet)
     text = words(client.get(url("sheet", sheet)))
@@ -91,7 +93,7 @@ def test_the_paper_of_a_draft_does_not_exist(sheet, client):
 
 
 def test_an_issued_sheet_is_not_issued_again(issued, client):
-    response = client.post(url("sheet_issue", issued), follow=True)
+    response = client.post(url("sheet_issue", issued), LOOKED_AT, follow=True)
     assert "is issued" in words(response)
     assert IssuedSheet.objects.count() == 1
 
@@ -119,7 +121,7 @@ def test_the_issued_sheet_lists_what_was_changed_after_the_refusal(sheet, client
     sheet.stem.plan.save()
     change = next(c for c in client.get(url("sheet", sheet)).context["page"].changes if c.path == "plan.gust_m_s")
     client.post(url("sheet_source", sheet), {"path": change.path, "value": change.value, "source": "Anemometer"})
-    client.post(url("sheet_issue", sheet))
+    client.post(url("sheet_issue", sheet), LOOKED_AT)
     text = words(client.get(url("sheet", sheet)))
     assert "Source: Anemometer" in text
 
@@ -166,7 +168,7 @@ def test_a_withdrawal_is_seen_once_by_each(issued, lead, owner, client, signed_i
 
 def test_a_later_revision_supersedes_the_sheet(issued, lead, client):
     draft = open_draft(actor=lead.person, stem=issued.stem)
-    issue_sheet(actor=lead.person, sheet=draft)
+    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
     assert "Superseded by revision 2" in words(client.get(url("sheet", issued)))
     assert "Sheet stands" in words(client.get(url("sheet", draft)))
     listed = words(client.get(reverse("sheets")))
@@ -202,7 +204,7 @@ def test_crew_and_inspector_read_sheets_and_do_not_issue(sheet, climber, inspect
         page = reader.get(url("sheet", sheet))
         assert page.status_code == 200
         assert "Issue the sheet" not in words(page)
-        assert reader.post(url("sheet_issue", sheet)).status_code == 403
+        assert reader.post(url("sheet_issue", sheet), LOOKED_AT).status_code == 403
     assert not Record.objects.filter(kind="jobs.sheet-issued").exists()
 
 
@@ -224,7 +226,7 @@ def test_posting_without_the_token_of_the_page_is_refused(sheet, lead):
 
     strict = Client(enforce_csrf_checks=True)
     strict.force_login(lead.user, backend="allauth.account.auth_backends.AuthenticationBackend")
-    assert strict.post(url("sheet_issue", sheet)).status_code == 403
+    assert strict.post(url("sheet_issue", sheet), LOOKED_AT).status_code == 403
     assert not IssuedSheet.objects.exists()
 
 

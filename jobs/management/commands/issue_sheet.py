@@ -16,6 +16,7 @@ from crewlog.access import PLANNERS
 from crewlog.commands import REFUSED, CrewlogCommand
 from crewlog.errors import RuleBroken
 from crewlog.models import Company, Membership
+from jobs.emergency.looks import NAMES
 from jobs.errors import SheetRefused
 from jobs.models import IssuedSheet, Sheet
 from jobs.services.sheets import issue_sheet
@@ -30,6 +31,12 @@ class Command(CrewlogCommand):
         parser.add_argument("sheet", metavar="SHEET", help="number of the sheet, for instance 0412-7")
         parser.add_argument("--out", required=True, metavar="FILE", help="where the PDF goes; - for standard output")
         parser.add_argument("--as", required=True, dest="email", metavar="EMAIL", help="owner or crew lead who issues")
+        parser.add_argument(
+            "--looked-at",
+            default="",
+            metavar="CODES",
+            help=f"what was looked at again just now, by comma; all of: {','.join(NAMES)}",
+        )
         parser.add_argument("--json", action="store_true", help="print JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -38,9 +45,10 @@ class Command(CrewlogCommand):
         member = planner(options["email"])
         sheet = latest_revision(member.company, options["sheet"])
         issue: IssuedSheet | None = None
+        looked_at = [code.strip() for code in options["looked_at"].split(",") if code.strip()]
         try:
             with paper(options["out"]) as stream:
-                issue = issue_sheet(actor=member.person, sheet=sheet)
+                issue = issue_sheet(actor=member.person, sheet=sheet, looked_at=looked_at)
                 stream.write(issue.paper() or b"")
                 stream.flush()
         except RuleBroken as error:
