@@ -12,6 +12,7 @@ from jobs.checking import PositionRow, SheetCheck
 from jobs.models import Anchor
 from jobs.paper.figures import key_figures
 from jobs.reader import Reader
+from jobs.readings.limits import limits_as_json, limits_of
 
 SNAPSHOT_FORMAT = 1
 
@@ -48,6 +49,7 @@ def take_snapshot(check: SheetCheck, *, looked_at: Collection[str]) -> str:
             "as_written": outcome.envelope.nominal.request if outcome.envelope else None,
             "band_n": band(check),
             "figures": printed_figures(check),
+            "reading_limits": reading_limits(check),
             "cautions": [dataclasses.asdict(f) for f in check.cautions],
             "load_path": [position_state(row, check) for row in check.positions],
             "duties": [{"duty": h.duty.value, "person": h.person, "supervisor": h.supervisor} for h in check.holders],
@@ -66,6 +68,12 @@ def band(check: SheetCheck) -> dict[str, float]:
     if envelope is None:
         return {}
     return {"lowest": envelope.lowest_tension_n, "highest": envelope.highest_tension_n}
+
+
+def reading_limits(check: SheetCheck) -> dict[str, dict[str, float]]:
+    """What a load cell may show, by the place it reads in: what readings of the day are set against."""
+    result, envelope = check.outcome.result, check.outcome.envelope
+    return limits_as_json(limits_of(result, envelope)) if result is not None and envelope is not None else {}
 
 
 def printed_figures(check: SheetCheck) -> list[dict[str, Any]]:

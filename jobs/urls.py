@@ -40,6 +40,7 @@ urlpatterns = [
     path("sheets/<int:sheet_id>/done/", field.sheet_done, name="sheet_done"),
     path("sheets/<int:sheet_id>/done/record/", field.sheet_done_record, name="sheet_done_record"),
     path("sheets/<int:sheet_id>/readings/new/", field.reading_new, name="reading_new"),
+    path("sheets/<int:sheet_id>/readings/judge/", field.reading_judge, name="reading_judge"),
     path("sheets/<int:sheet_id>/issue/", sheets.sheet_issue, name="sheet_issue"),
     path("sheets/<int:sheet_id>/pdf/", sheets.sheet_pdf, name="sheet_pdf"),
     path("sheets/<int:sheet_id>/pdf/original/", sheets.sheet_pdf_original, name="sheet_pdf_original"),

@@ -9,7 +9,7 @@ from jobs.mechanics.checks import COMPARISON_SLACK, exceeds
 from jobs.mechanics.crew import people_for
 from jobs.mechanics.findings import Findings
 from jobs.mechanics.plan_checks import check_hinge, check_hold, check_leans, check_line, check_wind, check_window
-from jobs.mechanics.plan_figures import PlanFigures, gauge_band, plan_figures, thickest_hinge_of
+from jobs.mechanics.plan_figures import PlanFigures, band_read, gauge_band, plan_figures, thickest_hinge_of
 from jobs.mechanics.plan_input import PlanInput
 from jobs.mechanics.plan_loads import PathForces, role_loads, shared_anchor_loads
 from jobs.mechanics.plan_path import PathResult, check_path
@@ -182,5 +182,7 @@ def _result(figures: PlanFigures, findings: Findings, extras: _Extras) -> PlanRe
             crew=figures.crew,
             kept_up_n=figures.kept_up_n,
             plain_crew_tension_n=figures.plain_crew_tension_n,
+            line_band_n=band_read(figures, "in_line"),
+            hand_band_n=band_read(figures, "on_hauling_part"),
         ),
     )

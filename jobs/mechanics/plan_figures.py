@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from jobs.mechanics.bollard import BollardResult, bollard
 from jobs.mechanics.checks import exceeds
@@ -22,6 +23,8 @@ from jobs.mechanics.tackle import Stage, TackleResult, lowest_advantage, tackle
 from jobs.mechanics.travel import TravelResult, travel
 from jobs.mechanics.uncertainty import UncertaintyResult, uncertainty_of
 from jobs.mechanics.window import WindowResult, full_window_of
+
+GaugePlace = Literal["in_line", "on_hauling_part"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,15 +209,22 @@ def thickest_hinge_of(figures: PlanFigures) -> float | None:
 
 
 def gauge_band(figures: PlanFigures) -> GaugeBand | None:
-    """What the gauge may show in its own place [N], without credit for friction either way; None without a gauge.
+    """What the gauge may show in its own place [N]; None without a gauge.
 
-    in the line T_lo / eta_line to T_hi eta_line; on the hauling part over MA_lo and over MA_hi
     Range: lowest above highest where this gauge cannot show the window.
     Source: PANEL-01.
     """
     place = figures.plan.tension_gauge
-    if place == "none":
-        return None
+    return None if place == "none" else band_read(figures, place)
+
+
+def band_read(figures: PlanFigures, place: GaugePlace) -> GaugeBand:
+    """What a gauge there may show [N], without credit for friction either way.
+
+    in the line T_lo / eta_line to T_hi eta_line; on the hauling part over MA_lo and over MA_hi
+    Range: lowest above highest where a gauge there cannot show the window.
+    Source: PANEL-01.
+    """
     low = figures.window.lowest_tension_n / figures.line_efficiency
     high = figures.window.highest_tension_n * figures.line_efficiency
     if place == "on_hauling_part":

@@ -68,7 +68,10 @@ class SideLineResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanWorking:
-    """What the plan was worked out from and through: for pages, drawings and the annex, not for the exchange."""
+    """What the plan was worked out from and through: for pages, drawings and the annex, not for the exchange.
+
+    The bands are what a cell in the line and one on the hauling part may show before the cut, whatever is planned.
+    """
 
     plan: PlanInput
     stages: tuple[Stage, ...]
@@ -79,6 +82,8 @@ class PlanWorking:
     crew: CrewResult
     kept_up_n: float
     plain_crew_tension_n: float
+    line_band_n: GaugeBand
+    hand_band_n: GaugeBand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,5 +1,6 @@
 """The page of what was done: readings, the day, and what each item carried."""
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -9,6 +10,8 @@ from gear.models import GearItem, LoadRecord, LoadSource
 from jobs.models import DayRecord, IssuedSheet, Reading, ReadingKind, Sheet
 from jobs.paper.words import moment_words
 from jobs.reader import Reader
+from jobs.readings.limits import Limits, limits_in
+from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import standing_day
 
 
@@ -26,6 +29,7 @@ class ReadingRow:
     cell_unfit: str
     who: str
     note: str
+    judged: JudgedReading
     corrects: int | None
     corrected_by: int | None
 
@@ -47,6 +51,7 @@ class DonePage:
     tension_line: str
     is_behind: bool
     readings: tuple[ReadingRow, ...]
+    last_wrong: ReadingRow | None
     loads: tuple[ItemLoad, ...]
 
 
@@ -57,18 +62,27 @@ def done_page(sheet: Sheet, issue: IssuedSheet, company: Company) -> DonePage:
         "gauge", "record__corrects", "record__entered_by__details"
     )
     readings = list(rows.prefetch_related("record__corrections"))
+    limits = limits_in(json.loads(issue.snapshot)) if readings else {}
+    listed = tuple(reading_row(reading, company, reader, limits) for reading in readings)
     day = standing_day(sheet)
     return DonePage(
         day=day,
         recorded_line=f"Recorded by {day.recorded_by}, {moment_words(day.record.entered_at, company)}" if day else "",
         tension_line=day.tension_basis if day else "",
         is_behind=day is not None and any(reading.record_id > day.record_id for reading in readings),
-        readings=tuple(reading_row(reading, company, reader) for reading in readings),
+        readings=listed,
+        last_wrong=last_wrong(listed) if day is None else None,
         loads=tuple(item_loads(issue, company)),
     )
 
 
-def reading_row(row: Reading, company: Company, reader: Reader) -> ReadingRow:
+def last_wrong(rows: tuple[ReadingRow, ...]) -> ReadingRow | None:
+    """The newest reading that counts, where it lies outside what the sheet allows."""
+    standing = [row for row in rows if row.corrected_by is None]
+    return standing[-1] if standing and standing[-1].judged.is_wrong else None
+
+
+def reading_row(row: Reading, company: Company, reader: Reader, limits: Limits) -> ReadingRow:
     force = reader.hand(row.force_n) if row.kind == ReadingKind.HAND else reader.force(row.force_n)
     return ReadingRow(
         id=row.pk,
@@ -81,6 +95,7 @@ def reading_row(row: Reading, company: Company, reader: Reader) -> ReadingRow:
         cell_unfit=row.gauge_unfit,
         who=str(row.record.entered_by or "Crewlog"),
         note=row.note,
+        judged=judged(row.kind, row.moment, row.force_n, limits, reader),
         corrects=row.record.corrects.sequence if row.record.corrects else None,
         corrected_by=next((later.sequence for later in row.record.corrections.all()), None),
     )

@@ -23,6 +23,7 @@ from jobs.pages.rows import counted, stem_title
 from jobs.pages.state import StemRow, stem_row, with_sheets
 from jobs.paper.words import NBSP, day_words
 from jobs.reader import Reader
+from jobs.readings.pages import ReadingAlert, reading_alerts
 from jobs.services.sheets import unseen_withdrawals
 
 DUE_SHOWN = 6
@@ -95,6 +96,7 @@ class TodayPage:
     line: str
     jobs: tuple[JobToday, ...]
     ahead: tuple[JobToday, ...]
+    readings: tuple[ReadingAlert, ...]
     decisions: tuple[Decision, ...]
     due: tuple[DueRow, ...]
     counts: tuple[CountRow, ...]
@@ -117,6 +119,7 @@ def today_page(member: Membership, *, may_plan: bool) -> TodayPage:
         line=day_line(running, today, member.person),
         jobs=tuple(job_today(job, stems.get(job.pk, []), today, may_plan=may_plan) for job in running),
         ahead=tuple(job_today(job, stems.get(job.pk, []), today, may_plan=may_plan) for job in ahead),
+        readings=tuple(reading_alerts(company)),
         decisions=tuple(decisions(company, member.person, may_plan=may_plan)),
         due=tuple(due_rows(company, today)),
         counts=tuple(count_rows(company, today)),

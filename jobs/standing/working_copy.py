@@ -20,6 +20,10 @@ class CopyNote:
     word: str
     why: str
 
+    @property
+    def verdict(self) -> str:
+        return "refused" if self.is_refused else "caution"
+
 
 def working_copy_note(sheet: Sheet, issue: IssuedSheet) -> CopyNote | None:
     """None while the saved plan is the one the sheet was issued from. Queries; works the plan out where it differs."""

@@ -1,5 +1,6 @@
 """What was done on the day of an issued sheet: its page, a reading, and recording the day."""
 
+import json
 from typing import Any
 
 from django.contrib import messages
@@ -16,6 +17,9 @@ from jobs.forms.field import DayForm, ReadingForm
 from jobs.models import Assignment, Reading, Sheet
 from jobs.pages.field import done_page
 from jobs.pages.state import is_issued
+from jobs.reader import Reader
+from jobs.readings.limits import limits_in
+from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import record_day, record_reading, standing_day
 from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
 
@@ -59,10 +63,39 @@ def reading_new(request: CrewRequest, sheet_id: int) -> HttpResponse:
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
-            messages.success(request, "The reading is recorded.")
+            answer_reading(request, row, form)
             return redirect("sheet_done", row.pk)
     context = shell(request, row, form=form, wrong=wrong)
     return render(request, "jobs/reading.html", context, status=status_of(form))
+
+
+def answer_reading(request: CrewRequest, row: Sheet, form: ReadingForm) -> None:
+    """Say at once where the reading lies and what to do."""
+    found = judged_in(row, form)
+    if found is None:
+        messages.success(request, "The reading is recorded.")
+    else:
+        level = {"error": messages.ERROR, "warning": messages.WARNING, "success": messages.SUCCESS}[found.level]
+        messages.add_message(request, level, f"Recorded. {found.title}. {found.action}".strip())
+
+
+def judged_in(row: Sheet, form: ReadingForm) -> JudgedReading | None:
+    """What is said of the reading in a form; None while kind, moment or figure is missing or cannot be read."""
+    form.is_valid()
+    kind, moment, force_n = (form.cleaned_data.get(name) for name in ("kind", "moment", "force_n"))
+    if not kind or not moment or force_n is None:
+        return None
+    reader = Reader(row.stem.job.company.unit_system)
+    return judged(kind, moment, force_n, limits_in(json.loads(row.issue.snapshot)), reader)
+
+
+@require_GET
+@role_required(*COMPANY_PEOPLE)
+def reading_judge(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    """What is said of the figure in the box, while it is typed. Nothing is recorded."""
+    row = issued_or_404(request, sheet_id)
+    form = ReadingForm(request.GET, company=request.member.company)
+    return render(request, "jobs/_reading_judged.html", {"sheet": row, "judged": judged_in(row, form)})
 
 
 def corrected_reading(request: CrewRequest, row: Sheet) -> Reading | None:

@@ -205,6 +205,8 @@ sheet_issue draft_id                      POST    422   422   403   403   403   
 sheet_issue draft_id                      GET     405   405   405   405   405   405   405   in
 sheet_pdf issued_id                       GET     200   200   200   200   200   403   404   in
 sheet_pdf draft_id                        GET     404   404   404   404   404   403   404   in
+reading_judge issued_id                   GET     200   200   200   200   403   403   404   in
+reading_judge draft_id                    GET     404   404   404   404   403   403   404   in
 sheet_pdf_original issued_id              GET     200   200   200   200   200   403   404   in
 sheet_pdf_original draft_id               GET     404   404   404   404   404   403   404   in
 sheet_source draft_id                     POST    422   422   403   403   403   403   404   in

@@ -1,0 +1,105 @@
+"""Judged readings in words: at once where one is entered, by each row, and on Today until the day is recorded."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from crewlog.models import Company
+from crewlog.parts import MarkKind
+from jobs.models import DayRecord, Reading, ReadingKind, ReadingMoment
+from jobs.reader import Reader
+from jobs.readings.limits import Limits, limits_in
+from jobs.readings.rules import Judgement, judge
+
+ALERTS_SHOWN = 8
+MARKS: dict[str, MarkKind] = {"above": "refused", "below": "caution", "in": "ok", "none": "open"}
+VERDICTS = {"above": "refused", "below": "caution", "in": "stands", "none": "caution"}
+LEVELS = {"above": "error", "below": "warning", "in": "success", "none": "warning"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedReading:
+    """What is said of a reading: its mark, where it lies with both figures, and what to do."""
+
+    key: str
+    mark: MarkKind
+    verdict: str
+    level: str
+    title: str
+    action: str
+
+    @property
+    def is_wrong(self) -> bool:
+        return self.key in ("above", "below")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingAlert:
+    """A reading outside what its sheet allows, for the lead's Today."""
+
+    mark: MarkKind
+    title: str
+    why: str
+    href: str
+
+
+def judged(kind: str, moment: str, force_n: float, limits: Limits, reader: Reader) -> JudgedReading:
+    """Judge a reading against the limits of its sheet, worded in the company's units."""
+    place = limits.get(kind)
+    shown = reader.hand(force_n) if kind == ReadingKind.HAND else reader.force(force_n)
+    if place is None:
+        title, action = f"{shown} is not set against a limit", "The sheet holds none for this place."
+        return said("none", title, action)
+    found = judge(moment, force_n, place)
+    return said(found.key, f"{shown}: {position_words(found, kind, reader)}", found.action)
+
+
+def said(key: str, title: str, action: str) -> JudgedReading:
+    return JudgedReading(key=key, mark=MARKS[key], verdict=VERDICTS[key], level=LEVELS[key], title=title, action=action)
+
+
+def position_words(found: Judgement, kind: str, reader: Reader) -> str:
+    """Where it lies: "above the maximum before the cut, 2.13 kN"; limits are rounded to the safe side."""
+    if found.limit_n is None:
+        return "no limit"
+    hand = kind == ReadingKind.HAND
+    if found.key == "below":
+        limit = reader.hand(found.limit_n) if hand else reader.force(found.limit_n)
+    else:
+        limit = reader.hand_limit(found.limit_n) if hand else reader.force_limit(found.limit_n)
+    where = {"above": "above", "below": "below", "in": "within"}[found.key]
+    return f"{where} {found.against}, {limit}"
+
+
+def reading_alerts(company: Company) -> list[ReadingAlert]:
+    """Readings of today that lie outside what their sheets allow, the newest first, until the day is recorded.
+
+    Above a limit stays, for wood and gear have borne it; below one is answered by the next reading of its moment.
+    One query.
+    """
+    today = company.today()
+    rows = Reading.objects.for_company(company).standing().filter(sheet__day=today)
+    rows = rows.exclude(sheet__in=DayRecord.objects.standing().filter(sheet__day=today).values("sheet"))
+    found = list(rows.select_related("sheet__issue").defer("sheet__issue__pdf").order_by("-read_at", "-record_id"))
+    return list(alerts_of(found, Reader(company.unit_system)))[:ALERTS_SHOWN]
+
+
+def alerts_of(newest_first: Iterable[Reading], reader: Reader) -> Iterable[ReadingAlert]:
+    limits: dict[int, Limits] = {}
+    seen: set[tuple[int, str, str]] = set()
+    for row in newest_first:
+        if row.sheet_id not in limits:
+            limits[row.sheet_id] = limits_in(json.loads(row.sheet.issue.snapshot))
+        found = judged(row.kind, row.moment, row.force_n, limits[row.sheet_id], reader)
+        is_newest = (row.sheet_id, row.kind, row.moment) not in seen
+        seen.add((row.sheet_id, row.kind, row.moment))
+        if found.key == "above" or (found.key == "below" and is_newest):
+            moment = ReadingMoment(row.moment).label
+            yield ReadingAlert(
+                mark=found.mark,
+                title=f"Sheet {row.sheet.number}: {found.title}",
+                why=f"{moment}. {found.action}",
+                href=reverse("sheet_done", args=[row.sheet_id]),
+            )
