@@ -95,7 +95,7 @@ def reading_row(row: Reading, company: Company, reader: Reader, limits: Limits) 
         cell_unfit=row.gauge_unfit,
         who=str(row.record.entered_by or "Crewlog"),
         note=row.note,
-        judged=judged(row.kind, row.moment, row.force_n, limits, reader),
+        judged=judged(row.kind, row.moment, row.force_n, limits=limits, reader=reader),
         corrects=row.record.corrects.sequence if row.record.corrects else None,
         corrected_by=next((later.sequence for later in row.record.corrections.all()), None),
     )

@@ -45,7 +45,7 @@ class ReadingAlert:
     href: str
 
 
-def judged(kind: str, moment: str, force_n: float, limits: Limits, reader: Reader) -> JudgedReading:
+def judged(kind: str, moment: str, force_n: float, *, limits: Limits, reader: Reader) -> JudgedReading:
     """Judge a reading against the limits of its sheet, worded in the company's units."""
     place = limits.get(kind)
     shown = reader.hand(force_n) if kind == ReadingKind.HAND else reader.force(force_n)
@@ -92,7 +92,7 @@ def alerts_of(newest_first: Iterable[Reading], reader: Reader) -> Iterable[Readi
     for row in newest_first:
         if row.sheet_id not in limits:
             limits[row.sheet_id] = limits_in(json.loads(row.sheet.issue.snapshot))
-        found = judged(row.kind, row.moment, row.force_n, limits[row.sheet_id], reader)
+        found = judged(row.kind, row.moment, row.force_n, limits=limits[row.sheet_id], reader=reader)
         is_newest = (row.sheet_id, row.kind, row.moment) not in seen
         seen.add((row.sheet_id, row.kind, row.moment))
         if found.key == "above" or (found.key == "below" and is_newest):

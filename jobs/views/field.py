@@ -86,7 +86,7 @@ def judged_in(row: Sheet, form: ReadingForm) -> JudgedReading | None:
     if not kind or not moment or force_n is None:
         return None
     reader = Reader(row.stem.job.company.unit_system)
-    return judged(kind, moment, force_n, limits_in(json.loads(row.issue.snapshot)), reader)
+    return judged(kind, moment, force_n, limits=limits_in(json.loads(row.issue.snapshot)), reader=reader)
 
 
 @require_GET
