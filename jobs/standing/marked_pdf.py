@@ -10,7 +10,7 @@ from crewlog.paper.fonts import BOLD, REGULAR, register_fonts
 from crewlog.paper.marks import draw_slab
 from crewlog.paper.styles import SIDE, WHITE, fit, para
 
-BAND_PT = 58.0  # over each page, in the room that the page makes by being printed smaller
+BAND_PT = 66.0  # over each page, in the room that the page makes by being printed smaller
 TITLE = ParagraphStyle("marked-title", fontName=BOLD, fontSize=13, leading=15, textColor=WHITE)
 TEXT = ParagraphStyle("marked-text", fontName=REGULAR, fontSize=9, leading=11, textColor=WHITE)
 
@@ -26,6 +26,7 @@ def mark_pdf(pdf: bytes, *, word: str, why: str) -> bytes:
         scale = (height - BAND_PT) / height
         page.add_transformation(Transformation().scale(scale).translate(width * (1 - scale) / 2, 0))
         page.merge_page(PdfReader(io.BytesIO(slab(width, height, word, why))).pages[0])
+        page.compress_content_streams()
     writer.compress_identical_objects()
     title = (writer.metadata or {}).get("/Title", "")
     writer.add_metadata({"/Title": f"{word}: {title}"})
@@ -35,7 +36,7 @@ def mark_pdf(pdf: bytes, *, word: str, why: str) -> bytes:
 
 
 def slab(width: float, height: float, word: str, why: str) -> bytes:
-    """One page that holds the slab alone; a reason too long for two lines is cut and ends in dots."""
+    """One page that holds the slab alone; a reason too long for three lines is cut and ends in dots."""
     register_fonts()
     drawn = io.BytesIO()
     canvas = Canvas(drawn, pagesize=(width, height), invariant=1)
@@ -43,7 +44,7 @@ def slab(width: float, height: float, word: str, why: str) -> bytes:
     canvas.translate(SIDE, height - BAND_PT + 2)
     draw_slab(canvas, inner, tall)
     y = tall - 4
-    for text, style, lines in ((word.upper(), TITLE, 1), (why, TEXT, 2)):
+    for text, style, lines in ((word.upper(), TITLE, 1), (why, TEXT, 3)):
         shown, _ = fit(text, style, inner - 32, lines)
         words = para(shown, style)
         _, needed = words.wrap(inner - 30, tall)
