@@ -22,8 +22,23 @@ LONGEST = (
 )
 
 
+USES_DATABASE = {"db", "transactional_db", "django_db_reset_sequences"}
+
+
+def is_for_postgresql(item):
+    """Whether a run on PostgreSQL repeats this test: it touches the database, and starts no browser or server."""
+    if item.get_closest_marker("browser") or item.get_closest_marker("postgres"):
+        return False
+    return item.get_closest_marker("django_db") is not None or bool(USES_DATABASE & set(item.fixturenames))
+
+
 @pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(items):
+def pytest_collection_modifyitems(config, items):
+    from django.db import connection
+
+    if connection.vendor == "postgresql":
+        config.hook.pytest_deselected(items=[item for item in items if not is_for_postgresql(item)])
+        items[:] = [item for item in items if is_for_postgresql(item)]
     places = {name: place for place, name in enumerate(LONGEST)}
     items.sort(key=lambda item: places.get(item.path.name, len(LONGEST)))
 

@@ -12,7 +12,7 @@ from urllib.parse import quote
 
 from tests.needs import missing, postgresql_folder
 
-QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=30"
+QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=100"
 
 
 @contextmanager
