@@ -3,10 +3,14 @@
 from django.urls import include, path
 
 from crewlog import company_views, people_views, retention_views, views
+from crewlog.signin import views as signin_views
 
 urlpatterns = [
     path("accounts/", include("allauth.account.urls")),
     path("accounts/2fa/", include("allauth.mfa.urls")),
+    path("accounts/devices/", signin_views.devices, name="devices"),
+    path("accounts/devices/end/", signin_views.devices_end, name="devices_end"),
+    path("accounts/devices/<int:device_id>/end/", signin_views.device_end, name="device_end"),
     path("theme/", views.choose_theme, name="theme"),
     path("more/", views.more, name="more"),
     path("company/", company_views.company, name="company"),

@@ -1,0 +1,63 @@
+"""The library's forms with what is ours: a shared device, and limits on codes."""
+
+from typing import Any
+
+from allauth.account.forms import LoginForm, ResetPasswordForm
+from allauth.core import context
+from allauth.mfa.base.forms import AuthenticateForm, ReauthenticateForm
+from django import forms
+from django.http import HttpRequest, HttpResponse
+
+from crewlog.mail.outbox import pretend_to_queue
+from crewlog.signin.adapter import too_many
+from crewlog.signin.known_device import device_for
+from crewlog.signin.limits import buckets, give_back, use_try
+from crewlog.signin.sessions import SHARED
+
+
+class SignInForm(LoginForm):  # type: ignore[misc]
+    shared = forms.BooleanField(
+        label="This is a shared device",
+        required=False,
+        help_text="It signs you out when the browser is closed, or after some minutes without use",
+    )
+
+    def login(self, request: HttpRequest, redirect_url: str | None = None) -> HttpResponse:
+        response = super().login(request, redirect_url)
+        if self.cleaned_data["shared"]:
+            request.session[SHARED] = True
+            request.session.set_expiry(0)
+        return response
+
+
+class ForgottenPasswordForm(ResetPasswordForm):  # type: ignore[misc]
+    def save(self, request: HttpRequest, **kwargs: Any) -> str:
+        """An unknown address costs what a known one costs, so that the time does not tell them apart."""
+        if not self.users:
+            pretend_to_queue("password_reset", self.cleaned_data["email"])
+        return str(super().save(request, **kwargs))
+
+
+class LimitedCode:
+    """Counts each code tried, as passwords are counted."""
+
+    user: Any
+
+    def clean_code(self) -> str:
+        request = context.request
+        email = self.user.email
+        tries = buckets(request, account=email, device=device_for(request, email), what="code")
+        refused = use_try(tries)
+        if refused is not None:
+            raise too_many(refused)
+        code: str = super().clean_code()  # type: ignore[misc]
+        give_back(tries)
+        return code
+
+
+class CodeForm(LimitedCode, AuthenticateForm):  # type: ignore[misc]
+    pass
+
+
+class CodeAgainForm(LimitedCode, ReauthenticateForm):  # type: ignore[misc]
+    pass
