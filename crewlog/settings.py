@@ -233,10 +233,12 @@ ACCOUNT_FORMS = {
 MFA_FORMS = {
     "authenticate": "crewlog.signin.forms.CodeForm",
     "reauthenticate": "crewlog.signin.forms.CodeAgainForm",
+    "add_webauthn": "crewlog.signin.forms.PasskeyForm",
+    "edit_webauthn": "crewlog.signin.forms.PasskeyNameForm",
 }
 MFA_ADAPTER = "crewlog.signin.adapter.SecondStepAdapter"
 MFA_PASSKEY_LOGIN_ENABLED = True
 ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
 ACCOUNT_EMAIL_NOTIFICATIONS = True
 # Wrong passwords and codes are counted by crewlog.signin.limits; mails of a forgotten password by its adapter.
-ACCOUNT_RATE_LIMITS = {"login": "60/m/ip", "login_failed": "", "reset_password": "20/m/ip"}
+ACCOUNT_RATE_LIMITS = {"login": "", "login_failed": "", "reset_password": "20/m/ip"}

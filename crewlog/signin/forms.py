@@ -5,6 +5,7 @@ from typing import Any
 from allauth.account.forms import LoginForm, ResetPasswordForm
 from allauth.core import context
 from allauth.mfa.base.forms import AuthenticateForm, ReauthenticateForm
+from allauth.mfa.webauthn.forms import AddWebAuthnForm, EditWebAuthnForm
 from django import forms
 from django.http import HttpRequest, HttpResponse
 
@@ -61,3 +62,19 @@ class CodeForm(LimitedCode, AuthenticateForm):  # type: ignore[misc]
 
 class CodeAgainForm(LimitedCode, ReauthenticateForm):  # type: ignore[misc]
     pass
+
+
+class PasskeyForm(AddWebAuthnForm):  # type: ignore[misc]
+    name = forms.CharField(
+        label="Name", required=False, max_length=60, help_text="To tell it from the others: the device it is on"
+    )
+    passwordless = forms.BooleanField(
+        label="Signs you in without the password",
+        required=False,
+        initial=True,
+        help_text="Finger, face or PIN takes its place",
+    )
+
+
+class PasskeyNameForm(EditWebAuthnForm):  # type: ignore[misc]
+    name = forms.CharField(label="Name", max_length=60)

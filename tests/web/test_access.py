@@ -233,6 +233,17 @@ mfa_deactivate_totp                       GET     404   404   404   404   404   
 mfa_view_recovery_codes                   GET     404   404   404   404   404   404   404   in
 mfa_generate_recovery_codes               GET     302   302   302   302   302   302   302   in
 mfa_download_recovery_codes               GET     404   404   404   404   404   404   404   in
+mfa_list_webauthn                         GET     200   200   200   200   200   200   200   in
+mfa_add_webauthn                          GET     302   302   302   302   302   302   302   in
+mfa_reauthenticate_webauthn               GET     302   302   302   302   302   302   302   in
+mfa_edit_webauthn passkey                 GET     302   302   302   302   302   302   302   in
+mfa_remove_webauthn passkey               GET     302   302   302   302   302   302   302   in
+mfa_login_webauthn                        GET     302   302   302   302   302   302   302   302
+mfa_login_webauthn                        POST    302   302   302   302   302   302   302   302
+devices                                   GET     200   200   200   200   200   200   200   in
+devices_end                               POST    302   302   302   302   302   302   302   in
+devices_end                               GET     405   405   405   405   405   405   405   in
+device_end device                         POST    302   302   302   302   302   302   302   in
 """
 ROWS = [line.split() for line in TABLE.strip().splitlines()[1:] if line.strip()]
 
@@ -311,6 +322,8 @@ def arguments(company, owner, lead, inspector):
         "withdrawal_id": {"withdrawal_id": withdrawal.pk},
         "upload_id": {"upload_id": keep_upload(actor=owner, name="gear.csv", data=b"Tag,Class\nB-01,Block\n").pk},
         "key": {"key": "no-such-key"},
+        "passkey": {"pk": 1},
+        "device": {"device_id": 1},
         "reset": {"uidb36": "x", "key": "y-z"},
     }
 
