@@ -69,6 +69,8 @@ hold_lift hold_id                         GET     200   403   403   403   403   
 hold_lift hold_id                         POST    422   403   403   403   403   403   404   in
 records                                   GET     200   200   200   403   200   403   200   in
 theme                                     POST    302   302   302   302   302   302   302   302
+demo_sign_in member_id                    POST    404   404   404   404   404   404   404   404
+demo_sign_in member_id                    GET     404   404   404   404   404   404   404   404
 theme                                     GET     405   405   405   405   405   405   405   405
 
 store                                     GET     200   200   200   200   200   403   200   in
@@ -322,6 +324,7 @@ def arguments(company, owner, lead, inspector):
         "withdrawal_id": {"withdrawal_id": withdrawal.pk},
         "upload_id": {"upload_id": keep_upload(actor=owner, name="gear.csv", data=b"Tag,Class\nB-01,Block\n").pk},
         "key": {"key": "no-such-key"},
+        "member_id": {"member_id": lead.pk},
         "passkey": {"pk": 1},
         "device": {"device_id": 1},
         "reset": {"uidb36": "x", "key": "y-z"},
