@@ -17,4 +17,5 @@ def demo_sign_in(request: HttpRequest, member_id: int) -> HttpResponse:
     if request.method != "POST":
         return HttpResponseNotAllowed(["POST"])
     member = get_object_or_404(sign_ins(), pk=member_id)
-    return perform_login(request, Login(user=member.user))
+    answer: HttpResponse = perform_login(request, Login(user=member.user))
+    return answer

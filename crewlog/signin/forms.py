@@ -12,7 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from crewlog.mail.outbox import pretend_to_queue
 from crewlog.signin.adapter import too_many
 from crewlog.signin.known_device import device_for
-from crewlog.signin.limits import buckets, give_back, use_try
+from crewlog.signin.limits import RESETS, Bucket, buckets, give_back, use_try
 from crewlog.signin.sessions import SHARED
 
 
@@ -24,7 +24,7 @@ class SignInForm(LoginForm):  # type: ignore[misc]
     )
 
     def login(self, request: HttpRequest, redirect_url: str | None = None) -> HttpResponse:
-        response = super().login(request, redirect_url)
+        response: HttpResponse = super().login(request, redirect_url)
         if self.cleaned_data["shared"]:
             request.session[SHARED] = True
             request.session.set_expiry(0)
@@ -34,8 +34,9 @@ class SignInForm(LoginForm):  # type: ignore[misc]
 class ForgottenPasswordForm(ResetPasswordForm):  # type: ignore[misc]
     def save(self, request: HttpRequest, **kwargs: Any) -> str:
         """An unknown address costs what a known one costs, so that the time does not tell them apart."""
-        if not self.users:
-            pretend_to_queue("password_reset", self.cleaned_data["email"])
+        email = self.cleaned_data["email"]
+        if not self.users and use_try([Bucket.of(RESETS, email.lower())]) is None:
+            pretend_to_queue("password_reset", email)
         return str(super().save(request, **kwargs))
 
 

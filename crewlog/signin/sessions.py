@@ -58,18 +58,12 @@ class SessionWatch:
         seen = request.session.get(SEEN)
         if shared and seen is not None and now - seen > idle_limit_s(request):
             minutes = idle_limit_s(request) // 60
-            end_here(request)
+            logout(request)
             request.member = None  # type: ignore[attr-defined]
             request.session[ENDED] = minutes
         elif seen is None or now - seen >= NOTED_EVERY_S[shared]:
             request.session[SEEN] = now
             UserSession.objects.create_from_request(request)
-
-
-def end_here(request: HttpRequest) -> None:
-    """Sign this device out; what was known of it goes at once."""
-    UserSession.objects.filter(session_key=request.session.session_key).delete()
-    logout(request)
 
 
 @dataclass(frozen=True, slots=True)

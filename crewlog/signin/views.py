@@ -1,12 +1,13 @@
 """The page of one's own signed-in devices."""
 
 from django.contrib import messages
+from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from crewlog.errors import RuleBroken
-from crewlog.signin.sessions import devices_of, end_device, end_here, end_others
+from crewlog.signin.sessions import devices_of, end_device, end_others
 
 
 @require_GET
@@ -30,7 +31,7 @@ def devices_end(request: HttpRequest) -> HttpResponse:
     """Sign out every other device, or this one too."""
     end_others(request=request, user=request.user)  # type: ignore[arg-type]
     if request.POST.get("do") == "all":
-        end_here(request)
+        logout(request)
         messages.success(request, "Every device is signed out.")
         return redirect("account_login")
     messages.success(request, "Every other device is signed out.")

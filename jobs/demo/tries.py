@@ -9,7 +9,7 @@ from django.urls import reverse
 from crewlog.demo import is_demo_database
 from crewlog.models import Company, Membership, Role
 from gear.models import GearItem, RoundDraft
-from jobs.models import Sheet, Stem
+from jobs.models import Sheet, SheetWithdrawal, Stem
 
 MOST = 6
 STAFF = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
@@ -69,10 +69,10 @@ def decayed_stem(company: Company) -> Try | None:
 
 
 def withdrawn_sheet(company: Company) -> Try | None:
-    sheet = Sheet.objects.for_company(company).filter(withdrawals__isnull=False).order_by("pk").first()
-    if sheet is None:
+    row = SheetWithdrawal.objects.filter(record__company=company).select_related("sheet").order_by("pk").first()
+    if row is None:
         return None
-    return Try(f"Sheet {sheet.number}, withdrawn", "A block on it was dropped", reverse("sheet", args=[sheet.pk]))
+    return Try(f"Sheet {row.sheet.number}, withdrawn", row.reason, reverse("sheet", args=[row.sheet_id]))
 
 
 def half_answered_round(member: Membership) -> Try | None:

@@ -435,6 +435,14 @@ def test_sessions_from_before_stay_good(owner):
     assert owner.user.get_session_auth_hash() == AbstractBaseUser._get_session_auth_hash(owner.user)
 
 
+def test_signing_out_forgets_browser_and_address_at_once(owner):
+    client = Client()
+    sign_in(client, owner)
+    assert UserSession.objects.count() == 1
+    client.post(reverse("account_logout"))
+    assert not UserSession.objects.exists()
+
+
 def test_browser_and_address_go_with_the_session(owner):
     client = Client()
     sign_in(client, owner)
