@@ -1,7 +1,6 @@
 """Signing in: from where, how often, the second step a company asks for, devices, and a shared one left alone."""
 
 import time
-from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from allauth.mfa.models import Authenticator
@@ -10,7 +9,6 @@ from allauth.usersessions.models import UserSession
 from django.core.cache import cache
 from django.core.exceptions import ImproperlyConfigured, ValidationError
 from django.core.management import call_command
-from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
@@ -220,23 +218,6 @@ def time_machine_now():
 
     with time_machine.travel("2026-11-25T08:00:00Z", tick=False) as traveller:
         yield traveller
-
-
-@pytest.mark.django_db(transaction=True)
-def test_tries_at_once_are_counted_one_by_one():
-    if connection.vendor == "sqlite" and connection.is_in_memory_db():
-        tries = [use_try([Bucket.of(PAIR, "at once")]) is None for _ in range(16)]
-    else:
-
-        def one(_):
-            try:
-                return use_try([Bucket.of(PAIR, "at once")]) is None
-            finally:
-                connection.close()
-
-        with ThreadPoolExecutor(8) as pool:
-            tries = list(pool.map(one, range(16)))
-    assert sum(tries) == PAIR.tries
 
 
 def test_the_table_of_limits_names_nobody(owner):

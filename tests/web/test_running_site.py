@@ -1,4 +1,4 @@
-"""Mail as it goes out of a running site: over a socket to a mail server, beside the page, and by the command."""
+"""What takes a site of several processes: mail over a socket beside the page, and tries counted across processes."""
 
 import http.cookiejar
 import os
@@ -11,9 +11,12 @@ import threading
 import time
 import urllib.parse
 import urllib.request
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+
+from crewlog.signin.limits import PAIR
 
 ROOT = Path(__file__).resolve().parents[2]
 OWNER = "orla@crewlog.example"
@@ -115,17 +118,25 @@ class Site:
             check=False,
         )
 
-    def ask_for_a_link(self, email):
-        """Seconds that the page took to answer."""
+    def form(self, path):
+        """A function that posts the form at an address with what it is given, from a browser of its own."""
         jar = http.cookiejar.CookieJar()
         browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(jar))
-        address = f"{self.address}/accounts/password/reset/"
-        page = self.opened(browser, address)
+        page = self.opened(browser, self.address + path)
         token = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', page)[1]
-        sent = urllib.parse.urlencode({"email": email, "csrfmiddlewaretoken": token}).encode()
+
+        def post(**typed):
+            sent = urllib.parse.urlencode({**typed, "csrfmiddlewaretoken": token}).encode()
+            with browser.open(self.address + path, sent, timeout=60) as answer:
+                return answer.read().decode()
+
+        return post
+
+    def ask_for_a_link(self, email):
+        """Seconds that the page took to answer."""
+        post = self.form("/accounts/password/reset/")
         started = time.monotonic()
-        with browser.open(address, sent, timeout=30) as answer:
-            assert "Look into your mail" in answer.read().decode()
+        assert "Look into your mail" in post(email=email)
         return time.monotonic() - started
 
     def opened(self, browser, address):
@@ -198,3 +209,23 @@ def test_no_link_stands_in_the_log(site):
     assert "POST /accounts/password/reset/" in said
     assert "/password/reset/key/" not in said
     assert "Traceback" not in said
+
+
+def test_guesses_at_once_are_counted_one_by_one_across_processes(site):
+    forms = [site.form("/accounts/login/") for _ in range(16)]
+    with ThreadPoolExecutor(16) as pool:
+        pages = list(pool.map(lambda post: post(login=OWNER, password="wrong"), forms))
+    assert sum("E-mail or password is wrong" in page for page in pages) == PAIR.tries
+    assert sum("Too many wrong tries" in page for page in pages) == 16 - PAIR.tries
+
+
+def test_a_known_and_an_unknown_address_take_about_the_same_time(site):
+    took = {OWNER: [], "nobody@crewlog.example": []}
+    site.rows("DELETE FROM crewlog_signinlimit")
+    for _ in range(3):  # as many as an address is mailed an hour
+        for email, times in took.items():
+            times.append(site.ask_for_a_link(email))
+    known, unknown = (min(times) for times in took.values())
+    print(f"known {known * 1000:.0f} ms, unknown {unknown * 1000:.0f} ms")
+    assert known < 3 * unknown + 0.2
+    assert unknown < 3 * known + 0.2
