@@ -56,9 +56,8 @@ def refused_sheet(company: Company) -> Try | None:
     sheet = sheet or Sheet.objects.for_company(company).drafts().order_by("pk").first()
     if sheet is None:
         return None
-    return Try(
-        f"Sheet {sheet.number}", "A draft: why it is refused, or what changed since", reverse("sheet", args=[sheet.pk])
-    )
+    hint = "It is refused while a reason stands, and each reason names its cure"
+    return Try(f"Issue sheet {sheet.number}", hint, reverse("sheet", args=[sheet.pk]))
 
 
 def decayed_stem(company: Company) -> Try | None:
