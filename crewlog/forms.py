@@ -15,26 +15,11 @@ class CompanyForm(forms.ModelForm):  # type: ignore[type-arg]
 
     class Meta:
         model = Company
-        fields = (
-            "name",
-            "address",
-            "emergency_number",
-            "time_zone",
-            "unit_system",
-            "second_step_owners",
-            "second_step_inspectors",
-            "shared_idle_min",
-        )
+        fields = ("name", "address", "emergency_number", "time_zone", "unit_system")
         labels = {"emergency_number": "Emergency number", "unit_system": "Units", "address": "Address"}
         help_texts = {
             "address": "As reports of examination print it",
             "emergency_number": "Printed on every sheet",
-            "second_step_owners": "A passkey or an authenticator app; without one only its set-up page opens",
-            "second_step_inspectors": "As for owners",
-            "shared_idle_min": "Where “This is a shared device” was ticked; 5 to 240",
-        }
-        error_messages = {
-            "shared_idle_min": {"invalid": "Write a whole number of minutes.", "required": "Write the minutes."},
         }
         widgets = {"address": forms.Textarea(attrs={"rows": 3})}
 

@@ -16,6 +16,7 @@ urlpatterns = [
     path("theme/", views.choose_theme, name="theme"),
     path("more/", views.more, name="more"),
     path("company/", company_views.company, name="company"),
+    path("company/sign-in/", signin_views.sign_in_rules, name="sign_in_rules"),
     path("crew/<uuid:person_id>/examiner/", company_views.examiner, name="examiner"),
     path("crew/", people_views.crew, name="crew"),
     path("crew/new/", people_views.person_new, name="person_new"),

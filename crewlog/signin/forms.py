@@ -10,6 +10,7 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 
 from crewlog.mail.outbox import pretend_to_queue
+from crewlog.models import Company
 from crewlog.signin.adapter import too_many
 from crewlog.signin.known_device import device_for
 from crewlog.signin.limits import RESETS, Bucket, buckets, give_back, use_try
@@ -29,6 +30,23 @@ class SignInForm(LoginForm):  # type: ignore[misc]
             request.session[SHARED] = True
             request.session.set_expiry(0)
         return response
+
+
+class SignInRulesForm(forms.ModelForm):  # type: ignore[type-arg]
+    """What a company asks of everybody who signs in."""
+
+    class Meta:
+        model = Company
+        fields = ("second_step_owners", "second_step_inspectors", "shared_idle_min")
+        help_texts = {
+            "second_step_owners": "A passkey or an authenticator app; without one only the page to set it up opens",
+            "second_step_inspectors": "As for owners",
+            "shared_idle_min": "Where “This is a shared device” was ticked; 5 to 240",
+        }
+        error_messages = {
+            "shared_idle_min": {"invalid": "Write a whole number of minutes.", "required": "Write the minutes."}
+        }
+        widgets = {"shared_idle_min": forms.TextInput(attrs={"inputmode": "numeric"})}
 
 
 class ForgottenPasswordForm(ResetPasswordForm):  # type: ignore[misc]

@@ -1,12 +1,17 @@
-"""The page of one's own signed-in devices."""
+"""One's own signed-in devices, and what a company asks of everybody who signs in."""
 
 from django.contrib import messages
 from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from crewlog.access import role_required
 from crewlog.errors import RuleBroken
+from crewlog.http import CrewRequest
+from crewlog.models import Company, Role
+from crewlog.services.company import change_company
+from crewlog.signin.forms import SignInRulesForm
 from crewlog.signin.sessions import devices_of, end_device, end_others
 
 
@@ -36,3 +41,14 @@ def devices_end(request: HttpRequest) -> HttpResponse:
         return redirect("account_login")
     messages.success(request, "Every other device is signed out.")
     return redirect("devices")
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def sign_in_rules(request: CrewRequest) -> HttpResponse:
+    form = SignInRulesForm(request.POST or None, instance=Company.objects.get(pk=request.member.company_id))
+    if request.method == "POST" and form.is_valid():
+        change_company(actor=request.member, **form.cleaned_data)
+        messages.success(request, "Kept. It holds from now on, also for those who are signed in.")
+        return redirect("sign_in_rules")
+    return render(request, "crewlog/sign_in_rules.html", {"form": form}, status=422 if form.errors else 200)

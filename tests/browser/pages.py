@@ -71,6 +71,7 @@ PAGES = [
     ("report: particulars", "inspector", "/reports/new/?e={examination}"),
     ("report", "auditor", "/reports/{report}/"),
     ("company", "owner", "/company/"),
+    ("rules of signing in", "owner", "/company/sign-in/"),
     ("examiner", "inspector", "/crew/{inspector}/examiner/"),
     ("reminders", "owner", "/reminders/"),
     ("find a tag", "crew", "/find/"),

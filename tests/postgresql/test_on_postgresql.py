@@ -24,7 +24,10 @@ FILES = (
     "tests/gear/test_selectors.py",
     "tests/jobs/test_issue_sheet_command.py",
     "tests/properties/test_fitness.py",
-    "tests/web/test_sign_in.py",
+    "tests/web/test_devices.py",
+    "tests/web/test_mailed_links.py",
+    "tests/web/test_second_step.py",
+    "tests/web/test_sign_in_limits.py",
 )
 
 

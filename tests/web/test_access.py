@@ -42,6 +42,8 @@ more                                      GET     200   200   200   200   200   
 crew                                      GET     200   200   200   403   403   403   200   in
 company                                   GET     200   403   403   403   403   403   200   in
 company                                   POST    422   403   403   403   403   403   422   in
+sign_in_rules                             GET     200   403   403   403   403   403   200   in
+sign_in_rules                             POST    422   403   403   403   403   403   422   in
 examiner person_id                        GET     200   403   403   403   403   403   404   in
 examiner person_id                        POST    422   403   403   403   403   403   404   in
 person_new                                GET     200   403   403   403   403   403   200   in
