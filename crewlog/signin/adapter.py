@@ -9,7 +9,7 @@ from allauth.mfa.adapter import DefaultMFAAdapter
 from allauth.mfa.models import Authenticator
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
 from crewlog.models import User
@@ -18,6 +18,7 @@ from crewlog.signin.address import client_address
 from crewlog.signin.known_device import device_for
 from crewlog.signin.limits import RESETS, Bucket, Refused, buckets, give_back, use_try
 from crewlog.signin.second_step import must_have_second_step
+from crewlog.signin.sessions import share
 
 
 def too_many(refused: Refused) -> ValidationError:
@@ -51,6 +52,13 @@ class ClosedAccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
 
     def get_client_ip(self, request: HttpRequest) -> str:
         return client_address(request)
+
+    def post_login(self, request: HttpRequest, user: Any, **facts: Any) -> HttpResponse:
+        """A passkey signs in past the form of the password: its own form says that the device is shared."""
+        if request.POST.get("shared"):
+            share(request)
+        response: HttpResponse = super().post_login(request, user, **facts)
+        return response
 
     def pre_authenticate(self, request: HttpRequest, **credentials: Any) -> None:
         """Count the try before the password is looked at. Raises ValidationError when none is left."""

@@ -14,7 +14,7 @@ from crewlog.models import Company
 from crewlog.signin.adapter import too_many
 from crewlog.signin.known_device import device_for
 from crewlog.signin.limits import RESETS, Bucket, buckets, give_back, use_try
-from crewlog.signin.sessions import SHARED
+from crewlog.signin.sessions import share
 
 
 class SignInForm(LoginForm):  # type: ignore[misc]
@@ -27,8 +27,7 @@ class SignInForm(LoginForm):  # type: ignore[misc]
     def login(self, request: HttpRequest, redirect_url: str | None = None) -> HttpResponse:
         response: HttpResponse = super().login(request, redirect_url)
         if self.cleaned_data["shared"]:
-            request.session[SHARED] = True
-            request.session.set_expiry(0)
+            share(request)
         return response
 
 

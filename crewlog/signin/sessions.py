@@ -28,6 +28,12 @@ def is_shared(request: HttpRequest) -> bool:
     return bool(request.session.get(SHARED))
 
 
+def share(request: HttpRequest) -> None:
+    """Let this session end with the browser, and when it is left alone."""
+    request.session[SHARED] = True
+    request.session.set_expiry(0)
+
+
 def idle_limit_s(request: HttpRequest) -> int:
     member = getattr(request, "member", None)
     return 60 * (member.company.shared_idle_min if member is not None else IDLE_MIN)

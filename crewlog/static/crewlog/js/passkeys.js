@@ -3,6 +3,13 @@
 document.addEventListener("DOMContentLoaded", () => {
   if (!window.PublicKeyCredential) return;
   for (const part of document.querySelectorAll("[data-passkeys]")) part.hidden = false;
+  const tick = document.getElementById("id_shared");
+  const said = document.getElementById("mfa_shared");
+  if (tick && said) {
+    const copy = () => { said.disabled = !tick.checked; };
+    tick.addEventListener("change", copy);
+    copy();
+  }
 });
 document.addEventListener("allauth.error", (event) => {
   event.preventDefault();
