@@ -31,4 +31,6 @@ def prepare_demo(arguments: Sequence[str]) -> None:
     os.environ.setdefault("CREWLOG_SECRET_KEY", secrets.token_urlsafe(50))  # sessions last as long as the database
     os.environ["CREWLOG_LOCAL"] = "yes"
     os.environ["CREWLOG_DEBUG"] = "no"
+    os.environ["CREWLOG_PROXIES"] = "0"
+    os.environ["CREWLOG_EMAIL_URL"] = ""  # its people are invented: nothing is mailed to them
     os.environ["CREWLOG_ADDRESS"] = f"http://{DEMO_HOST}:{given.port or DEMO_PORT}"

@@ -13,12 +13,20 @@ from crewlog.access import get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.form_fields import done
 from crewlog.http import CrewRequest
+from crewlog.mail.outbox import is_set_up
 from crewlog.models import Competence, Membership, Person, Role
 from crewlog.people_forms import BecauseForm, CompetenceForm, LeftForm, PersonForm, RemoveForm, RoleForm, SignInForm
 from crewlog.retention import obstacles
 from crewlog.services.competence import end_competence, enter_assessment, enter_certificate
-from crewlog.services.invitation import send_invitation
-from crewlog.services.people import add_person, change_person, change_role, end_membership, give_sign_in, take_back
+from crewlog.services.invitation import (
+    give_and_invite,
+    last_invitation,
+    link_days,
+    may_show_link,
+    send_invitation,
+    show_link,
+)
+from crewlog.services.people import add_person, change_person, change_role, end_membership, take_back
 from crewlog.services.removal import remove_person_data
 
 PEOPLE_PER_PAGE = 40
@@ -59,19 +67,32 @@ def crew(request: CrewRequest) -> HttpResponse:
 @require_GET
 @role_required(Role.OWNER, Role.CREW_LEAD)
 def person(request: CrewRequest, person_id: UUID) -> HttpResponse:
-    row = person_or_404(request, person_id)
+    return person_page(request, person_or_404(request, person_id))
+
+
+def person_page(request: CrewRequest, row: Person, *, link: str = "") -> HttpResponse:
+    """A person; with the link to a password where the owner asked to see it."""
     today = request.member.company.today()
     is_owner = request.member.role == Role.OWNER
+    member = member_of(row)
     context = {
         "person": row,
         "details": getattr(row, "details", None),
-        "member": member_of(row),
+        "member": member,
         "competences": row.competences.select_related("assessment__assessor__details").order_by("skill", "gear_class"),
         "today": today,
         "is_owner": is_owner,
         "obstacles": obstacles(row, on=today) if is_owner and row.left_on else (),
+        "link": link,
+        "link_days": link_days(),
+        "invitation": last_invitation(member) if is_owner and member is not None else "",
+        "may_show_link": is_owner and member is not None and may_show_link(member),
+        "mails": is_set_up(),
     }
-    return render(request, "crewlog/person.html", context)
+    response = render(request, "crewlog/person.html", context)
+    if link:
+        response["Cache-Control"] = "private, no-store"
+    return response
 
 
 @require_http_methods(["GET", "POST"])
@@ -122,26 +143,34 @@ def person_sign_in(request: CrewRequest, person_id: UUID) -> HttpResponse:
             return redirect("person", row.pk)
         return form_page(request, form, title="Role", action="Keep the role", person=row)
     form = SignInForm(request.POST or None, initial={"role": Role.CREW})
-    made = done(form, lambda: give_sign_in(actor=request.member, person=row, **form.cleaned_data))
+    made = done(form, lambda: give_and_invite(actor=request.member, person=row, **form.cleaned_data))
     if made is not None:
-        send_invitation(actor=request.member, member=made)
-        messages.success(request, f"A link to choose a password went to {made.user.email}.")
-        return redirect("person", row.pk)
-    return form_page(request, form, title="Give a sign-in", action="Send the link", person=row)
+        return invited(request, made)
+    action = "Send the link" if is_set_up() else "Give it and show the link"
+    return form_page(request, form, title="Give a sign-in", action=action, person=row)
+
+
+def invited(request: CrewRequest, member: Membership) -> HttpResponse:
+    """What follows an invitation: where mail goes out it is on its way, else the owner sees the link."""
+    if is_set_up():
+        messages.success(request, f"A link to choose a password goes to {member.user.email}.")
+        return redirect("person", member.person_id)
+    return person_page(request, member.person, link=show_link(actor=request.member, member=member))
 
 
 @require_POST
 @role_required(Role.OWNER)
 def person_invite(request: CrewRequest, person_id: UUID) -> HttpResponse:
-    """Send the link once more."""
+    """Send the link once more, or show it to be handed over."""
     row = person_or_404(request, person_id)
-    member = get_object_or_404(Membership.objects.select_related("user", "company"), person=row)
+    member = get_object_or_404(Membership.objects.select_related("user", "company", "person__details"), person=row)
     try:
+        if request.POST.get("do") == "show":
+            return person_page(request, row, link=show_link(actor=request.member, member=member))
         send_invitation(actor=request.member, member=member)
+        return invited(request, member)
     except RuleBroken as fault:
         messages.error(request, fault.message)
-    else:
-        messages.success(request, f"A link to choose a password went to {member.user.email}.")
     return redirect("person", row.pk)
 
 

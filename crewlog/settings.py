@@ -8,6 +8,8 @@ import dj_database_url
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
+from crewlog.mail.url import mail_server, must_not_be_set, sender
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 
 
@@ -19,6 +21,14 @@ def env_bool(name: str, *, default: bool) -> bool:
     if text in {"0", "no", "false", "off"}:
         return False
     raise ImproperlyConfigured(f"{name} must be yes or no, not {text!r}.")
+
+
+def env_count(name: str, *, default: int, most: int) -> int:
+    """Read a whole number from nought up; anything else is an error."""
+    text = os.environ.get(name, str(default)).strip()
+    if not (text.isascii() and text.isdigit() and int(text) <= most):
+        raise ImproperlyConfigured(f"{name} must be a whole number from 0 to {most}, not {text!r}.")
+    return int(text)
 
 
 def env_list(name: str, *, default: str) -> list[str]:
@@ -59,6 +69,7 @@ INSTALLED_APPS = [
     "allauth",
     "allauth.account",
     "allauth.mfa",
+    "allauth.usersessions",
     "csp",
 ]
 
@@ -73,6 +84,8 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "crewlog.middleware.dead_session_redirect",
     "crewlog.middleware.MemberMiddleware",
+    "crewlog.signin.sessions.SessionWatch",
+    "crewlog.signin.second_step.SecondStepMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -131,13 +144,13 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "today"
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
-ACCOUNT_ADAPTER = "crewlog.accounts.ClosedAccountAdapter"
+ACCOUNT_ADAPTER = "crewlog.signin.adapter.ClosedAccountAdapter"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_SESSION_REMEMBER = True
-MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_SUPPORTED_TYPES = ["totp", "recovery_codes", "webauthn"]
 MFA_TOTP_ISSUER = "Crewlog"
 
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
@@ -145,7 +158,6 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = not LOCAL
 if not LOCAL:
     SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365
-    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 # Other sites under the same domain are not ours to speak for.
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SECURE_REFERRER_POLICY = "same-origin"
@@ -193,10 +205,40 @@ FILE_UPLOAD_HANDLERS = [
     "django.core.files.uploadhandler.MemoryFileUploadHandler",
     "crewlog.files.uploads.CappedUploadHandler",
 ]
-EMAIL_BACKEND = os.environ.get("CREWLOG_EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
     "root": {"handlers": ["console"], "level": "INFO"},
 }
+
+# Mail, proxies and signing in (crewlog.mail, crewlog.signin).
+MAIL_SERVER = mail_server(os.environ.get("CREWLOG_EMAIL_URL", ""))
+DEFAULT_FROM_EMAIL = SERVER_EMAIL = sender(os.environ.get("CREWLOG_FROM", ""), MAIL_SERVER)
+MAIL_IS_SET_UP, EMAIL_BACKEND, EMAIL_FILE_PATH = MAIL_SERVER.is_set_up, MAIL_SERVER.backend, MAIL_SERVER.folder
+EMAIL_HOST, EMAIL_PORT, EMAIL_TIMEOUT = MAIL_SERVER.host, MAIL_SERVER.port, MAIL_SERVER.timeout_s
+EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = MAIL_SERVER.user, MAIL_SERVER.password
+EMAIL_USE_TLS, EMAIL_USE_SSL = MAIL_SERVER.starttls, MAIL_SERVER.tls
+MAIL_TRY_AT_ONCE = True
+if MAIL_SERVER.is_set_up and not LOCAL and "CREWLOG_ADDRESS" not in os.environ:
+    raise ImproperlyConfigured("CREWLOG_ADDRESS: give the site's address; links in mails begin with it.")
+must_not_be_set(os.environ)
+PROXIES = env_count("CREWLOG_PROXIES", default=0, most=5)
+if PROXIES:  # without one in front, the client itself writes this header
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+ACCOUNT_FORMS = {
+    "login": "crewlog.signin.forms.SignInForm",
+    "reset_password": "crewlog.signin.forms.ForgottenPasswordForm",
+}
+MFA_FORMS = {
+    "authenticate": "crewlog.signin.forms.CodeForm",
+    "reauthenticate": "crewlog.signin.forms.CodeAgainForm",
+    "add_webauthn": "crewlog.signin.forms.PasskeyForm",
+    "edit_webauthn": "crewlog.signin.forms.PasskeyNameForm",
+}
+MFA_ADAPTER = "crewlog.signin.adapter.SecondStepAdapter"
+MFA_PASSKEY_LOGIN_ENABLED = True
+ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
+ACCOUNT_EMAIL_NOTIFICATIONS = True
+# Wrong passwords and codes are counted by crewlog.signin.limits; mails of a forgotten password by its adapter.
+ACCOUNT_RATE_LIMITS = {"login": "", "login_failed": "", "reset_password": "20/m/ip"}

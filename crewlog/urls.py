@@ -3,13 +3,20 @@
 from django.urls import include, path
 
 from crewlog import company_views, people_views, retention_views, views
+from crewlog.demo import views as demo_views
+from crewlog.signin import views as signin_views
 
 urlpatterns = [
     path("accounts/", include("allauth.account.urls")),
     path("accounts/2fa/", include("allauth.mfa.urls")),
+    path("accounts/devices/", signin_views.devices, name="devices"),
+    path("accounts/devices/end/", signin_views.devices_end, name="devices_end"),
+    path("accounts/devices/<int:device_id>/end/", signin_views.device_end, name="device_end"),
+    path("demo/sign-in/<int:member_id>/", demo_views.demo_sign_in, name="demo_sign_in"),
     path("theme/", views.choose_theme, name="theme"),
     path("more/", views.more, name="more"),
     path("company/", company_views.company, name="company"),
+    path("company/sign-in/", signin_views.sign_in_rules, name="sign_in_rules"),
     path("crew/<uuid:person_id>/examiner/", company_views.examiner, name="examiner"),
     path("crew/", people_views.crew, name="crew"),
     path("crew/new/", people_views.person_new, name="person_new"),

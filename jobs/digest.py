@@ -1,17 +1,16 @@
-"""What a digest by e-mail says to one member on a day, and sending it once."""
+"""What a digest by e-mail says to one member on a day, and queueing it once."""
 
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
-from urllib.parse import urljoin
+from typing import Any
 
-from django.conf import settings
-from django.core.mail import send_mail
-from django.db import IntegrityError, transaction
-from django.urls import reverse
+from django.db import transaction
 
 from crewlog.dates import day_words
-from crewlog.models import Company, DigestSent, Membership
+from crewlog.mail.outbox import queue_mail
+from crewlog.mail.words import link
+from crewlog.models import DigestSent, Membership
 from crewlog.services.reminders import DIGEST_ROLES
 from gear.reminders import Reminder, reminders
 from jobs.services.sheets import unseen_withdrawals
@@ -61,32 +60,29 @@ def withdrawals(member: Membership) -> tuple[str, ...]:
     return tuple(f"Sheet {row.sheet.number} for {day_words(row.sheet.day)}: {row.reason}" for row in rows)
 
 
-def subject(company: Company, sections: tuple[Section, ...]) -> str:
+def headline(sections: tuple[Section, ...]) -> str:
+    """What the subject says: how much is overdue, else what comes first."""
     overdue = sum(len(section.lines) for section in sections if section.title == "Overdue")
-    head = f"{overdue} overdue" if overdue else sections[0].title.lower()
-    return f"{company}: {head}"
+    return f"{overdue} overdue" if overdue else sections[0].title.lower()
 
 
-def words(member: Membership, day: dt.date, sections: tuple[Section, ...]) -> str:
-    """The mail's text."""
-    parts = [f"{member.company}, {day_words(day)}"]
-    for section in sections:
-        parts.append("\n".join([section.title, *(f"  {line}" for line in section.lines)]))
-    parts.append(f"The store: {urljoin(settings.SITE_ADDRESS, reverse('store_due'))}")
-    parts.append(f"To stop these mails: {urljoin(settings.SITE_ADDRESS, reverse('reminders'))}")
-    return "\n\n".join(parts).replace("\N{NO-BREAK SPACE}", " ") + "\n"
+def facts(member: Membership, day: dt.date, sections: tuple[Section, ...]) -> dict[str, Any]:
+    """What the mail's template says."""
+    return {
+        "company": member.company,
+        "headline": headline(sections),
+        "day": day_words(day),
+        "sections": sections,
+        "store": link("store_due"),
+        "stop": link("reminders"),
+    }
 
 
-def send_once(member: Membership, day: dt.date, sections: tuple[Section, ...]) -> bool:
-    """Send a digest unless one went out for that day; False when it had. One that fails may be tried again."""
-    try:
-        with transaction.atomic():
-            sent = DigestSent.objects.create(membership=member, day=day)
-    except IntegrityError:
-        return False
-    try:
-        send_mail(subject(member.company, sections), words(member, day, sections), None, [member.user.email])
-    except Exception:
-        sent.delete()
-        raise
-    return True
+@transaction.atomic
+def queue_once(member: Membership, day: dt.date, sections: tuple[Section, ...]) -> bool:
+    """Queue a digest unless one was for that day; False when it was."""
+    _, is_new = DigestSent.objects.get_or_create(membership=member, day=day)
+    if is_new:
+        key = f"{member.pk} {day}"
+        queue_mail(kind="digest", to=member.user.email, facts=facts(member, day, sections), key=key, user=member.user)
+    return is_new

@@ -16,3 +16,6 @@ DEBUG = False
 WHITENOISE_AUTOREFRESH = True  # static files are not collected for tests
 SECURE_SSL_REDIRECT = False
 ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]
+# Mail goes to the outbox of Django's tests; tests send it themselves where they look at what was sent.
+MAIL_IS_SET_UP = True
+MAIL_TRY_AT_ONCE = False

@@ -1,5 +1,6 @@
 """Companies, people and the chain of records that everything else stands on."""
 
+from crewlog.mail.models import MailStop, QueuedMail
 from crewlog.models.assessment import Assessment
 from crewlog.models.company import Company, Membership, Role, UnitSystem, User
 from crewlog.models.paper import Paper, PaperBytes, PaperPurge
@@ -7,6 +8,7 @@ from crewlog.models.people import Competence, ExaminerDetails, Person, PersonDet
 from crewlog.models.record import EvidenceModel, Record
 from crewlog.models.reminders import CalendarFeed, DigestSent, DigestWish
 from crewlog.models.retention import Hold, HoldLift, RetentionPeriod
+from crewlog.signin.models import SignInLimit
 
 __all__ = [
     "Assessment",
@@ -19,15 +21,18 @@ __all__ = [
     "ExaminerDetails",
     "Hold",
     "HoldLift",
+    "MailStop",
     "Membership",
     "Paper",
     "PaperBytes",
     "PaperPurge",
     "Person",
     "PersonDetails",
+    "QueuedMail",
     "Record",
     "RetentionPeriod",
     "Role",
+    "SignInLimit",
     "Skill",
     "UnitSystem",
     "User",

@@ -9,6 +9,9 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.crypto import salted_hmac
+
+SESSION_SALT = "django.contrib.auth.models.AbstractBaseUser.get_session_auth_hash"
 
 
 def check_time_zone(name: str) -> None:
@@ -30,6 +33,9 @@ class Company(models.Model):
     unit_system = models.CharField(max_length=8, choices=UnitSystem, default=UnitSystem.METRIC)
     emergency_number = models.CharField(max_length=20, default="112")
     wind_stop_m_s = models.FloatField(default=11.0)
+    second_step_owners = models.BooleanField("Owners need a second step to sign in", default=False)
+    second_step_inspectors = models.BooleanField("Inspectors need a second step to sign in", default=False)
+    shared_idle_min = models.PositiveSmallIntegerField("Minutes until a shared device signs out", default=20)
 
     class Meta:
         verbose_name_plural = "companies"
@@ -38,6 +44,11 @@ class Company(models.Model):
                 name="crewlog_company_wind_stop_within_default",
                 condition=Q(wind_stop_m_s__gt=0, wind_stop_m_s__lte=11.0),
                 violation_error_message="A company may stop work in less wind than 11 m/s, never in more.",
+            ),
+            models.CheckConstraint(
+                name="crewlog_company_idle_minutes_sensible",
+                condition=Q(shared_idle_min__gte=5, shared_idle_min__lte=240),
+                violation_error_message="A shared device signs out after 5 to 240 minutes.",
             ),
             models.CheckConstraint(name="crewlog_company_known_units", condition=Q(unit_system__in=UnitSystem.values)),
         ]
@@ -64,6 +75,7 @@ class User(AbstractBaseUser):
     email = models.EmailField(unique=True)
     is_active = models.BooleanField(default=True)
     date_joined = models.DateTimeField(default=timezone.now)
+    session_epoch = models.PositiveIntegerField(default=0)  # raised to end every session at once
 
     objects = UserManager()
     USERNAME_FIELD = "email"
@@ -71,6 +83,11 @@ class User(AbstractBaseUser):
 
     def __str__(self) -> str:
         return self.email
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        """What every session of theirs carries; it changes with the password and when all sessions are ended."""
+        held = f"{self.password}:{self.session_epoch}" if self.session_epoch else self.password
+        return salted_hmac(SESSION_SALT, held, secret=secret, algorithm="sha256").hexdigest()
 
 
 class Role(models.TextChoices):

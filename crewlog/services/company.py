@@ -8,7 +8,16 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, ExaminerDetails, Membership, Person, Role
 
-CHANGEABLE = ("name", "address", "emergency_number", "time_zone", "unit_system")
+CHANGEABLE = (
+    "name",
+    "address",
+    "emergency_number",
+    "time_zone",
+    "unit_system",
+    "second_step_owners",
+    "second_step_inspectors",
+    "shared_idle_min",
+)
 
 
 @transaction.atomic

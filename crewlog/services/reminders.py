@@ -7,7 +7,7 @@ from django.db import transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
-from crewlog.models import CalendarFeed, DigestWish, Membership, Role
+from crewlog.models import CalendarFeed, DigestWish, MailStop, Membership, Role
 
 DIGEST_ROLES = (Role.OWNER, Role.INSPECTOR)
 
@@ -50,3 +50,12 @@ def wish_digest(*, member: Membership, wanted: bool) -> None:
         DigestWish.objects.get_or_create(membership=member)
     else:
         DigestWish.objects.filter(membership=member).delete()
+
+
+@transaction.atomic
+def stop_mail(*, member: Membership, kind: str, stopped: bool) -> None:
+    """Do without a kind of mail that goes out unless it is stopped, or have it again."""
+    if stopped:
+        MailStop.objects.get_or_create(membership=member, kind=kind)
+    else:
+        MailStop.objects.filter(membership=member, kind=kind).delete()

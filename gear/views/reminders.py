@@ -12,15 +12,17 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from crewlog.access import EVERYONE, role_required
+from crewlog.access import EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
-from crewlog.models import CalendarFeed, DigestWish
+from crewlog.mail.outbox import is_set_up
+from crewlog.models import CalendarFeed, DigestWish, MailStop
 from crewlog.services.reminders import (
     DIGEST_ROLES,
     make_calendar,
     member_of_calendar,
     revoke_calendar,
+    stop_mail,
     wish_digest,
 )
 from gear.ical import calendar_of
@@ -44,6 +46,8 @@ def reminders(request: CrewRequest) -> HttpResponse:
             wish_digest(member=member, wanted=wanted == "digest")
         except RuleBroken as fault:
             messages.error(request, fault.message)
+    elif wanted in ("withdrawals", "no-withdrawals"):
+        stop_mail(member=member, kind=MailStop.WITHDRAWAL, stopped=wanted == "no-withdrawals")
     if request.method == "POST" and not token:
         return redirect("reminders")
     context = {
@@ -51,6 +55,9 @@ def reminders(request: CrewRequest) -> HttpResponse:
         "address": urljoin(settings.SITE_ADDRESS, reverse("calendar_feed", args=[token])) if token else "",
         "may_digest": member.role in DIGEST_ROLES,
         "wants_digest": DigestWish.objects.filter(membership=member).exists(),
+        "may_withdrawals": member.role in PLANNERS,
+        "wants_withdrawals": not MailStop.objects.filter(membership=member, kind=MailStop.WITHDRAWAL).exists(),
+        "mails": is_set_up(),
     }
     response = render(request, "gear/reminders.html", context)
     response["Cache-Control"] = "private, no-store"

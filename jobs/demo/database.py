@@ -3,8 +3,9 @@
 import sqlite3
 from pathlib import Path
 
+from crewlog.demo import DEMO_MARK
+
 SQLITE_HEAD = b"SQLite format 3\0"
-DEMO_MARK = 0x43726577  # the application id in the head of every file made here
 COMPANIONS = ("-wal", "-shm")
 
 

@@ -31,6 +31,7 @@ from jobs.models import (
     SheetWithdrawal,
     WithdrawalSeen,
 )
+from jobs.notices.withdrawal import queue_withdrawal_mails
 from jobs.paper.build import build_content
 from jobs.reliance import assignments_in_force
 from jobs.services.assign import assign_item, must_be_draft
@@ -137,7 +138,9 @@ def record_refusal(*, actor: Person, check: SheetCheck) -> SheetRefusal:
 def withdraw_sheet(*, sheet: Sheet, reason: str, entry: Entry, item: GearItem | None = None) -> SheetWithdrawal:
     """Withdraw an issued sheet; gear on it is free again, the paper no longer stands."""
     row = SheetWithdrawal(sheet=sheet, item=item, reason=reason[:300])
-    return append_row(sheet.stem.job.company, entry, row)
+    withdrawal = append_row(sheet.stem.job.company, entry, row)
+    queue_withdrawal_mails(withdrawal)
+    return withdrawal
 
 
 def withdraw_sheets_of(losses: Sequence[Loss], entry: Entry) -> None:

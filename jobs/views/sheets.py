@@ -1,5 +1,7 @@
 """Sheets: their page, issuing or refusing, the paper, withdrawal, and the list an auditor starts from."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.core.paginator import Paginator
@@ -13,6 +15,7 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
 from jobs.checking import check_sheet
+from jobs.demo.tries import tries_for
 from jobs.emergency.looks import NotLookedAt
 from jobs.errors import SheetRefused
 from jobs.forms.sheet import IssueForm, SheetForm, SourceForm, WithdrawForm
@@ -38,7 +41,13 @@ def sheets(request: CrewRequest) -> HttpResponse:
         request.GET.get("page")
     )
     shown = list(page.object_list)
-    context = {"page": page, "rows": list_rows(shown, superseded(shown)), "is_auditor": is_auditor(request)}
+    context: dict[str, Any] = {
+        "page": page,
+        "rows": list_rows(shown, superseded(shown)),
+        "is_auditor": is_auditor(request),
+    }
+    if is_auditor(request):  # whose first page this is
+        context["tries"] = tries_for(request.member)
     return render(request, "jobs/sheets.html", context)
 
 

@@ -6,6 +6,7 @@ from django.views.decorators.http import require_GET
 
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest
+from jobs.demo.tries import tries_for
 from jobs.pages.today import today_page
 from jobs.views.common import is_auditor, may_plan
 
@@ -17,4 +18,5 @@ def today(request: CrewRequest) -> HttpResponse:
     if is_auditor(request):
         return redirect("sheets")
     page = today_page(request.member, may_plan=may_plan(request))
-    return render(request, "jobs/today.html", {"page": page, "may_plan": may_plan(request)})
+    context = {"page": page, "may_plan": may_plan(request), "tries": tries_for(request.member)}
+    return render(request, "jobs/today.html", context)

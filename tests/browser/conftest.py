@@ -43,6 +43,8 @@ def environment(folder, database, **more):
         "CREWLOG_LOCAL": "yes",
         "CREWLOG_SECRET_KEY": "only-for-the-browser-tests",
         "DATABASE_URL": f"sqlite:///{database}",
+        "CREWLOG_EMAIL_URL": f"file://{folder}/mail",
+        "CREWLOG_FROM": "crewlog@crewlog.example",
         **more,
     }
 

@@ -14,6 +14,7 @@ from django.urls import reverse
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
+from crewlog.mail.outbox import send_due
 from crewlog.models import Company, Competence, Membership, Person, PersonDetails, Record, Role, Skill
 from crewlog.services.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
 from crewlog.services.people import (
@@ -144,6 +145,7 @@ def test_the_owner_adds_a_person_who_chooses_a_password_by_the_link_and_signs_in
     client.post(reverse("person_new"), {"name": "Wren Oakley"})
     person = Person.objects.get(details__name="Wren Oakley")
     client.post(reverse("person_sign_in", args=[person.pk]), {"email": "wren@example.test", "role": "crew"})
+    assert send_due().sent == 1
     (message,) = mail.outbox
     assert message.to == ["wren@example.test"]
     link = re.search(r"http://testserver(\S+)", message.body)[1]

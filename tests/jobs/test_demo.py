@@ -10,6 +10,7 @@ import pytest
 import time_machine
 from django.contrib.auth.hashers import check_password
 from django.db import transaction
+from django.test import Client
 from pypdf import PdfReader
 
 from crewlog.evidence import verify
@@ -25,6 +26,7 @@ from gear.services.sign_round import review_round
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
 from jobs.checking import check_sheet
+from jobs.demo import tries
 from jobs.demo.build import build_demo
 from jobs.demo.people import DEMO_PASSWORD
 from jobs.demo.walk import walk_main_job
@@ -160,6 +162,21 @@ def test_every_role_signs_in_with_the_password_that_is_printed(cast):
     assert {m.role for m in members} == set(Role.values)
     assert all(check_password(DEMO_PASSWORD, m.user.password) for m in members)
     assert all(m.user.email.endswith(".example") for m in members)
+
+
+@pytest.mark.parametrize("role", Role.values)
+def test_every_role_is_named_six_things_to_try_and_may_open_each(cast, told, role, monkeypatch):
+    monkeypatch.setattr(tries, "is_demo_database", lambda: True)
+    member = next(one for one in cast.members.values() if one.role == role)
+    named = tries.tries_for(Membership.objects.select_related("company", "person").get(pk=member.pk))
+    assert len(named) == len({one.href for one in named}) == 6
+    client = Client()
+    client.force_login(member.user, backend="allauth.account.auth_backends.AuthenticationBackend")
+    for one in named:
+        assert client.get(one.href).status_code == 200, one
+    first = client.get("/", follow=True).content.decode()
+    assert "Things to try in the demo" in first
+    assert all(one.href in first for one in named)
 
 
 def test_neighbour_has_a_store_of_its_own(cast):

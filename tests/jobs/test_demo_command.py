@@ -103,13 +103,30 @@ def test_demo_writes_into_no_other_database(tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-def test_port_in_use_is_said_in_one_line():
+@pytest.mark.parametrize("address", ["127.0.0.1", "0.0.0.0"])  # noqa: S104 - a program that listens everywhere
+def test_port_in_use_is_said_in_one_line(address):
+    with socket.socket() as taken:
+        taken.bind((address, 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        with pytest.raises(CommandError, match=rf"Port {port} cannot be used: .* with --port \d+\.") as caught:
+            command.must_be_free(port)
+        other = int(re.search(r"--port (\d+)", str(caught.value))[1])
+        command.must_be_free(other)
+
+
+def test_a_busy_port_ends_the_command_before_anything_is_built(tmp_path):
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = taken.getsockname()[1]
-        with pytest.raises(CommandError, match=f"Port {port} cannot be used"):
-            command.must_be_free(port)
+        path = tmp_path / "demo.sqlite3"
+        result = run("demo", "--port", str(port), "--database", str(path), "--out", str(tmp_path / "out"))
+    assert result.returncode == 1
+    assert result.stdout == ""
+    assert result.stderr.strip().count("\n") == 0
+    assert f"Port {port} cannot be used" in result.stderr
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("port", [0, -1, 65536])
@@ -189,6 +206,7 @@ def test_second_run_over_its_own_database_says_the_same_and_serves_the_site(firs
     second = log.read_text().replace(str(database), str(places[0])).replace(str(out), str(places[1]))
     assert "Sallow" in second
     assert "<form" in page
+    assert "Sign in to the demo as" in page
     walked = without_hashes(first_run.stdout).split("Verify again")[0]
     assert without_hashes(second).startswith(walked)
     assert f"http://127.0.0.1:{port}/" in second

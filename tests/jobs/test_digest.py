@@ -6,10 +6,11 @@ import io
 import pytest
 from django.core import mail
 from django.core.management import CommandError, call_command
+from django.utils import timezone
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
-from crewlog.models import DigestSent, Membership
+from crewlog.models import DigestSent, Membership, QueuedMail
 from crewlog.services.reminders import wish_digest
 from gear.models import GearItem
 from jobs.emergency.looks import EVERYTHING
@@ -43,7 +44,7 @@ def stir(company):
 
 def test_nothing_due_sends_nothing(reader, company):
     ItemFactory(company=company)
-    assert send() == "0 sent, 0 sent earlier, 1 with nothing due.\n"
+    assert send() == "0 queued, 0 queued earlier, 1 with nothing due.\n"
     assert mail.outbox == []
 
 
@@ -64,10 +65,10 @@ def test_it_says_what_is_overdue_due_remarked_and_due_back(reader, company):
 
 def test_it_goes_once_a_person_and_day_however_often_it_runs(reader, company):
     stir(company)
-    assert send().startswith("1 sent")
-    assert send() == "0 sent, 1 sent earlier, 0 with nothing due.\n"
+    assert send().startswith("1 queued")
+    assert send() == "0 queued, 1 queued earlier, 0 with nothing due.\n"
     tomorrow = company.today() + dt.timedelta(days=1)
-    assert send(on=tomorrow.isoformat()).startswith("1 sent")
+    assert send(on=tomorrow.isoformat()).startswith("1 queued")
     assert len(mail.outbox) == 2
 
 
@@ -78,13 +79,24 @@ def test_a_dry_run_prints_and_neither_sends_nor_counts(reader, company):
     assert not DigestSent.objects.exists()
 
 
-def test_a_mail_that_fails_is_tried_again(reader, company, settings):
+def test_a_digest_the_server_did_not_take_waits_and_goes_out_later(reader, company, settings):
     stir(company)
     settings.EMAIL_BACKEND = "tests.jobs.test_digest.DeadBackend"
-    with pytest.raises(CommandError, match="Not sent"):
+    with pytest.raises(CommandError, match="no mail server") as caught:
         send()
+    assert caught.value.returncode == 1
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
-    assert send().startswith("1 sent")
+    QueuedMail.objects.update(next_try=timezone.now())
+    assert send() == "0 queued, 1 queued earlier, 0 with nothing due.\n"
+    assert [message.to for message in mail.outbox] == [[reader.user.email]]
+
+
+def test_without_mail_the_command_says_so_and_counts_nothing(reader, company, settings):
+    stir(company)
+    settings.MAIL_IS_SET_UP = False
+    with pytest.raises(CommandError, match="Mail is not set up"):
+        send()
+    assert not DigestSent.objects.exists()
 
 
 class DeadBackend:
@@ -93,7 +105,7 @@ class DeadBackend:
     def __init__(self, **_):
         pass
 
-    def send_messages(self, _):
+    def open(self):
         raise ConnectionRefusedError("no mail server")
 
 
@@ -107,7 +119,7 @@ def test_it_goes_to_owners_and_inspectors_who_asked_and_are_still_here(owner, in
     send()
     assert [message.to for message in mail.outbox] == [[inspector.user.email]]
     Membership.objects.filter(pk=inspector.pk).update(ends_on=dt.date(2020, 1, 1))
-    assert send() == "0 sent, 0 sent earlier, 0 with nothing due.\n"
+    assert send() == "0 queued, 0 queued earlier, 0 with nothing due.\n"
 
 
 def test_a_withdrawn_sheet_stands_in_it_until_it_is_acknowledged(reader, lead, company):
@@ -121,7 +133,7 @@ def test_a_withdrawn_sheet_stands_in_it_until_it_is_acknowledged(reader, lead, c
 
 def test_another_companys_gear_is_not_in_it(reader, outsider):
     ItemFactory(company=outsider.company, tag="X-01", overdue=True)
-    assert send().startswith("0 sent")
+    assert send().startswith("0 queued")
 
 
 def test_a_wrong_date_is_an_error_of_the_input(reader):

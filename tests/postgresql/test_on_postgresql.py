@@ -14,6 +14,7 @@ pytestmark = pytest.mark.postgres
 ROOT = Path(__file__).resolve().parents[2]
 FILES = (
     "tests/crewlog/test_evidence.py",
+    "tests/crewlog/test_mail.py",
     "tests/crewlog/test_removal.py",
     "tests/gear/test_assemblies.py",
     "tests/gear/test_constraints.py",
@@ -23,6 +24,10 @@ FILES = (
     "tests/gear/test_selectors.py",
     "tests/jobs/test_issue_sheet_command.py",
     "tests/properties/test_fitness.py",
+    "tests/web/test_devices.py",
+    "tests/web/test_mailed_links.py",
+    "tests/web/test_second_step.py",
+    "tests/web/test_sign_in_limits.py",
 )
 
 

@@ -43,6 +43,8 @@ more                                      GET     200   200   200   200   200   
 crew                                      GET     200   200   200   403   403   403   200   in
 company                                   GET     200   403   403   403   403   403   200   in
 company                                   POST    422   403   403   403   403   403   422   in
+sign_in_rules                             GET     200   403   403   403   403   403   200   in
+sign_in_rules                             POST    422   403   403   403   403   403   422   in
 examiner person_id                        GET     200   403   403   403   403   403   404   in
 examiner person_id                        POST    422   403   403   403   403   403   404   in
 person_new                                GET     200   403   403   403   403   403   200   in
@@ -70,6 +72,8 @@ hold_lift hold_id                         GET     200   403   403   403   403   
 hold_lift hold_id                         POST    422   403   403   403   403   403   404   in
 records                                   GET     200   200   200   403   200   403   200   in
 theme                                     POST    302   302   302   302   302   302   302   302
+demo_sign_in member_id                    POST    404   404   404   404   404   404   404   404
+demo_sign_in member_id                    GET     404   404   404   404   404   404   404   404
 theme                                     GET     405   405   405   405   405   405   405   405
 
 store                                     GET     200   200   200   200   200   403   200   in
@@ -238,6 +242,17 @@ mfa_deactivate_totp                       GET     404   404   404   404   404   
 mfa_view_recovery_codes                   GET     404   404   404   404   404   404   404   in
 mfa_generate_recovery_codes               GET     302   302   302   302   302   302   302   in
 mfa_download_recovery_codes               GET     404   404   404   404   404   404   404   in
+mfa_list_webauthn                         GET     200   200   200   200   200   200   200   in
+mfa_add_webauthn                          GET     302   302   302   302   302   302   302   in
+mfa_reauthenticate_webauthn               GET     302   302   302   302   302   302   302   in
+mfa_edit_webauthn passkey                 GET     302   302   302   302   302   302   302   in
+mfa_remove_webauthn passkey               GET     302   302   302   302   302   302   302   in
+mfa_login_webauthn                        GET     302   302   302   302   302   302   302   302
+mfa_login_webauthn                        POST    302   302   302   302   302   302   302   302
+devices                                   GET     200   200   200   200   200   200   200   in
+devices_end                               POST    302   302   302   302   302   302   302   in
+devices_end                               GET     405   405   405   405   405   405   405   in
+device_end device                         POST    302   302   302   302   302   302   302   in
 """
 ROWS = [line.split() for line in TABLE.strip().splitlines()[1:] if line.strip()]
 
@@ -316,6 +331,9 @@ def arguments(company, owner, lead, inspector):
         "withdrawal_id": {"withdrawal_id": withdrawal.pk},
         "upload_id": {"upload_id": keep_upload(actor=owner, name="gear.csv", data=b"Tag,Class\nB-01,Block\n").pk},
         "key": {"key": "no-such-key"},
+        "member_id": {"member_id": lead.pk},
+        "passkey": {"pk": 1},
+        "device": {"device_id": 1},
         "reset": {"uidb36": "x", "key": "y-z"},
     }
 

@@ -13,6 +13,7 @@ SIGNED_OUT = [
     "account_reset_password",
     "account_reset_password_done",
     "account_inactive",
+    "account_email_verification_sent",
 ]
 SIGNED_IN = [
     "account_logout",
@@ -21,6 +22,9 @@ SIGNED_IN = [
     "account_reauthenticate",
     "mfa_index",
     "mfa_activate_totp",
+    "mfa_add_webauthn",
+    "mfa_list_webauthn",
+    "devices",
 ]
 
 
@@ -40,7 +44,7 @@ def assert_stands_in_the_shell(response):
     assert 'class="bar"' in page
     assert page.count("<h1") == 1
     assert re.search(r"<title>[^<]+ · Crewlog</title>", page)
-    assert not re.search(r"<script(?![^>]*\ssrc=)|\sstyle=|placeholder", page)
+    assert not re.search(r"<script(?![^>]*(?:\ssrc=|type=\"application/json\"))|\sstyle=|placeholder", page)
     assert not re.search(r"\bplease\b|Are you sure", page, flags=re.IGNORECASE)
     for control in re.findall(r"<input(?![^>]*(?:hidden|radio|checkbox))[^>]*>", page):
         name = re.search(r'id="([^"]+)"', control).group(1)

@@ -49,7 +49,7 @@ class TestEveryTemplate:
         assert not re.search(r"\sstyle\s*=", text)
         assert "<style" not in text
         assert not re.search(r"\son[a-z]+\s*=\s*[\"']", text)
-        assert not re.search(r"<script(?![^>]*\ssrc=)", text)
+        assert not re.search(r'<script(?![^>]*(?:\ssrc=|\stype="application/json"))', text)
         assert "javascript:" not in text
 
     def test_template_holds_no_colour(self, path):
@@ -154,7 +154,7 @@ def test_sign_in_page_stands_in_the_shell_under_a_strict_policy(client):
     assert "script-src 'self'" in policy
     assert "unsafe" not in policy
     assert "<style" not in page
-    assert not re.search(r"<script(?![^>]*\ssrc=)", page)
+    assert not re.search(r'<script(?![^>]*(?:\ssrc=|\stype="application/json"))', page)
     assert "placeholder" not in page
     assert page.count("<h1") == 1
     assert 'aria-label="Places"' not in page

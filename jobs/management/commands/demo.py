@@ -14,6 +14,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from crewlog.commands import CrewlogCommand
+from crewlog.demo.served import Serving
 from crewlog.local import DEMO_HOST, DEMO_PORT, VAR_DIR, demo_database
 from crewlog.models import Membership
 from jobs.demo.build import build_demo
@@ -33,11 +34,11 @@ class Command(CrewlogCommand):
         parser.add_argument("--no-serve", action="store_true", help="stop after the walk")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if not options["no_serve"]:
+            must_be_free(options["port"])
         path, out = demo_database(options["database"]), Path(options["out"]).expanduser().resolve()
         must_be_settings_database(path)
         must_be_writable(out)
-        if not options["no_serve"]:
-            must_be_free(options["port"])
         try:
             make_fresh(path)
         except NotOurs as error:
@@ -62,12 +63,14 @@ class Command(CrewlogCommand):
         for member in members:
             who = f"{member.person}, {member.company}"
             self.stdout.write(f"{member.user.email:30} {member.get_role_display():12} {who}")
-        self.stdout.write(f"Password of all: {DEMO_PASSWORD}")
+        self.stdout.write(f"Password of all: {DEMO_PASSWORD} (the sign-in page needs none: press a name)")
 
     def serve(self, port: int) -> None:
         self.stdout.write("")
         self.stdout.write(f"The site: http://{DEMO_HOST}:{port}/  (Ctrl-C stops it)")
         self.stdout.flush()
+        must_be_free(port)  # it was when the demo began
+        Serving.by_the_demo = True
         Path(settings.STATIC_ROOT).mkdir(parents=True, exist_ok=True)  # empty, or the server warns that it is missing
         call_command("runserver", f"{DEMO_HOST}:{port}", use_reloader=False, skip_checks=True)
 
@@ -92,11 +95,22 @@ def must_be_writable(out: Path) -> None:
 
 
 def must_be_free(port: int) -> None:
+    """Raise CommandError for a port that another program has, with one that is free."""
     if not 1 <= port <= 65535:
         raise CommandError(f"Port {port} does not exist. Give --port a number from 1 to 65535.")
+    cause = why_taken(port)
+    if cause:
+        free = next((other for other in range(port + 1, min(port + 100, 65536)) if not why_taken(other)), None)
+        another = f"--port {free}" if free else "--port another"
+        raise CommandError(f"Port {port} cannot be used: {cause}. Start the demo with {another}.")
+
+
+def why_taken(port: int) -> str:
+    """Why nothing can listen at a port of this machine; empty when it can."""
     with socket.socket() as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind((DEMO_HOST, port))
         except OSError as error:
-            raise CommandError(f"Port {port} cannot be used: {error.strerror}. Give --port another.") from error
+            return error.strerror or str(error)
+    return ""

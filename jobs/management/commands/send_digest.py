@@ -7,7 +7,9 @@ from typing import Any
 from django.core.management.base import CommandError
 
 from crewlog.commands import CrewlogCommand
-from jobs.digest import digest, readers, send_once, words
+from crewlog.mail.outbox import is_set_up, send_due
+from crewlog.mail.words import mail_words
+from jobs.digest import digest, facts, queue_once, readers
 
 
 class Command(CrewlogCommand):
@@ -19,25 +21,26 @@ class Command(CrewlogCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         on = day_of(options["on"])
-        sent = nothing = before = 0
-        faults = []
+        if not (options["dry_run"] or is_set_up()):
+            raise CommandError("Mail is not set up: give CREWLOG_EMAIL_URL and CREWLOG_FROM.")
+        queued = nothing = before = 0
         for member, day in readers(on):
             sections = digest(member, day)
             if not sections:
                 nothing += 1
             elif options["dry_run"]:
-                self.stdout.write(f"To {member.user.email}\n\n{words(member, day, sections)}")
+                words = mail_words("digest", facts(member, day, sections))
+                self.stdout.write(f"To {member.user.email}: {words.subject}\n\n{words.body}")
+            elif queue_once(member, day, sections):
+                queued += 1
             else:
-                try:
-                    is_new = send_once(member, day, sections)
-                except OSError as error:
-                    faults.append(f"{member.user.email}: {error}")
-                    continue
-                sent, before = sent + is_new, before + (not is_new)
-        if not options["dry_run"]:
-            self.stdout.write(f"{sent} sent, {before} sent earlier, {nothing} with nothing due.")
-        if faults:
-            raise CommandError(f"Not sent: {'; '.join(faults)}")
+                before += 1
+        if options["dry_run"]:
+            return
+        self.stdout.write(f"{queued} queued, {before} queued earlier, {nothing} with nothing due.")
+        causes = send_due().causes
+        if causes:
+            raise CommandError(f"Not sent, and tried again by send_queued_mail: {'; '.join(dict.fromkeys(causes))}")
 
 
 def day_of(text: str | None) -> dt.date | None:

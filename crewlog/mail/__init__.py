@@ -1,0 +1,1 @@
+"""Mail: where it goes out, its words, and the outbox it waits in until the server has taken it."""

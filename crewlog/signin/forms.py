@@ -1,0 +1,98 @@
+"""The library's forms with what is ours: a shared device, and limits on codes."""
+
+from typing import Any
+
+from allauth.account.forms import LoginForm, ResetPasswordForm
+from allauth.core import context
+from allauth.mfa.base.forms import AuthenticateForm, ReauthenticateForm
+from allauth.mfa.webauthn.forms import AddWebAuthnForm, EditWebAuthnForm
+from django import forms
+from django.http import HttpRequest, HttpResponse
+
+from crewlog.mail.outbox import pretend_to_queue
+from crewlog.models import Company
+from crewlog.signin.adapter import too_many
+from crewlog.signin.known_device import device_for
+from crewlog.signin.limits import RESETS, Bucket, buckets, give_back, use_try
+from crewlog.signin.sessions import share
+
+
+class SignInForm(LoginForm):  # type: ignore[misc]
+    shared = forms.BooleanField(
+        label="This is a shared device",
+        required=False,
+        help_text="It signs you out when the browser is closed, or after some minutes without use",
+    )
+
+    def login(self, request: HttpRequest, redirect_url: str | None = None) -> HttpResponse:
+        response: HttpResponse = super().login(request, redirect_url)
+        if self.cleaned_data["shared"]:
+            share(request)
+        return response
+
+
+class SignInRulesForm(forms.ModelForm):  # type: ignore[type-arg]
+    """What a company asks of everybody who signs in."""
+
+    class Meta:
+        model = Company
+        fields = ("second_step_owners", "second_step_inspectors", "shared_idle_min")
+        help_texts = {
+            "second_step_owners": "A passkey or an authenticator app; without one only the page to set it up opens",
+            "second_step_inspectors": "As for owners",
+            "shared_idle_min": "Where “This is a shared device” was ticked; 5 to 240",
+        }
+        error_messages = {
+            "shared_idle_min": {"invalid": "Write a whole number of minutes.", "required": "Write the minutes."}
+        }
+        widgets = {"shared_idle_min": forms.TextInput(attrs={"inputmode": "numeric"})}
+
+
+class ForgottenPasswordForm(ResetPasswordForm):  # type: ignore[misc]
+    def save(self, request: HttpRequest, **kwargs: Any) -> str:
+        """An unknown address costs what a known one costs, so that the time does not tell them apart."""
+        email = self.cleaned_data["email"]
+        if not self.users and use_try([Bucket.of(RESETS, email.lower())]) is None:
+            pretend_to_queue("password_reset", email)
+        return str(super().save(request, **kwargs))
+
+
+class LimitedCode:
+    """Counts each code tried, as passwords are counted."""
+
+    user: Any
+
+    def clean_code(self) -> str:
+        request = context.request
+        email = self.user.email
+        tries = buckets(request, account=email, device=device_for(request, email), what="code")
+        refused = use_try(tries)
+        if refused is not None:
+            raise too_many(refused)
+        code: str = super().clean_code()  # type: ignore[misc]
+        give_back(tries)
+        return code
+
+
+class CodeForm(LimitedCode, AuthenticateForm):  # type: ignore[misc]
+    pass
+
+
+class CodeAgainForm(LimitedCode, ReauthenticateForm):  # type: ignore[misc]
+    pass
+
+
+class PasskeyForm(AddWebAuthnForm):  # type: ignore[misc]
+    name = forms.CharField(
+        label="Name", required=False, max_length=60, help_text="To tell it from the others: the device it is on"
+    )
+    passwordless = forms.BooleanField(
+        label="Signs you in without the password",
+        required=False,
+        initial=True,
+        help_text="Finger, face or PIN takes its place",
+    )
+
+
+class PasskeyNameForm(EditWebAuthnForm):  # type: ignore[misc]
+    name = forms.CharField(label="Name", max_length=60)

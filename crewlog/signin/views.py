@@ -1,0 +1,54 @@
+"""One's own signed-in devices, and what a company asks of everybody who signs in."""
+
+from django.contrib import messages
+from django.contrib.auth import logout
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from crewlog.access import role_required
+from crewlog.errors import RuleBroken
+from crewlog.http import CrewRequest
+from crewlog.models import Company, Role
+from crewlog.services.company import change_company
+from crewlog.signin.forms import SignInRulesForm
+from crewlog.signin.sessions import devices_of, end_device, end_others
+
+
+@require_GET
+def devices(request: HttpRequest) -> HttpResponse:
+    return render(request, "account/devices.html", {"devices": devices_of(request, request.user)})  # type: ignore[arg-type]
+
+
+@require_POST
+def device_end(request: HttpRequest, device_id: int) -> HttpResponse:
+    try:
+        end_device(user=request.user, device_id=device_id)  # type: ignore[arg-type]
+    except RuleBroken as fault:
+        messages.error(request, fault.message)
+    else:
+        messages.success(request, "That device is signed out.")
+    return redirect("devices")
+
+
+@require_POST
+def devices_end(request: HttpRequest) -> HttpResponse:
+    """Sign out every other device, or this one too."""
+    end_others(request=request, user=request.user)  # type: ignore[arg-type]
+    if request.POST.get("do") == "all":
+        logout(request)
+        messages.success(request, "Every device is signed out.")
+        return redirect("account_login")
+    messages.success(request, "Every other device is signed out.")
+    return redirect("devices")
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def sign_in_rules(request: CrewRequest) -> HttpResponse:
+    form = SignInRulesForm(request.POST or None, instance=Company.objects.get(pk=request.member.company_id))
+    if request.method == "POST" and form.is_valid():
+        change_company(actor=request.member, **form.cleaned_data)
+        messages.success(request, "Kept. It holds from now on, also for those who are signed in.")
+        return redirect("sign_in_rules")
+    return render(request, "crewlog/sign_in_rules.html", {"form": form}, status=422 if form.errors else 200)

@@ -1,0 +1,1 @@
+"""Mails about what happened to a sheet, to those whom it concerns."""
