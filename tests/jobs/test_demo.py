@@ -19,7 +19,7 @@ from crewlog.services.removal import RemovalRefused, remove_person_data
 from gear.assembly_history import parts_on
 from gear.classes import CLASSES
 from gear.facts import item_fitness
-from gear.models import GearItem, Inspection, Round, RoundDraft
+from gear.models import FailureFound, GearItem, Inspection, Round, RoundDraft
 from gear.reasons import CODES
 from gear.services.sign_round import review_round
 from jobs.bundle import load_bundle
@@ -83,7 +83,7 @@ def test_every_reason_to_be_unfit_can_be_seen(cast, items):
     assert set(reasons) == set(CODES)
     assert reasons["retired"] == 4
     assert reasons["recall-unresolved"] == 3
-    assert reasons["quarantined"] == 4
+    assert reasons["quarantined"] == 5
 
 
 def test_most_items_are_fit(cast, items):
@@ -137,8 +137,13 @@ def test_one_round_is_signed_and_one_waits_half_answered(cast):
     assert [line.outcome for line in signed.lines.all()] == ["fit", "fit"]
     waiting = RoundDraft.objects.get(company=cast.company, closed_at=None)
     lines = review_round(waiting)
-    assert [line.group for line in lines] == ["fit", "refused", "open"]
-    assert lines[1].why == "Not every point is answered."
+    assert [line.group for line in lines] == ["fit", "refused", "open", "fails"]
+    assert lines[1].why == (
+        "3 of 10: cheeks, wear where rope or metal runs, cracks and corrosion and every part there and tight still to "
+        "answer; deepest wear, rope print worn into the sheave and side play of the sheave still to measure."
+    )
+    (held,) = FailureFound.objects.untold(cast.company)
+    assert (held.item.tag, held.item.quarantined_because.partition(":")[0]) == ("B-08", "Failed")
 
 
 def test_sheaves_of_a_set_have_fallen_against_their_own_history(cast):
