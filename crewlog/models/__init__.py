@@ -8,6 +8,9 @@ from crewlog.models.record import EvidenceModel, Record
 from crewlog.models.reminders import CalendarFeed, DigestSent, DigestWish
 from crewlog.models.retention import Hold, HoldLift, RetentionPeriod
 
+# A package of its own, whose tables stand on those above.
+from crewlog.training.models import Learning, TrainingSession  # isort: skip
+
 __all__ = [
     "Assessment",
     "CalendarFeed",
@@ -19,6 +22,7 @@ __all__ = [
     "ExaminerDetails",
     "Hold",
     "HoldLift",
+    "Learning",
     "Membership",
     "Paper",
     "PaperBytes",
@@ -29,6 +33,7 @@ __all__ = [
     "RetentionPeriod",
     "Role",
     "Skill",
+    "TrainingSession",
     "UnitSystem",
     "User",
 ]

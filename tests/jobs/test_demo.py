@@ -13,7 +13,7 @@ from django.db import transaction
 from pypdf import PdfReader
 
 from crewlog.evidence import verify
-from crewlog.models import Company, Competence, Membership, Person, Record, Role
+from crewlog.models import Company, Competence, Membership, Person, Record, Role, TrainingSession
 from crewlog.services.people import end_membership
 from crewlog.services.removal import RemovalRefused, remove_person_data
 from gear.assembly_history import parts_on
@@ -155,7 +155,10 @@ def test_sheaves_of_a_set_have_fallen_against_their_own_history(cast):
 def test_eight_people_work_here_with_one_trainee_and_one_lapsed_competence(cast):
     crew = Membership.objects.filter(company=cast.company).exclude(role=Role.AUDITOR)
     assert crew.count() == 8
-    assert [m.person.is_trainee for m in crew].count(True) == 1
+    learners = {str(m.person): m.person.learning.count() for m in crew if m.person.learning.exists()}
+    assert learners == {"Lowen Mabbot": 4, "Odran Pikestaff": 1}
+    assert not TrainingSession.objects.filter(person__company=cast.company, granted=True).exists()
+    assert TrainingSession.objects.filter(person__company=cast.company).count() == 2
     lapsed = Competence.objects.filter(person__company=cast.company, expires_on__lt=cast.today)
     assert [(c.skill, str(c.person)) for c in lapsed] == [("cutter", str(cast.members["crew3"].person))]
 
@@ -193,7 +196,7 @@ def test_five_jobs_stand_in_five_states(cast):
 def test_sheet_of_today_stands_with_a_supervised_trainee(cast):
     sheet = Sheet.objects.standing().get(number="K-118-1")
     assert sheet.day == cast.today
-    trainee = sheet.duties.get(person__is_trainee=True)
+    trainee = sheet.duties.get(person__learning__skill="lookout")
     assert trainee.supervisor == cast.members["owner"].person
 
 

@@ -25,7 +25,7 @@ from gear.services.reports import issue_report
 from jobs.models import Anchor, Duty
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet, withdraw_sheet
-from tests.factories.crewlog import CompetenceFactory, MembershipFactory
+from tests.factories.crewlog import CompetenceFactory, LearningFactory, MembershipFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet
 from tests.files import jpeg
@@ -83,6 +83,9 @@ class_limit_change                        GET     404   403   403   403   403   
 class_limit_change                        POST    404   403   403   403   403   403   404   in
 scheme_change                             GET     404   403   403   403   403   403   404   in
 scheme_change                             POST    404   403   403   403   403   403   404   in
+learning_new person_id                    GET     200   403   403   403   403   403   404   in
+learning_new person_id                    POST    422   403   403   403   403   403   404   in
+learning_end learning_id                  POST    302   403   403   403   403   403   404   in
 rounds                                    GET     200   200   200   200   200   403   200   in
 round_worker                              GET     200   200   200   200   200   200   200   200
 round_new                                 GET     200   403   200   403   403   403   200   in
@@ -301,6 +304,7 @@ def arguments(company, owner, lead, inspector):
     return {
         "token": {"token": "no-such-address"},
         "competence_id": {"competence_id": CompetenceFactory(person=lead.person, skill="hauler").pk},
+        "learning_id": {"learning_id": LearningFactory(person=lead.person, skill="bollard").pk},
         "hold_id": {"hold_id": hold.pk},
         "person_id": {"person_id": owner.person.pk},
         "report_id": {"report_id": report.pk},

@@ -121,7 +121,8 @@
     const fault = await photographs.hold(form, here().dataset.round, place());
     await countPhotographs();
     await showPhotographs();
-    sayWaiting(fault);
+    sayWaiting(navigator.onLine ? "" : fault); /* with signal it goes with the button */
+    return fault;
   }
 
   async function showPhotographs() {
@@ -347,7 +348,9 @@
 
   document.addEventListener("change", function (event) {
     const form = event.target.form;
-    if (form && event.target.type === "file" && form.id === "round-form") holdPhotographs(form).then(send);
+    if (form && event.target.type === "file" && form.id === "round-form") {
+      holdPhotographs(form).then(function (fault) { if (!fault) send(); });
+    }
     else if (form) note(event.target);
   });
   document.addEventListener("input", function (event) {
