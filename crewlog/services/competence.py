@@ -145,7 +145,7 @@ def enter(
     must_be_owner(actor)
     must_be_ours(actor.company, person)
     check_skilled(actor, person, skilled)
-    details = person.details  # type: ignore[attr-defined]  # checked: they work here
+    details = person.details  # checked: they work here
     row = Competence.objects.filter(person=person, skill=skilled.skill, gear_class=skilled.gear_class).first()
     row = row or Competence(person=person, skill=skilled.skill, gear_class=skilled.gear_class)
     row.max_diameter_m, row.evidence = skilled.max_diameter_m, evidence

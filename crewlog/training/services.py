@@ -82,7 +82,7 @@ def keep_session(
     )
     row.full_clean()
     row.save()
-    details = person.details  # type: ignore[attr-defined]  # who works here has them
+    details = person.details  # who works here has them
     body = {
         "person": person.pk,
         "skill": skill,

@@ -1,5 +1,7 @@
 """A failure as it was answered, what took it back, and how the employer was told of it."""
 
+from typing import Self
+
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.db.models.functions import Coalesce
@@ -20,11 +22,11 @@ VERDICT = "verdict"  # the point of a failure that is the verdict alone
 class FailureQuerySet(EvidenceQuerySet):
     """Failures found in rounds."""
 
-    def not_taken_back(self) -> "FailureQuerySet":
+    def not_taken_back(self) -> Self:
         """The newest word on each failure that its examiner has not said to be a mistake."""
         return self.standing().filter(mistaken__isnull=True)
 
-    def untold(self, company: Company) -> "FailureQuerySet":
+    def untold(self, company: Company) -> Self:
         """Failures of a company of which the employer has not been told yet, the newest first. One query."""
         told = EmployerTold.objects.filter(
             failure__draft=OuterRef("draft"), failure__item=OuterRef("item"), failure__gte=OuterRef("root")

@@ -180,8 +180,8 @@ class InspectionForm(UnitForm, forms.Form):
     def points(self) -> Iterator[PointRow]:
         for point in self.item.declared.checklist.points:
             if f"answer_{point.code}" in self.fields:
-                boxes = (self[f"{name}_{point.code}"] for name in ("answer", "saw", "photo"))
-                yield PointRow(*boxes, kept=self.kept.get(point.code))
+                answer, saw, photo = (self[f"{name}_{point.code}"] for name in ("answer", "saw", "photo"))
+                yield PointRow(answer, saw, photo, self.kept.get(point.code))
 
     def steps(self) -> list[str]:
         """For each point whether it is answered, as the class of its step."""

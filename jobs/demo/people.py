@@ -48,7 +48,7 @@ def add_training(cast: Cast, facts: Facts) -> None:
         enter_assessment(
             actor=cast.members["owner"],
             person=person,
-            skilled=Skilled(session["skill"], day),
+            skilled=Skilled(session["skill"], day, max_diameter_m=session.get("up_to_m")),
             assessed=Assessed(assessor, day, session["place"], [tuple(point) for point in session["points"]]),
         )
 

@@ -14,7 +14,8 @@
       opening.onsuccess = function () {
         const kept = opening.result;
         const turn = kept.transaction("waiting", mode);
-        const asked = ask(turn.objectStore("waiting"));
+        let asked = null;
+        try { asked = ask(turn.objectStore("waiting")); } catch (error) { kept.close(); reject(error); return; }
         turn.oncomplete = function () { kept.close(); resolve(asked.result); };
         turn.onabort = function () { kept.close(); reject(turn.error); };
       };
