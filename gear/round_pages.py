@@ -119,19 +119,28 @@ class DraftRow:
         return "out" if self.failures else "open"
 
 
-def open_drafts(member: Membership) -> list[DraftRow]:
-    """Open rounds: one's own, and for the owner everybody's, newest first. Four queries at most, however many."""
+def drafts_seen_by(member: Membership) -> QuerySet[RoundDraft]:
+    """Open rounds, newest first: one's own, and for the owner everybody's."""
     drafts = RoundDraft.objects.for_company(member.company).filter(closed_at__isnull=True)
     if member.role != Role.OWNER:
         drafts = drafts.filter(inspector=member.person)
-    found = list(drafts.select_related("inspector__details")[:OPEN_SHOWN])
-    rows = RoundDraftItem.objects.filter(draft__in=found).select_related("item__company", "draft")
-    states: dict[int, list[str]] = {draft.pk: [] for draft in found}
-    failed = set(FailureFound.objects.filter(draft__in=found).not_taken_back().values_list("draft", "item"))
+    return drafts.select_related("inspector__details")
+
+
+def open_drafts(member: Membership) -> list[DraftRow]:
+    """The newest open rounds that a member sees, for their first page. Four queries."""
+    return draft_rows(member, list(drafts_seen_by(member)[:OPEN_SHOWN]))
+
+
+def draft_rows(member: Membership, drafts: Sequence[RoundDraft]) -> list[DraftRow]:
+    """How far each of some rounds is, with its failures. Three queries, however many."""
+    rows = RoundDraftItem.objects.filter(draft__in=drafts).select_related("item__company", "draft")
+    states: dict[int, list[str]] = {draft.pk: [] for draft in drafts}
+    failed = set(FailureFound.objects.filter(draft__in=drafts).not_taken_back().values_list("draft", "item"))
     for row in rows.prefetch_related("answers"):
         is_held = (row.draft_id, row.item_id) in failed
         states[row.draft_id].append(quick_state(row, values_of(row), is_held=is_held))
-    return [draft_row(draft, member, states[draft.pk]) for draft in found]
+    return [draft_row(draft, member, states[draft.pk]) for draft in drafts]
 
 
 def draft_row(draft: RoundDraft, member: Membership, states: Sequence[str]) -> DraftRow:

@@ -19,12 +19,14 @@ from gear.failures.pages import untold_rows
 from gear.forms.small import PickForm, StartRoundForm
 from gear.models import GearItem, Round, RoundDraft
 from gear.round_pages import (
+    OPEN_SHOWN,
     STATES,
     WAITING,
     Chosen,
     choices,
     chosen,
-    open_drafts,
+    draft_rows,
+    drafts_seen_by,
     progress_of,
     round_rows,
     signed_figures,
@@ -68,7 +70,13 @@ def rounds(request: CrewRequest) -> HttpResponse:
     signed = Round.objects.for_company(member.company).select_related("inspector__details", "record")
     page = Paginator(signed, ROUNDS_PER_PAGE).get_page(request.GET.get("page"))
     may_examine = member.role in EXAMINERS
-    context = {"page": page, "may_examine": may_examine, "drafts": open_drafts(member) if may_examine else ()}
+    drafts = Paginator(drafts_seen_by(member), OPEN_SHOWN).get_page(request.GET.get("open")) if may_examine else None
+    context = {
+        "page": page,
+        "may_examine": may_examine,
+        "drafts": draft_rows(member, list(drafts)) if drafts else (),
+        "open_next": drafts.next_page_number() if drafts and drafts.has_next() else None,
+    }
     return render(request, "gear/rounds.html", context)
 
 

@@ -21,7 +21,7 @@ def test_a_fail_holds_the_item_at_once_and_a_wrong_tap_is_taken_back(open_page):
     store = page.context.new_page()
     store.goto("/store/")
     store.get_by_role("heading", name="Failed and held, the employer not told yet").wait_for()
-    assert store.locator("#h-held + ul").get_by_text("C-11", exact=True).is_visible()
+    assert store.locator("#h-held + .findings").get_by_text("C-11", exact=True).is_visible()
     store.close()
 
     with page.expect_response(lambda answer: answer.url.endswith("/answers/") and answer.ok):

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from crewlog.evidence import verify
 from gear.models import Inspection, Round, RoundDraft, RoundDraftAnswer, RoundPhotograph, StoredFile
+from gear.round_pages import OPEN_SHOWN
 from gear.services.sign_round import fingerprint, record_failure, review_round
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import jpeg
@@ -389,6 +390,17 @@ def test_the_owner_reads_a_colleagues_open_round_and_neither_answers_nor_signs_i
     assert "data-send" not in html
     assert client.post(item_url(draft), {"answer_ends": "good"}).status_code == 403
     assert client.get(reverse("round_sign", args=[draft.pk])).status_code == 403
+
+
+def test_the_owner_reaches_every_open_round_however_many(signed_in, owner, ines, rope):
+    RoundDraft.objects.bulk_create(
+        RoundDraft(company=rope.company, inspector=ines.person, kind="interim", title="Van", started_at=timezone.now())
+        for _ in range(OPEN_SHOWN + 1)
+    )
+    client = signed_in(owner)
+    first, second = page(client, "rounds"), page(client, "rounds", open=2)
+    seen = {draft.pk for draft in RoundDraft.objects.all() if f'"/rounds/{draft.pk}/"' in first + second}
+    assert len(seen) == RoundDraft.objects.count() == OPEN_SHOWN + 1
 
 
 def test_a_failure_shows_in_the_summary_of_the_signature(browse, ines, rope):
