@@ -31,7 +31,11 @@ class FailureQuerySet(EvidenceQuerySet):
         told = EmployerTold.objects.filter(
             failure__draft=OuterRef("draft"), failure__item=OuterRef("item"), failure__gte=OuterRef("root")
         )
-        rows = self.for_company(company).not_taken_back().annotate(root=Coalesce(F("first"), F("record")))
+        rows = (
+            self.for_company(company)
+            .not_taken_back()
+            .annotate(root=Coalesce(F("first"), F("record"), output_field=models.BigIntegerField()))
+        )
         return rows.filter(~Exists(told)).order_by("-record_id")
 
 

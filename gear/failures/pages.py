@@ -93,11 +93,17 @@ def untold_rows(
 
 
 def standing_failures(member: Membership, item_id: int) -> list[HeldRow]:
-    """Failures answered in rounds that hold an item now or wait for the telling, the newest first. Three queries."""
-    rows = FailureFound.objects.for_company(member.company).filter(item=item_id).not_taken_back()
+    """Failures answered in rounds that hold an item now or wait for the telling, the newest first.
+
+    One query, and three more where there are any.
+    """
+    found = FailureFound.objects.for_company(member.company).filter(item=item_id).not_taken_back()
+    rows = list(found.select_related("record"))
+    if not rows:
+        return []
     untold = set(FailureFound.objects.untold(member.company).filter(item=item_id).values_list("pk", flat=True))
     passed = last_pass_of(item_id)
-    kept = [row.pk for row in rows.select_related("record") if row.pk in untold or row.record.sequence > passed]
+    kept = [row.pk for row in rows if row.pk in untold or row.record.sequence > passed]
     return [held_row(member, row, is_untold=row.pk in untold) for row in reversed(with_all(kept))]
 
 

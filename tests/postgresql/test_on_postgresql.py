@@ -15,12 +15,15 @@ ROOT = Path(__file__).resolve().parents[2]
 FILES = (
     "tests/crewlog/test_evidence.py",
     "tests/crewlog/test_removal.py",
+    "tests/crewlog/test_training.py",
     "tests/gear/test_assemblies.py",
     "tests/gear/test_constraints.py",
+    "tests/gear/test_failures.py",
     "tests/gear/test_loads.py",
     "tests/gear/test_retire.py",
     "tests/gear/test_rounds.py",
     "tests/gear/test_selectors.py",
+    "tests/jobs/test_failures_and_sheets.py",
     "tests/jobs/test_issue_sheet_command.py",
     "tests/properties/test_fitness.py",
 )
