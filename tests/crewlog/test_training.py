@@ -202,3 +202,18 @@ def test_learning_is_begun_and_ended_on_the_persons_page(owner, climber, signed_
     assert reverse("learning_end", args=[row.pk]) in html
     client.post(reverse("learning_end", args=[row.pk]))
     assert not Learning.objects.exists()
+
+
+def test_the_check_of_the_records_sees_learning_that_was_slipped_in_or_taken_away(owner, climber, lead):
+    row = begin_learning(actor=owner, person=climber.person, skill="bollard")
+    assert verify(owner.company).holds
+    slipped = LearningFactory(person=lead.person, skill="cutter")
+    assert "no record says so" in verify(owner.company).fault
+    slipped.delete()
+    Learning.objects.filter(pk=row.pk).delete()
+    assert "by the records" in verify(owner.company).fault
+    LearningFactory(person=climber.person, skill="bollard")
+    assert verify(owner.company).holds
+    trainee = PersonFactory(company=owner.company, is_trainee=True)  # as they were before skills were told apart
+    LearningFactory(person=trainee, skill="hitch")
+    assert verify(owner.company).holds
