@@ -1,15 +1,18 @@
 """Forms of the company's people, holds and periods."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from django import forms
+from django.forms import BoundField
 
 from crewlog.fields import QuantityField, UnitForm
-from crewlog.form_fields import day, one_of, text, tiles, words
+from crewlog.form_fields import day, one_of, tiles, words
 from crewlog.hooks import GEAR_CLASSES
 from crewlog.models import Company, Hold, Person, Role, Skill
 from crewlog.services.competence import Assessed, Skilled
 from crewlog.services.people import Contact
+from crewlog.training.models import Result
 
 ROLE_HINTS: dict[str, str] = {
     Role.OWNER: "Registers, retires, keeps people and schemes",
@@ -18,6 +21,7 @@ ROLE_HINTS: dict[str, str] = {
     Role.CREW: "Reads the sheet, ticks checks, logs events",
     Role.AUDITOR: "Reads records and sheets until a day",
 }
+MOST_POINTS = 10
 BASES = [("certificate", "Outside certificate"), ("assessment", "Assessed on site")]
 
 
@@ -26,7 +30,6 @@ class PersonForm(forms.Form):
     phone = words("Phone", longest=40)
     emergency_contact = words("In an emergency call", longest=160)
     health_notes = words("Health facts a first-aider must know", longest=400, help_text="Only with their consent")
-    is_trainee = forms.BooleanField(label="A trainee", required=False, help_text="Holds a duty under a supervisor only")
 
     def contact(self) -> Contact:
         data = self.cleaned_data
@@ -75,21 +78,38 @@ class CompetenceForm(UnitForm, forms.Form):
         label="Assessed by", queryset=Person.objects.none(), required=False, empty_label="Choose"
     )
     job = words("At which job", longest=120)
-    points = text("Points and results", help_text="One a line: what was looked at: how it was done", rows=4)
 
     def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
         super().__init__(*args, unit_system=company.unit_system, **kwargs)
+        for number in range(1, MOST_POINTS + 1):
+            self.fields[f"point_{number}"] = words(f"Point {number}", longest=160)
+            self.fields[f"result_{number}"] = tiles("How it was shown", Result.choices, required=False)
         working = Person.objects.for_company(company).working().with_details().filter(details__isnull=False)
         self.fields["assessor"].queryset = working  # type: ignore[attr-defined]
         self.fields["gear_class"].choices = [("", "Every class"), *GEAR_CLASSES]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
-        needed = {"certificate": ["certificate"], "assessment": ["assessor", "job", "points"]}
+        needed = {"certificate": ["certificate"], "assessment": ["assessor", "job", "point_1"]}
         for name in needed.get(data.get("basis", ""), []):
             if name not in self.errors and not data.get(name):
                 self.add_error(name, "Fill this in.")
+        if data.get("basis") == "assessment":
+            self.check_points(data)
         return data
+
+    def check_points(self, data: dict[str, Any]) -> None:
+        """A point has its result, and a result its point."""
+        for number in range(1, MOST_POINTS + 1):
+            what, result = data.get(f"point_{number}", ""), data.get(f"result_{number}", "")
+            if what and not result and f"result_{number}" not in self.errors:
+                self.add_error(f"result_{number}", "Say how it was shown.")
+            if result and not what and f"point_{number}" not in self.errors:
+                self.add_error(f"point_{number}", "Say what was looked at.")
+
+    def point_rows(self) -> Iterator[tuple[BoundField, BoundField]]:
+        for number in range(1, MOST_POINTS + 1):
+            yield self[f"point_{number}"], self[f"result_{number}"]
 
     def skilled(self) -> Skilled:
         data = self.cleaned_data
@@ -99,8 +119,8 @@ class CompetenceForm(UnitForm, forms.Form):
 
     def assessed(self) -> Assessed:
         data = self.cleaned_data
-        lines = [line.partition(":") for line in data["points"].splitlines() if line.strip()]
-        points = [(what.strip(), result.strip()) for what, _, result in lines]
+        rows = ((data[f"point_{n}"].strip(), data[f"result_{n}"]) for n in range(1, MOST_POINTS + 1))
+        points = [(what, result) for what, result in rows if what]
         return Assessed(data["assessor"], data["granted_on"], data["job"], points)
 
 

@@ -14,7 +14,7 @@ from crewlog.errors import RuleBroken
 from crewlog.form_fields import done
 from crewlog.http import CrewRequest
 from crewlog.mail.outbox import is_set_up
-from crewlog.models import Competence, Membership, Person, Role
+from crewlog.models import Competence, Membership, Person, Role, TrainingSession
 from crewlog.people_forms import BecauseForm, CompetenceForm, LeftForm, PersonForm, RemoveForm, RoleForm, SignInForm
 from crewlog.retention import obstacles
 from crewlog.services.competence import end_competence, enter_assessment, enter_certificate
@@ -28,8 +28,10 @@ from crewlog.services.invitation import (
 )
 from crewlog.services.people import add_person, change_person, change_role, end_membership, take_back
 from crewlog.services.removal import remove_person_data
+from crewlog.training.pages import learning_rows
 
 PEOPLE_PER_PAGE = 40
+SESSIONS_SHOWN = 20
 
 
 def person_or_404(request: CrewRequest, person_id: UUID) -> Person:
@@ -57,7 +59,7 @@ def crew(request: CrewRequest) -> HttpResponse:
     has_left = "left" in request.GET and request.member.role == Role.OWNER
     people = rows.filter(left_on__isnull=False).order_by("-left_on", "id") if has_left else rows.working()
     page = Paginator(
-        people.with_details().select_related("membership").prefetch_related("competences__assessment"),
+        people.with_details().select_related("membership").prefetch_related("competences__assessment", "learning"),
         PEOPLE_PER_PAGE,
     ).get_page(request.GET.get("page"))
     context = {"page": page, "people": page.object_list, "today": company.today(), "has_left": has_left}
@@ -79,6 +81,8 @@ def person_page(request: CrewRequest, row: Person, *, link: str = "") -> HttpRes
         "person": row,
         "details": getattr(row, "details", None),
         "member": member,
+        "learning": learning_rows(row, today),
+        "sessions": row.training_sessions.select_related("assessor__details")[:SESSIONS_SHOWN],
         "competences": row.competences.select_related("assessment__assessor__details").order_by("skill", "gear_class"),
         "today": today,
         "is_owner": is_owner,
@@ -99,12 +103,10 @@ def person_page(request: CrewRequest, row: Person, *, link: str = "") -> HttpRes
 @role_required(Role.OWNER)
 def person_new(request: CrewRequest) -> HttpResponse:
     form = PersonForm(request.POST or None)
-    made = done(
-        form,
-        lambda: add_person(actor=request.member, contact=form.contact(), is_trainee=form.cleaned_data["is_trainee"]),
-    )
+    made = done(form, lambda: add_person(actor=request.member, contact=form.contact()))
     if made is not None:
-        messages.success(request, "On record. A duty takes a competence besides; a sign-in is not needed for one.")
+        words = "On record. A duty takes a qualification, or a skill they learn; a sign-in is not needed for one."
+        messages.success(request, words)
         return redirect("person", made.pk)
     return form_page(request, form, title="Add a person", action="Add them")
 
@@ -115,14 +117,9 @@ def person_edit(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     details = getattr(row, "details", None)
     names = ("name", "phone", "emergency_contact", "health_notes")
-    initial = {name: getattr(details, name, "") for name in names} | {"is_trainee": row.is_trainee}
+    initial = {name: getattr(details, name, "") for name in names}
     form = PersonForm(request.POST or None, initial=initial)
-    changed = done(
-        form,
-        lambda: change_person(
-            actor=request.member, person=row, contact=form.contact(), is_trainee=form.cleaned_data["is_trainee"]
-        ),
-    )
+    changed = done(form, lambda: change_person(actor=request.member, person=row, contact=form.contact()))
     if changed is not None:
         messages.success(request, "Changed.")
         return redirect("person", row.pk)
@@ -229,10 +226,15 @@ def competence_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
             return enter_assessment(**facts, assessed=form.assessed())
         return enter_certificate(**facts, certificate=form.cleaned_data["certificate"])
 
-    if done(form, enter) is not None:
-        messages.success(request, "The competence is on record.")
+    entered = done(form, enter)
+    if entered is not None:
+        if isinstance(entered, TrainingSession) and not entered.granted:
+            messages.warning(request, f"The session is on record. {entered.outcome}.")
+        else:
+            messages.success(request, "The qualification is on record.")
         return redirect("person", row.pk)
-    return form_page(request, form, title="Enter a competence", action="Enter it", person=row)
+    context = {"form": form, "person": row}
+    return render(request, "crewlog/competence_form.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "POST"])

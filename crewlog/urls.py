@@ -5,6 +5,7 @@ from django.urls import include, path
 from crewlog import company_views, people_views, retention_views, views
 from crewlog.demo import views as demo_views
 from crewlog.signin import views as signin_views
+from crewlog.training import views as training_views
 
 urlpatterns = [
     path("accounts/", include("allauth.account.urls")),
@@ -29,6 +30,8 @@ urlpatterns = [
     path("crew/<uuid:person_id>/remove/", people_views.person_remove, name="person_remove"),
     path("crew/<uuid:person_id>/competence/", people_views.competence_new, name="competence_new"),
     path("crew/competence/<int:competence_id>/end/", people_views.competence_end, name="competence_end"),
+    path("crew/<uuid:person_id>/learning/", training_views.learning_new, name="learning_new"),
+    path("crew/learning/<int:learning_id>/end/", training_views.learning_end, name="learning_end"),
     path("retention/", retention_views.retention, name="retention"),
     path("holds/", retention_views.holds, name="holds"),
     path("holds/<int:hold_id>/lift/", retention_views.hold_lift, name="hold_lift"),

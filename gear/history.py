@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from gear.event_kinds import EVENTS_BY_CODE, EXAMINATIONS, PASSING
+from gear.reasons import day_words
 from gear.rules import (
     DECLARATION_MONTHS,
     SET_BY_INSPECTOR,
@@ -55,6 +56,15 @@ class Happened:
     description: str = ""
     recall: int | None = None
     uses: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A failure answered in a round that its examiner has not taken back; `sequence` is that of its first word."""
+
+    sequence: int
+    on: dt.date
+    because: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,9 +134,11 @@ def state_of(
     ended: Ended | None,
     life: LifeFacts,
     uses_on_sheets: int = 0,
+    found: Sequence[Found] = (),
 ) -> State:
-    """Fold the records of one item into its state."""
-    out = _first_open(_takers(examined, happened), examined)
+    """Fold the records of one item into its state. Out of use since the first cause, for the newest reason."""
+    causes = _all_open(_takers(examined, happened, found), examined)
+    out = min(causes, key=lambda cause: (cause.on, cause.sequence), default=None)
     pending = _first_open(_askers(happened), examined)
     remark = _open_remark(examined)
     begun, begun_ends = _pre_service(examined, life)
@@ -144,7 +156,7 @@ def state_of(
         retired_on=ended.on if ended else None,
         retired_because=ended.reason if ended else "",
         quarantined_on=out.on if out else None,
-        quarantined_because=out.because if out else "",
+        quarantined_because=newest_reason(causes, out.on) if out else "",
         examination_pending_since=pending.on if pending else None,
         examination_pending_because=pending.because if pending else "",
         pre_service_on=begun,
@@ -178,12 +190,27 @@ def _settles(exam: Examined, sequence: int, on: dt.date) -> bool:
 
 def _first_open(things: Iterable[_Open], examined: Sequence[Examined]) -> _Open | None:
     """The earliest thing that no later examination settles."""
-    unsettled = (t for t in things if not any(_settles(e, t.sequence, t.on) for e in examined))
-    return min(unsettled, key=lambda t: (t.on, t.sequence), default=None)
+    return min(_all_open(things, examined), key=lambda t: (t.on, t.sequence), default=None)
 
 
-def _takers(examined: Iterable[Examined], happened: Iterable[Happened]) -> Iterable[_Open]:
-    """Events and verdicts that take an item out of use."""
+def _all_open(things: Iterable[_Open], examined: Sequence[Examined]) -> list[_Open]:
+    """The things that no later examination settles."""
+    return [t for t in things if not any(_settles(e, t.sequence, t.on) for e in examined)]
+
+
+def newest_reason(causes: Iterable[_Open], since: dt.date) -> str:
+    """What was entered last of several causes, with its day where that is not the day the item went out of use."""
+    newest = max(causes, key=lambda cause: cause.sequence)
+    if newest.on == since:
+        return newest.because
+    what, colon, rest = newest.because.partition(":")
+    return shortened(f"{what} on {day_words(newest.on)}{colon}{rest}")
+
+
+def _takers(examined: Iterable[Examined], happened: Iterable[Happened], found: Iterable[Found]) -> Iterable[_Open]:
+    """Events, verdicts and failures answered in a round that take an item out of use."""
+    for failure in found:
+        yield _Open(failure.sequence, failure.on, shortened(f"Failed: {failure.because}"))
     for event in happened:
         kind = EVENTS_BY_CODE[event.kind]
         if kind.takes_out:

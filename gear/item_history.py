@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import Q
 
 from crewlog.models import Record
+from gear.failures.history import failure_events
 from gear.item_files import FileRow, file_row, files_of
 from gear.models import GearEvent, GearItem, Inspection, PartChange, Retirement, RoundLine
 from gear.models.round import NOT_PRESENTED
@@ -36,7 +37,7 @@ class HistoryRow:
 
 
 def item_history(item: GearItem) -> list[HistoryRow]:
-    """Every record of an item, and of what it was cut from up to that day. Eight queries a generation."""
+    """Every record of an item, and of what it was cut from up to that day. Eleven queries a generation."""
     rows = sorted(own_rows(item), key=lambda row: (row.on, row.sequence), reverse=True)
     rows = marked_corrections(rows)
     if item.parent is None:
@@ -73,6 +74,9 @@ def own_rows(item: GearItem) -> Iterator[HistoryRow]:
         title = f"{'Put into' if change.is_in else 'Taken out of'} {change.assembly.tag}"
         yield row_of(change.record, change.day, title, (sentence(change.because),))
     zone = zoneinfo.ZoneInfo(item.company.time_zone)
+    for failure in failure_events(item):
+        lines = tuple(sentence(line) for line in failure.lines)
+        yield row_of(failure.record, failure.on, failure.title, lines, is_grave=failure.is_grave)
     missed = RoundLine.objects.filter(item=item, outcome=NOT_PRESENTED)
     for line in missed.select_related("round", "record__corrects", *people):
         on = line.record.happened_at.astimezone(zone).date()

@@ -1,7 +1,7 @@
 """What stands on the page of one item of a round beside its form."""
 
 import zoneinfo
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,10 +9,14 @@ from django.core import signing
 from django.utils import timezone
 
 from crewlog.models import Membership
+from crewlog.parts import MarkKind
+from gear.failures.pages import held_rows
+from gear.failures.services import held_in
 from gear.forms.inspection import MeasureRow
 from gear.forms.round import RoundItemForm
 from gear.measuring import measure_says
-from gear.models import RoundDraftItem
+from gear.models import RoundDraftItem, RoundPhotograph
+from gear.round_completeness import completeness_of, measures_asked
 from gear.round_pages import progress_of, round_rows
 from gear.round_reading import quick_state
 from gear.selectors import register_row
@@ -37,13 +41,17 @@ class Measured:
 
     row: MeasureRow
     says: Mapping[str, Any]
+    is_asked: bool
 
 
 def item_page(
     member: Membership, row: RoundDraftItem, form: RoundItemForm, values: Mapping[str, str]
 ) -> dict[str, Any]:
-    """Context of the page. Four queries."""
+    """Context of the page. Seven queries."""
     rows = round_rows(row.draft)
+    held = held_in(row.draft).get(row.item_id, [])
+    asked = measures_asked(row.item, row.draft.kind)
+    is_own = row.draft.inspector_id == member.person.pk
     progress = progress_of(rows, after=row.position)
     today = member.company.today()
     return {
@@ -51,11 +59,21 @@ def item_page(
         "row": row,
         "item": row.item,
         "form": form,
-        "state": quick_state(row, values),
-        "is_open": row.failed_by_id is None and row.signed_in_id is None and row.draft.closed_at is None,
+        "state": quick_state(row, values, is_held=bool(held)),
+        "complete": completeness_of(row, values),
+        "held": held_rows(member, held),
+        "is_own": is_own,
+        "kept_of_all": form.kept.get(""),
+        "read": () if is_own else list(read_rows(form)),
+        "is_open": is_own and is_unsigned(row),
+        "may_take_back": is_own and bool(held) and is_unsigned(row),
         "standing": register_row(row.item, today),
         "measured": [
-            Measured(each, measure_says(row.item, each.measure, str(each.box.value() or ""), form.unit_system))
+            Measured(
+                each,
+                measure_says(row.item, each.measure, str(each.box.value() or ""), form.unit_system),
+                each.measure in asked,
+            )
             for each in form.measure_rows()
         ],
         "conflicts": conflicts_of(row, form),
@@ -64,6 +82,40 @@ def item_page(
         "coming": [r.place for r in rows if r.place > row.position][:30],
         "opened": signing.dumps(timezone.now().timestamp(), salt=OPENED_SALT),
     }
+
+
+ANSWER_MARKS: dict[str, tuple[MarkKind, str]] = {
+    "good": ("ok", "Good"),
+    "remark": ("due", "Remark"),
+    "fail": ("out", "Fail"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ReadRow:
+    """One point or measure of a colleague's round, to read."""
+
+    label: str
+    mark: MarkKind
+    words: str
+    saw: str = ""
+    kept: RoundPhotograph | None = None
+
+
+def read_rows(form: RoundItemForm) -> Iterator[ReadRow]:
+    """What a colleague answered, with what was seen and photographed."""
+    for point in form.points():
+        mark, words = ANSWER_MARKS.get(str(point.answer.value() or ""), ("open", "Not answered"))
+        yield ReadRow(str(point.answer.label), mark, words, str(point.saw.value() or ""), point.kept)
+    for each in form.measure_rows():
+        typed = str(each.box.value() or "").strip()
+        says = measure_says(form.item, each.measure, typed, form.unit_system)
+        past = typed and not says.get("fault") and not says.get("passes")
+        yield ReadRow(each.measure.label, "out" if past else "ok" if typed else "open", typed or "Not measured")
+
+
+def is_unsigned(row: RoundDraftItem) -> bool:
+    return row.failed_by_id is None and row.signed_in_id is None and row.draft.closed_at is None
 
 
 def conflicts_of(row: RoundDraftItem, form: RoundItemForm) -> list[Conflict]:

@@ -12,12 +12,16 @@ from django.urls import reverse
 from crewlog.models import Company, Membership, Role
 from crewlog.parts import Figure, MarkKind
 from gear.classes import TACKLE_SET
-from gear.models import GearItem, Round, RoundDraft, RoundDraftItem, RoundLine
+from gear.failures.services import held_in
+from gear.models import FailureFound, GearItem, Round, RoundDraft, RoundDraftItem, RoundLine
+from gear.round_completeness import completeness_of
 from gear.round_reading import count_states, quick_state, values_of
 from gear.turns import DUE_WINDOWS
 
 STATES: dict[str, tuple[MarkKind, str]] = {
-    "fails": ("out", "Fails: not recorded yet"),
+    "unsaid": ("out", "Fails: say what you saw"),
+    "held": ("out", "Held: say what was wrong"),
+    "fails": ("out", "Fails: held"),
     "open": ("open", "To inspect"),
     "begun": ("open", "Begun"),
     "done": ("ok", "Every point good"),
@@ -27,7 +31,9 @@ STATES: dict[str, tuple[MarkKind, str]] = {
     "failed": ("out", "Failed, recorded"),
     "signed": ("ok", "Signed"),
 }
-WAITING = ("fails", "open", "begun")
+FAILED = ("unsaid", "held", "fails", "failed")
+OPEN_SHOWN = 30
+WAITING = ("unsaid", "held", "open", "begun")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,35 +106,55 @@ class DraftRow:
     kind: str
     started_at: dt.datetime
     items: int
-    waiting: int
+    done: int
+    failures: int
 
     @property
     def words(self) -> str:
-        return f"{self.items - self.waiting} of {self.items} looked at"
+        failed = f", {self.failures} failed" if self.failures else ""
+        return f"{self.done} of {self.items} answered{failed}"
+
+    @property
+    def mark(self) -> MarkKind:
+        return "out" if self.failures else "open"
 
 
-def open_drafts(member: Membership) -> list[DraftRow]:
-    """Open rounds: one's own, and for the owner everybody's. One query."""
+def drafts_seen_by(member: Membership) -> QuerySet[RoundDraft]:
+    """Open rounds, newest first: one's own, and for the owner everybody's."""
     drafts = RoundDraft.objects.for_company(member.company).filter(closed_at__isnull=True)
     if member.role != Role.OWNER:
         drafts = drafts.filter(inspector=member.person)
-    answered = Q(rows__failed_by__isnull=False) | Q(rows__signed_in__isnull=False) | Q(rows__answers__isnull=False)
-    counted = drafts.annotate(
-        items=Count("rows", distinct=True), touched=Count("rows", filter=answered, distinct=True)
-    ).select_related("inspector__details")
-    return [
-        DraftRow(
-            title=draft.title,
-            href=reverse("round", args=[draft.pk]),
-            is_own=draft.inspector_id == member.person.pk,
-            who=str(draft.inspector),
-            kind=draft.get_kind_display(),
-            started_at=draft.started_at,
-            items=draft.items,
-            waiting=draft.items - draft.touched,
-        )
-        for draft in counted
-    ]
+    return drafts.select_related("inspector__details")
+
+
+def open_drafts(member: Membership) -> list[DraftRow]:
+    """The newest open rounds that a member sees, for their first page. Four queries."""
+    return draft_rows(member, list(drafts_seen_by(member)[:OPEN_SHOWN]))
+
+
+def draft_rows(member: Membership, drafts: Sequence[RoundDraft]) -> list[DraftRow]:
+    """How far each of some rounds is, with its failures. Three queries, however many."""
+    rows = RoundDraftItem.objects.filter(draft__in=drafts).select_related("item__company", "draft")
+    states: dict[int, list[str]] = {draft.pk: [] for draft in drafts}
+    failed = set(FailureFound.objects.filter(draft__in=drafts).not_taken_back().values_list("draft", "item"))
+    for row in rows.prefetch_related("answers"):
+        is_held = (row.draft_id, row.item_id) in failed
+        states[row.draft_id].append(quick_state(row, values_of(row), is_held=is_held))
+    return [draft_row(draft, member, states[draft.pk]) for draft in drafts]
+
+
+def draft_row(draft: RoundDraft, member: Membership, states: Sequence[str]) -> DraftRow:
+    return DraftRow(
+        title=draft.title,
+        href=reverse("round", args=[draft.pk]),
+        is_own=draft.inspector_id == member.person.pk,
+        who=str(draft.inspector),
+        kind=draft.get_kind_display(),
+        started_at=draft.started_at,
+        items=len(states),
+        done=sum(state not in WAITING for state in states),
+        failures=sum(state in FAILED for state in states),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +166,8 @@ class RoundRow:
     description: str
     kept_at: str
     state: str
+    missing: str = ""
+    held: str = ""
 
     @property
     def mark(self) -> MarkKind:
@@ -151,18 +179,24 @@ class RoundRow:
 
 
 def round_rows(draft: RoundDraft) -> list[RoundRow]:
-    """Every item of a draft with its state, in the order of the round. Two queries."""
-    rows = RoundDraftItem.objects.filter(draft=draft).select_related("item").prefetch_related("answers")
-    return [
-        RoundRow(
-            place=row.position,
-            tag=row.item.tag,
-            description=row.item.description,
-            kept_at=row.item.storage_place,
-            state=quick_state(row, values_of(row)),
-        )
-        for row in rows.order_by("position")
-    ]
+    """Every item of a draft with its state and what is missing, in the order of the round. Three queries."""
+    rows = RoundDraftItem.objects.filter(draft=draft).select_related("item__company", "draft")
+    held = held_in(draft)
+    return [round_row(row, held.get(row.item_id, ())) for row in rows.prefetch_related("answers").order_by("position")]
+
+
+def round_row(row: RoundDraftItem, held: Sequence[FailureFound]) -> RoundRow:
+    values = values_of(row)
+    complete = completeness_of(row, values)
+    return RoundRow(
+        place=row.position,
+        tag=row.item.tag,
+        description=row.item.description,
+        kept_at=row.item.storage_place,
+        state=quick_state(row, values, is_held=bool(held)),
+        missing=complete.words if complete.is_begun and complete.missing else "",
+        held=held[-1].reason if held else "",
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,16 @@ from dataclasses import dataclass, replace
 
 from django.utils import timezone
 
+from gear.failures.finding import fails_in
 from gear.forms.round import AS_ANSWERED, RoundItemForm
 from gear.models import RoundDraftItem
 from gear.models.round import NOT_PRESENTED
+from gear.round_completeness import NOT_LOOKED_AT, completeness_of, is_begun
 from gear.services.examination import Examination
 from gear.services.inspect import Verdict
 
 FAILING = ("out_of_use", "retire")
+TOO_MILD = "The verdict is milder than what was found: something fails, so it is out of use or retired."
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +61,8 @@ def read_row(row: RoundDraftItem, values: Mapping[str, str] | None = None) -> Re
         name, messages = next(iter(form.errors.items()))
         return Reading(fault=f"{form.fields[name].label}: {messages[0]}", fault_at=name)
     chosen = form.cleaned_data["verdict"]
+    if chosen in (*NOT_LOOKED_AT, "remark") and any(fails_in(row.item, values)):
+        return Reading(fault=TOO_MILD, fault_at="verdict")
     if chosen == NOT_PRESENTED:
         return Reading(NOT_PRESENTED)
     examination = form.examination_on(day_of(row))
@@ -68,35 +73,28 @@ def read_row(row: RoundDraftItem, values: Mapping[str, str] | None = None) -> Re
     return Reading(outcome, examination, verdict)
 
 
-def is_begun(values: Mapping[str, str]) -> bool:
-    """Whether anything was answered: a point, a measure or a verdict."""
-    return any(value.strip() for name, value in values.items() if is_answer(name))
+def quick_state(row: RoundDraftItem, values: Mapping[str, str], *, is_held: bool = False) -> str:
+    """The state of an item for a list, from the text alone; signing reads it again with every rule.
 
-
-def is_answer(name: str) -> bool:
-    return name == "verdict" or (name.startswith(("answer_", "measure_")) and not name.endswith("-unit"))
-
-
-def points_answered(values: Mapping[str, str]) -> int:
-    return sum(bool(value) for name, value in values.items() if name.startswith("answer_"))
-
-
-def quick_state(row: RoundDraftItem, values: Mapping[str, str]) -> str:
-    """The state of an item for a list, from the text alone; signing reads it again with every rule."""
+    `is_held`: a failure answered in this round holds it.
+    """
     if row.signed_in_id is not None:
         return "signed"
     if row.failed_by_id is not None:
         return "failed"
-    if not is_begun(values):
+    complete = completeness_of(row, values)
+    if complete.fails:
+        return "fails" if complete.is_complete else "unsaid"
+    if is_held:
+        return "held"
+    if not complete.is_begun:
         return "open"
     chosen = values.get("verdict", "")
-    given = [value for name, value in values.items() if name.startswith("answer_") and value]
-    if chosen in FAILING or ("fail" in given and chosen in (AS_ANSWERED, "remark")):
-        return "fails"
-    if chosen in ("not_examined", NOT_PRESENTED):
+    if chosen in NOT_LOOKED_AT:
         return chosen
-    if len(given) < len(row.item.declared.checklist.points):
+    if not complete.is_complete:
         return "begun"
+    given = {value for name, value in values.items() if name.startswith("answer_")}
     return "remark" if chosen == "remark" or "remark" in given else "done"
 
 

@@ -124,8 +124,10 @@ VERDICT_RANK = {"fit": 0, "remark": 1, "out_of_use": 2, "retire": 3}
 
 
 def verdict_allowed(verdict: str, *, best: str) -> bool:
-    """Whether a verdict is no milder than the best one the answers allow."""
-    return verdict == "not_examined" or VERDICT_RANK[verdict] >= VERDICT_RANK[best]
+    """Whether a verdict is no milder than the best one the answers allow; what failed was examined."""
+    if verdict == "not_examined":
+        return best not in ("out_of_use", "retire")
+    return VERDICT_RANK[verdict] >= VERDICT_RANK[best]
 
 
 @dataclass(frozen=True, slots=True)

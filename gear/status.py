@@ -55,7 +55,8 @@ def status_words(item: GearItem, status: str, codes: tuple[str, ...], today: dt.
 def out_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
     if "quarantined" in codes and item.quarantined_on is not None:
         what = item.quarantined_because.partition(":")[0]
-        return f"{what} {short_day(item.quarantined_on, today)}"
+        says_its_day = " on " in what  # a newer reason than the day it went out of use
+        return what if says_its_day else f"{what} {short_day(item.quarantined_on, today)}"
     if "examination-pending" in codes and item.examination_pending_since is not None:
         what = item.examination_pending_because.partition(":")[0]
         return f"{what} {short_day(item.examination_pending_since, today)}"

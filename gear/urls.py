@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, path
 
+from gear.failures import views as failures
 from gear.views import (
     alter,
     assembly,
@@ -41,6 +42,12 @@ urlpatterns: list[URLPattern] = [
     path("rounds/<int:draft_id>/sign/", rounds.round_sign, name="round_sign"),
     path("rounds/<int:draft_id>/<int:place>/", round_items.round_item, name="round_item"),
     path("rounds/<int:draft_id>/<int:place>/set/", round_items.round_set, name="round_set"),
+    path("rounds/<int:draft_id>/<int:place>/mistake/", failures.round_mistake, name="round_mistake"),
+    path(
+        "rounds/<int:draft_id>/<int:place>/photographs/<int:photograph_id>/",
+        round_items.round_photograph,
+        name="round_photograph",
+    ),
     path("reports/", reports.reports, name="reports"),
     path("reports/new/", reports.report_new, name="report_new"),
     path("reports/<int:report_id>/", reports.report, name="report"),
@@ -72,5 +79,6 @@ urlpatterns: list[URLPattern] = [
     path("gear/<str:tag>/event/", events.item_event, name="item_event"),
     path("gear/<str:tag>/out-of-use/", events.item_out, name="item_out"),
     path("gear/<str:tag>/retire/", events.item_retire, name="item_retire"),
+    path("gear/<str:tag>/told/", failures.item_told, name="item_told"),
     path("gear/<str:tag>/recall/", events.item_recall, name="item_recall"),
 ]

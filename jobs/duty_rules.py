@@ -43,7 +43,7 @@ class Holder:
     duty: DutyKind
     person: str
     name: str
-    is_trainee: bool
+    is_trainee: bool  # learns the skill of this duty and does not hold it on the day
     supervisor: str | None
     supervisor_name: str
     skills: frozenset[str]  # in force on the day
@@ -55,17 +55,19 @@ class Holder:
 
 
 def holder_of(row: Duty, day: dt.date) -> Holder:
-    """Read a duty row whose person, details and competences were fetched with it."""
+    """Read a duty row whose person, details, competences and learning were fetched with it."""
     in_force = competences_on(row.person, day)
     skills = frozenset(c.skill for c in in_force)
     ended = frozenset(c.skill for c in row.person.competences.all() if c.expires_on is not None and c.expires_on < day)
     limits = [c.max_diameter_m for c in in_force if c.skill == Skill.CUTTER]
+    skill = SKILL_OF[DutyKind(row.duty)]
+    learns = any(learning.skill == skill for learning in row.person.learning.all())
     supervisor = row.supervisor
     return Holder(
         duty=DutyKind(row.duty),
         person=str(row.person_id),
         name=str(row.person),
-        is_trainee=row.person.is_trainee,
+        is_trainee=learns and skill not in skills,
         supervisor=str(row.supervisor_id) if row.supervisor_id else None,
         supervisor_name=str(supervisor) if supervisor else "",
         supervisor_skills=frozenset(c.skill for c in competences_on(supervisor, day)) if supervisor else frozenset(),
@@ -84,8 +86,6 @@ def competences_on(person: Person, day: dt.date) -> list[Competence]:
 
 
 def unfit_to_supervise(person: Person, day: dt.date) -> str:
-    if person.is_trainee:
-        return "is a trainee too"
     if person.left_on is not None and person.left_on <= day:
         return f"left on {person.left_on:%-d %B %Y}"
     return ""
@@ -302,6 +302,6 @@ def sheet_duties(sheet: Sheet) -> list[Duty]:
     """The duties of a sheet with people and competences: a fixed number of queries."""
     return list(
         sheet.duties.select_related("person__details", "supervisor__details").prefetch_related(
-            "person__competences", "supervisor__competences"
+            "person__competences", "person__learning", "supervisor__competences"
         )
     )

@@ -10,6 +10,9 @@ from crewlog.models.reminders import CalendarFeed, DigestSent, DigestWish
 from crewlog.models.retention import Hold, HoldLift, RetentionPeriod
 from crewlog.signin.models import SignInLimit
 
+# A package of its own, whose tables stand on those above.
+from crewlog.training.models import Learning, TrainingSession  # isort: skip
+
 __all__ = [
     "Assessment",
     "CalendarFeed",
@@ -21,6 +24,7 @@ __all__ = [
     "ExaminerDetails",
     "Hold",
     "HoldLift",
+    "Learning",
     "MailStop",
     "Membership",
     "Paper",
@@ -34,6 +38,7 @@ __all__ = [
     "Role",
     "SignInLimit",
     "Skill",
+    "TrainingSession",
     "UnitSystem",
     "User",
 ]

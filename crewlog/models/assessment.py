@@ -25,3 +25,9 @@ class Assessment(models.Model):
 
     def __str__(self) -> str:
         return f"assessment of {self.assessed_on}"
+
+    @property
+    def rows(self) -> list[tuple[str, str]]:
+        """Points with their results in words; free text of before there was a choice reads as it was written."""
+        words = {"alone": "alone", "with_help": "with help", "not_yet": "not yet"}
+        return [(what, words.get(result, result)) for what, result in self.points]

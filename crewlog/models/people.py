@@ -25,6 +25,7 @@ class Person(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="people")
+    # As it was entered before skills were learned one by one; no rule reads it. See crewlog/training.
     is_trainee = models.BooleanField(default=False)
     left_on = models.DateField(null=True, blank=True)
 

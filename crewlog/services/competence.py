@@ -10,8 +10,10 @@ from django.db.models import Q
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
-from crewlog.models import Assessment, Competence, Membership, Person, Skill
+from crewlog.models import Assessment, Competence, Learning, Membership, Person, Skill, TrainingSession
 from crewlog.services.rights import must_be_ours, must_be_owner
+from crewlog.training.models import Result
+from crewlog.training.services import append_learning, count_results, keep_session
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,7 @@ class Skilled:
 
 @dataclass(frozen=True, slots=True)
 class Assessed:
-    """An assessment on site: by whom, when, at which job, and the result for each point."""
+    """An assessment on site: by whom, when, at which job, and the `Result` of each point."""
 
     assessor: Person
     on: dt.date
@@ -42,13 +44,37 @@ def enter_certificate(*, actor: Membership, person: Person, skilled: Skilled, ce
 
 
 @transaction.atomic
-def enter_assessment(*, actor: Membership, person: Person, skilled: Skilled, assessed: Assessed) -> Competence:
-    """Enter a competence by an assessment of somebody who holds the skill. Nobody signs themself off.
+def enter_assessment(*, actor: Membership, person: Person, skilled: Skilled, assessed: Assessed) -> TrainingSession:
+    """Keep an assessment by somebody who holds the skill. Nobody signs themself off.
 
-    Who types in an assessment that another made says so: the record carries both.
+    It grants the qualification only where every point was shown alone; a session with help, or with a point not yet
+    shown, stays on record and grants nothing. Who types in an assessment that another made says so: the record carries
+    both. Raises ValidationError, RuleBroken.
     """
+    must_be_owner(actor)
+    must_be_ours(actor.company, person)
     must_be_ours(actor.company, assessed.assessor)
+    check_skilled(actor, person, skilled)
     must_be_able_to_assess(assessed, person, skilled)
+    counts = count_results(assessed.points)
+    granted = counts[Result.ALONE] == len(assessed.points)
+    session = keep_session(
+        actor=actor,
+        person=person,
+        skill=skilled.skill,
+        gear_class=skilled.gear_class,
+        assessor=assessed.assessor,
+        held_on=assessed.on,
+        place=assessed.job,
+        points=assessed.points,
+        granted=granted,
+    )
+    if granted:
+        grant_by(actor, person, skilled, assessed)
+    return session
+
+
+def grant_by(actor: Membership, person: Person, skilled: Skilled, assessed: Assessed) -> None:
     competence = enter(
         actor, person, skilled, evidence="Assessed on site", on_behalf_of=assessed.assessor, points=assessed.points
     )
@@ -61,12 +87,13 @@ def enter_assessment(*, actor: Membership, person: Person, skilled: Skilled, ass
     )
     row.full_clean()
     row.save()
-    return competence
 
 
 def must_be_able_to_assess(assessed: Assessed, person: Person, skilled: Skilled) -> None:
     if assessed.assessor.pk == person.pk:
         raise RuleBroken("Nobody signs themself off.", code="own-assessment", field="assessor")
+    if assessed.on > person.company.today():
+        raise RuleBroken("The day lies ahead.", code="happened-in-future", field="granted_on")
     if not assessed.points:
         raise RuleBroken("Write at least one point and its result.", code="assessment-without-points", field="points")
     held = standing(assessed.assessor, skilled.skill, on=assessed.on)
@@ -92,6 +119,19 @@ def reaches(competence: Competence, skilled: Skilled) -> bool:
     return class_fits and (limit is None or (asked is not None and asked <= limit))
 
 
+def check_skilled(actor: Membership, person: Person, skilled: Skilled) -> None:
+    """Refuse a qualification for who does not work here, of a day ahead, or with limits that make no sense."""
+    if person.left_on is not None or getattr(person, "details", None) is None:
+        raise RuleBroken("They do not work here any more.", code="has-left")
+    if skilled.granted_on > actor.company.today():
+        raise RuleBroken("The day lies ahead.", code="happened-in-future", field="granted_on")
+    if skilled.expires_on is not None and skilled.expires_on < skilled.granted_on:
+        raise RuleBroken("It cannot end before it begins.", code="ends-before-it-begins", field="expires_on")
+    is_for_gear = skilled.skill == Skill.EXAMINE_GEAR
+    if skilled.gear_class and not is_for_gear:
+        raise RuleBroken("Only examining gear is for a class.", code="class-not-asked", field="gear_class")
+
+
 def enter(
     actor: Membership,
     person: Person,
@@ -104,16 +144,8 @@ def enter(
     """Write the row and the record; free text enters the record as a salted digest, so that it can be removed."""
     must_be_owner(actor)
     must_be_ours(actor.company, person)
-    details = getattr(person, "details", None)
-    if person.left_on is not None or details is None:
-        raise RuleBroken("They do not work here any more.", code="has-left")
-    if skilled.granted_on > actor.company.today():
-        raise RuleBroken("The day lies ahead.", code="happened-in-future", field="granted_on")
-    if skilled.expires_on is not None and skilled.expires_on < skilled.granted_on:
-        raise RuleBroken("It cannot end before it begins.", code="ends-before-it-begins", field="expires_on")
-    is_for_gear = skilled.skill == Skill.EXAMINE_GEAR
-    if skilled.gear_class and not is_for_gear:
-        raise RuleBroken("Only examining gear is for a class.", code="class-not-asked", field="gear_class")
+    check_skilled(actor, person, skilled)
+    details = person.details  # checked: they work here
     row = Competence.objects.filter(person=person, skill=skilled.skill, gear_class=skilled.gear_class).first()
     row = row or Competence(person=person, skill=skilled.skill, gear_class=skilled.gear_class)
     row.max_diameter_m, row.evidence = skilled.max_diameter_m, evidence
@@ -128,6 +160,10 @@ def enter(
     helper = on_behalf_of if on_behalf_of is not None and on_behalf_of.pk != actor.person_id else None
     entry = Entry(actor=actor.person, on_behalf_of=helper)
     append(actor.company, "crewlog.competence-entered", entry, body=body, people=[person])
+    if row.expires_on is None or row.expires_on >= actor.company.today():
+        for learning in Learning.objects.filter(person=person, skill=row.skill).select_related("person__details"):
+            append_learning(actor, learning, "ended")
+            learning.delete()
     return row
 
 

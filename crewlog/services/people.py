@@ -24,7 +24,10 @@ class Contact:
 
 @transaction.atomic
 def add_person(*, actor: Membership, contact: Contact, is_trainee: bool = False) -> Person:
-    """Put somebody on record, without a sign-in. Raises ValidationError."""
+    """Put somebody on record, without a sign-in. Raises ValidationError.
+
+    `is_trainee` stays on record as it was said; what they are a trainee of is said skill by skill (crewlog/training).
+    """
     must_be_owner(actor)
     person = Person.objects.create(company=actor.company, is_trainee=is_trainee)
     write_details(PersonDetails(person=person), contact)
@@ -34,14 +37,15 @@ def add_person(*, actor: Membership, contact: Contact, is_trainee: bool = False)
 
 
 @transaction.atomic
-def change_person(*, actor: Membership, person: Person, contact: Contact, is_trainee: bool) -> Person:
-    """Change a name, contact or whether somebody is a trainee; the record carries the new name's digest alone."""
+def change_person(*, actor: Membership, person: Person, contact: Contact, is_trainee: bool | None = None) -> Person:
+    """Change a name or contact; the record carries the new name's digest alone. `is_trainee` None leaves it."""
     must_be_owner(actor)
     must_be_ours(actor.company, person)
     details = PersonDetails.objects.filter(person=person).first()
     if details is None:
         raise RuleBroken("Nothing personal of theirs is left.", code="removed-already")
     before, was_trainee = details.name, person.is_trainee
+    is_trainee = was_trainee if is_trainee is None else is_trainee
     write_details(details, contact)
     person.is_trainee = is_trainee
     person.save(update_fields=["is_trainee"])

@@ -7,7 +7,17 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.hooks import Refusal
-from crewlog.models import Company, Competence, Membership, Person, PersonDetails, Record, User
+from crewlog.models import (
+    Company,
+    Competence,
+    Learning,
+    Membership,
+    Person,
+    PersonDetails,
+    Record,
+    TrainingSession,
+    User,
+)
 from crewlog.papers import purge_paper
 from crewlog.retention import obstacles, papers_naming
 from crewlog.services.rights import must_be_ours, must_be_owner
@@ -65,4 +75,6 @@ def delete_personal_rows(person: Person) -> None:
     """What is personal and no evidence. Sessions and second factors go with the sign-in."""
     User.objects.filter(membership__person=person).delete()
     Competence.objects.filter(person=person).delete()
+    Learning.objects.filter(person=person).delete()
+    TrainingSession.objects.filter(person=person).delete()
     PersonDetails.objects.filter(person=person).delete()

@@ -43,6 +43,7 @@ class PointRow:
     answer: BoundField
     saw: BoundField
     photo: BoundField
+    kept: Any = None  # the photograph of it that a round keeps
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +110,7 @@ class InspectionForm(UnitForm, forms.Form):
     ) -> None:
         super().__init__(*args, unit_system=company.unit_system, **kwargs)
         self.company, self.item, self.kind = company, item, kind
+        self.kept: dict[str, Any] = {}
         if kind != "declaration":
             self.add_points()
             self.add_measures()
@@ -178,7 +180,8 @@ class InspectionForm(UnitForm, forms.Form):
     def points(self) -> Iterator[PointRow]:
         for point in self.item.declared.checklist.points:
             if f"answer_{point.code}" in self.fields:
-                yield PointRow(self[f"answer_{point.code}"], self[f"saw_{point.code}"], self[f"photo_{point.code}"])
+                answer, saw, photo = (self[f"{name}_{point.code}"] for name in ("answer", "saw", "photo"))
+                yield PointRow(answer, saw, photo, self.kept.get(point.code))
 
     def steps(self) -> list[str]:
         """For each point whether it is answered, as the class of its step."""

@@ -59,10 +59,13 @@ class RoundItemForm(InspectionForm):
             del self.fields[name]
         self.fields["verdict"] = tiles("Verdict", ROUND_VERDICTS, hints=ROUND_HINTS, required=False)
         self.fields["verdict"].initial = AS_ANSWERED
+        told = self.fields["told_at"]
+        told.help_text = "Now or later: it is held either way. The telling stays open on Today until it is given"
 
     def say_what_is_kept(self, row: RoundDraftItem) -> None:
         """Name the photographs that were taken already beside their boxes. Queries unless they were fetched."""
         for kept in row.photographs.all():
+            self.kept[kept.point] = kept
             name = f"photo_{kept.point}" if kept.point else "photo"
             if name in self.fields:
                 self.fields[name].help_text = f"Kept: {kept}. Another one takes its place."

@@ -40,5 +40,5 @@ def fill(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("gear", "0012_round_photographs")]
+    dependencies = [("gear", "0017_newest_reason")]
     operations = [migrations.RunPython(fill, migrations.RunPython.noop)]

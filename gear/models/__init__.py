@@ -14,11 +14,17 @@ from gear.models.round import Round, RoundDraft, RoundDraftAnswer, RoundDraftIte
 from gear.models.scheme import InspectionScheme, SchemeRule
 from gear.models.search import SearchWord
 
+# A package of its own, whose tables are the store's like the others.
+from gear.failures.models import EmployerTold, FailureFound, FailureMistaken  # isort: skip
+
 __all__ = [
     "ClassLimit",
     "ColumnMapping",
     "Disposal",
+    "EmployerTold",
     "ExaminationReport",
+    "FailureFound",
+    "FailureMistaken",
     "GearEvent",
     "GearItem",
     "Inspection",

@@ -34,6 +34,9 @@ class Inspection(EvidenceModel):
     employer_told_how = models.CharField(max_length=160, blank=True, default="")
     authority_copy = models.CharField(max_length=160, blank=True, default="")
     because = models.CharField(max_length=200, blank=True, default="")
+    failure = models.ForeignKey(
+        "gear.FailureFound", on_delete=models.PROTECT, null=True, blank=True, related_name="inspections"
+    )
 
     objects = EvidenceQuerySet.as_manager()
 
@@ -81,7 +84,8 @@ class Inspection(EvidenceModel):
             models.CheckConstraint(
                 name="gear_inspection_defect_is_told",
                 condition=~Q(verdict__in=["out_of_use", "retire"])
-                | (Q(employer_told_at__isnull=False) & ~Q(employer_told_how="")),
+                | (Q(employer_told_at__isnull=False) & ~Q(employer_told_how=""))
+                | Q(failure__isnull=False),  # its telling stands with the failure, open until it is given
                 violation_error_message="A defect that is or could become a danger is told to the employer at once: "
                 "say when and how.",
             ),

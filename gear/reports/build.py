@@ -10,6 +10,7 @@ from typing import Any
 from crewlog.models import Company, ExaminerDetails, Person
 from crewlog.paper.content import Fact, Mark
 from crewlog.quantity_display import limit_text, quantity_text
+from gear.failures.telling import telling_of
 from gear.models import GearItem, Inspection
 from gear.reasons import day_words
 from gear.reports import schedule
@@ -187,12 +188,10 @@ def notified(inspection: Inspection, said: Said, company: Company) -> Iterable[F
     """Who was told of a defect, when and how; the copy to the authority."""
     if said.defect.danger == NONE:
         return
-    if inspection.employer_told_at is not None:
-        told = f"{moment_words(inspection.employer_told_at, company)}, {inspection.employer_told_how}"
-    else:
-        told = said.defect.told
+    on_record = telling_of(inspection)
+    told = f"{moment_words(on_record.at, company)}, {on_record.how}" if on_record is not None else said.defect.told
     yield Fact(schedule.TOLD, told)
-    copy = said.defect.authority_copy or inspection.authority_copy
+    copy = said.defect.authority_copy or (on_record.authority_copy if on_record else inspection.authority_copy)
     if said.defect.risk_of_serious_injury:
         yield Fact(schedule.AUTHORITY, f"Existing or imminent risk of serious personal injury. {copy}")
     else:

@@ -73,6 +73,7 @@ class Examination:
             return
         self._check_known(item)
         if verdict == "not_examined":
+            self._check_not_milder(item, verdict)
             if not self.findings.strip():
                 raise IncompleteExamination("Say why it was not examined.", field="findings")
             return
@@ -81,6 +82,9 @@ class Examination:
         for code, answer in self.answers.items():
             if answer.answer != "good" and not answer.saw.strip():
                 raise IncompleteExamination("Say what you saw.", code="finding-without-words", field=f"saw_{code}")
+        self._check_not_milder(item, verdict)
+
+    def _check_not_milder(self, item: GearItem, verdict: str) -> None:
         if not verdict_allowed(verdict, best=self.best_verdict(item)):
             raise RuleBroken(
                 "The verdict is milder than what was found. A fail or a refused measure takes it out of use; "

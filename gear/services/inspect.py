@@ -13,7 +13,8 @@ from crewlog.models import Competence, Membership, Person, Role, Skill
 from gear.classes import BY_CODE
 from gear.errors import AlreadyRetired, NotCompetent
 from gear.event_kinds import EXAMINATIONS
-from gear.models import GearItem, Inspection
+from gear.failures.sets import must_not_have_failed_parts
+from gear.models import FailureFound, GearItem, Inspection
 from gear.rules import Due
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
 from gear.services.examination import Answer, Examination, latest_due, set_due
@@ -83,15 +84,19 @@ def record_inspection(
     inspector: Person | None = None,
     from_paper: bool = False,
     entry: Entry | None = None,
+    failure: FailureFound | None = None,
 ) -> Inspection:
     """Record an inspection and what follows from it.
 
     `inspector` is who examined, the actor unless it was on paper. A passing examination returns an item to service, a
-    failing one takes it out, `retire` retires it for good. Raises RuleBroken with a stable code, nothing changed.
+    failing one takes it out, `retire` retires it for good. `failure` is the one a round holds the item for: the telling
+    of the employer stands with it and may follow. Raises RuleBroken with a stable code, nothing changed.
     """
     lock(actor, item)
     must_be_in_service(item)
-    return write_inspection(actor, item, examination, verdict, inspector=inspector, from_paper=from_paper, entry=entry)
+    return write_inspection(
+        actor, item, examination, verdict, inspector=inspector, from_paper=from_paper, entry=entry, failure=failure
+    )
 
 
 @transaction.atomic
@@ -122,7 +127,15 @@ def correct_inspection(
     entry = entry_for(actor, examination.on, from_paper=from_paper, on_behalf_of=_other(actor, signer))
     entry = replace(entry, corrects=inspection.record)
     return write_inspection(
-        actor, item, examination, verdict, inspector=inspector, from_paper=from_paper, entry=entry, because=because
+        actor,
+        item,
+        examination,
+        verdict,
+        inspector=inspector,
+        from_paper=from_paper,
+        entry=entry,
+        because=because,
+        failure=inspection.failure,
     )
 
 
@@ -136,15 +149,17 @@ def write_inspection(
     from_paper: bool,
     entry: Entry | None,
     because: str = "",
+    failure: FailureFound | None = None,
 ) -> Inspection:
     signer = inspector or actor.person
     check_signer(actor, item, signer, examination, from_paper=from_paper)
     examination.check(item, verdict.verdict)
+    must_not_have_failed_parts(item, verdict.verdict)
     entry = entry_for(actor, examination.on, from_paper=from_paper, on_behalf_of=_other(actor, signer), entry=entry)
     due = set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=entry.corrects)
-    check_told(verdict)
+    check_told(verdict, may_follow=failure is not None)
     row = inspection_row(item, signer, examination, verdict, due=due)
-    row.because = because
+    row.because, row.failure = because, failure
     row.validate_constraints(exclude=["record"])
     append_row(item.company, entry, row, people=[actor.person, signer])
     if verdict.verdict == "retire":
@@ -219,11 +234,15 @@ def check_examiner(item: GearItem, signer: Person, *, is_competent: bool) -> Non
         )
 
 
-def check_told(verdict: Verdict) -> None:
-    """A defect that is or could become a danger is told to the employer at once."""
+def check_told(verdict: Verdict, *, may_follow: bool = False) -> None:
+    """A defect that is or could become a danger is told to the employer at once; of one that a round holds the item
+    for, the telling may follow. Half of it is never kept.
+    """
     if verdict.verdict not in ("out_of_use", "retire"):
         return
-    if verdict.told.at is None or not verdict.told.how.strip():
+    at, how = verdict.told.at, verdict.told.how.strip()
+    is_open = may_follow and at is None and not how
+    if not is_open and (at is None or not how):
         raise RuleBroken(
             "A defect that is or could become a danger is told to the employer at once. Say when and how.",
             code="employer-not-told",

@@ -13,9 +13,6 @@ from gear.models import RoundDraftItem, RoundPhotograph
 from gear.services.files import held_file
 from gear.services.rounds import hold
 
-OF_ALL = ""  # the point of a photograph that shows the findings as a whole
-FINDINGS = ("remark", "fail")
-
 
 @transaction.atomic
 def keep_photographs(*, actor: Membership, row: RoundDraftItem, brought: Mapping[str, Photograph | Document]) -> None:
@@ -38,13 +35,8 @@ def keep_photographs(*, actor: Membership, row: RoundDraftItem, brought: Mapping
 
 
 def photographs_of(row: RoundDraftItem) -> dict[str, Photograph | Document]:
-    """The kept photographs of an item by point. One of a point that is now answered good is left out.
+    """The kept photographs of an item by point, whatever the point is answered.
 
-    Queries unless answers and photographs were fetched with the row. Raises RuleBroken where the bytes are gone.
+    Queries unless they were fetched with the row. Raises RuleBroken where the bytes are gone.
     """
-    answers = {answer.name: answer.value for answer in row.answers.all()}
-    return {
-        kept.point: held_file(kept)
-        for kept in row.photographs.all()
-        if kept.point == OF_ALL or answers.get(f"answer_{kept.point}") in FINDINGS
-    }
+    return {kept.point: held_file(kept) for kept in row.photographs.all()}

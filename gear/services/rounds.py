@@ -5,11 +5,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
 from crewlog.models import Membership, Person, Role
 from gear.errors import NotCompetent
+from gear.failures.services import held_in, hold_failures
 from gear.forms.round import box_names
 from gear.models import GearItem, RoundDraft, RoundDraftAnswer, RoundDraftItem
 from gear.models.round import ROUND_KINDS
@@ -126,7 +128,7 @@ def keep_answers(
 
     Of two devices that answered one box, the later by the clock counts; the other is kept beside it to be shown. A
     device's clock is set right by what it shows now. `seconds` are this device's totals. Boxes an item does not have
-    and items that are signed or failed are passed over.
+    and items that are signed or failed are passed over. What fails as answered now holds its item in this transaction.
     """
     hold(actor, draft)
     places = set(answers) | set(seconds or ())
@@ -155,7 +157,16 @@ def keep_answers(
     ]  # fmt: skip
     RoundDraftAnswer.objects.bulk_update(changed, columns, batch_size=100)
     RoundDraftItem.objects.bulk_update(timed, ["seconds"], batch_size=100)
+    if new or changed:
+        touched = {answer.row_id for answer in (*new, *changed)}
+        hold_failures(actor=actor, rows=with_answers(draft).filter(pk__in=touched))
     return len(new) + len(changed)
+
+
+def with_answers(draft: RoundDraft) -> QuerySet[RoundDraftItem]:
+    """The items of a round with what was answered, in their order."""
+    rows = RoundDraftItem.objects.filter(draft=draft).select_related("item__company", "draft", "failed_by")
+    return rows.prefetch_related("answers").order_by("position")
 
 
 def answer_of(row: RoundDraftItem, given: Given, device: Device) -> RoundDraftAnswer:
@@ -207,13 +218,17 @@ def start_item_again(*, actor: Membership, row: RoundDraftItem) -> None:
     hold(actor, row.draft)
     if row.failed_by_id is not None or row.signed_in_id is not None:
         raise RuleBroken("It is recorded already. Correct the inspection.", code="recorded-already")
+    if row.item_id in held_in(row.draft):
+        raise RuleBroken(
+            "A failure holds it. Say that it was entered by mistake, or record the failure.", code="failure-held"
+        )
     RoundDraftAnswer.objects.filter(row=row).delete()
     row.photographs.all().delete()
 
 
 @transaction.atomic
 def close_round(*, actor: Membership, draft: RoundDraft) -> None:
-    """Leave what is not signed. Failures that were recorded stand, as does what was signed."""
+    """Leave what is not signed. What failed stays out of use, and its telling open; what was signed stands."""
     held = hold(actor, draft)
     held.closed_at = timezone.now()
     held.save(update_fields=["closed_at"])

@@ -3,7 +3,7 @@
 import datetime as dt
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from django.db import transaction
 from django.utils import timezone
@@ -11,17 +11,19 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, append_rows, canonical
 from crewlog.models import Membership
-from gear.errors import IncompleteExamination
-from gear.event_kinds import EVENTS_BY_CODE
-from gear.models import GearEvent, GearItem, Inspection, Round, RoundDraft, RoundDraftItem, RoundLine
+from gear.event_kinds import EVENTS_BY_CODE, PASSING
+from gear.failures.services import held_in, hold_failures, must_be_told_in_time, newest_of, tell_as_typed
+from gear.failures.sets import must_not_have_failed_parts
+from gear.models import FailureFound, GearEvent, GearItem, Inspection, Round, RoundDraft, RoundDraftItem, RoundLine
 from gear.models.round import NOT_PRESENTED
 from gear.reasons import day_words
-from gear.round_reading import FAILING, Reading, day_of, first_and_last, read_row
+from gear.round_completeness import Completeness, completeness_of, missing_words
+from gear.round_reading import FAILING, Reading, day_of, first_and_last, read_row, values_of
 from gear.rules import Due
 from gear.scheme_book import SchemeBook
 from gear.services.examination import Known, set_due
 from gear.services.files import store_file
-from gear.services.inspect import Verdict, classes_examined, inspection_row, record_inspection
+from gear.services.inspect import Verdict, check_told, classes_examined, inspection_row, record_inspection
 from gear.services.out_of_use import settle_all
 from gear.services.round_photographs import photographs_of
 from gear.services.rounds import hold, why_not
@@ -37,6 +39,7 @@ class Line:
     row: RoundDraftItem
     group: str
     reading: Reading
+    complete: Completeness
     due: Due | None = None
     why: str = ""
 
@@ -50,8 +53,19 @@ class Line:
         return failed.verdict if failed is not None else self.reading.outcome
 
 
-SIGNABLE = ("fit", "remark", "failed", NOT_PRESENTED, "not_examined")
-GROUPS = (*SIGNABLE, "fails", "refused", "open")
+SIGNABLE = ("fit", "remark", "failed", "fails", NOT_PRESENTED, "not_examined")
+GROUPS = (*SIGNABLE, "refused", "open")
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What stands around one item at its signature."""
+
+    classes: frozenset[str]
+    known: Known
+    changed: str = ""
+    held: Sequence[FailureFound] = ()
+    passing: frozenset[int] = field(default_factory=frozenset)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,54 +92,83 @@ def review_round(draft: RoundDraft) -> list[Line]:
     rows = open_rows(draft)
     items = [row.item for row in rows]
     evidence, book = load_evidence(items), SchemeBook.of(draft.company)
-    changed = changes_since(draft, rows)
+    changed, held = changes_since(draft, rows), held_in(draft)
     today = draft.company.today()
     classes = {day: classes_examined(draft.inspector, on=day) for day in {today, *map(day_of, rows)}}
-    lines = []
-    for row in rows:
-        may = classes[today] & classes[day_of(row)]
-        known = Known(evidence[row.item_id].examined, book)
-        lines.append(line_of(row, may, changed.get(row.item_id, ""), known))
-    return lines
+    passing: set[int] = set()
+    lines: dict[int, Line] = {}
+    for row in sorted(rows, key=lambda each: each.item.is_assembly):  # a set is judged after its parts
+        around = Around(
+            classes=classes[today] & classes[day_of(row)],
+            known=Known(evidence[row.item_id].examined, book),
+            changed=changed.get(row.item_id, ""),
+            held=held.get(row.item_id, ()),
+            passing=frozenset(passing),
+        )
+        lines[row.pk] = line = line_of(row, around)
+        if line.group in PASSING:
+            passing.add(row.item_id)
+    return [lines[row.pk] for row in rows]
 
 
-def line_of(row: RoundDraftItem, classes: frozenset[str], changed: str, known: Known) -> Line:
-    reading = read_row(row)
+def line_of(row: RoundDraftItem, around: Around) -> Line:
+    reading, complete = read_row(row), completeness_of(row, values_of(row))
     if row.failed_by_id is not None:
-        return Line(row, "failed", reading)
+        return Line(row, "failed", reading, complete)
     if not reading.outcome and not reading.fault:
-        return Line(row, "open", reading)
-    why = reading.fault or changed
+        return Line(row, "open", reading, complete, why=held_words(around.held))
+    why = reading.fault or around.changed
     if not why and reading.outcome != NOT_PRESENTED:
-        why = why_not(row.item, row.draft.inspector, classes)
-    if why:
-        return Line(row, "refused", reading, why=why)
-    if reading.fails:
-        return Line(row, "fails", reading, why="It fails. Record the failure now: it takes effect at once.")
+        why = why_not(row.item, row.draft.inspector, around.classes)
+    if not why and not reading.fails:
+        why = held_words(around.held)
+    if why or not complete.is_complete:
+        return Line(row, "refused", reading, complete, why=why or complete.words)
     try:
-        due = check_line(row.item, reading, known)
-    except IncompleteExamination as fault:
-        return Line(row, "refused", reading, why=missing_words(fault))
+        if reading.fails:
+            check_failing(row, reading, around.held)
+            return Line(row, "fails", reading, complete)
+        due = check_line(row.item, reading, around)
     except RuleBroken as fault:
-        return Line(row, "refused", reading, why=fault.message)
-    return Line(row, reading.outcome, reading, due=due)
+        return Line(row, "refused", reading, complete, why=fault.message)
+    return Line(row, reading.outcome, reading, complete, due=due)
 
 
-def missing_words(fault: RuleBroken) -> str:
-    """What is missing, said where its box is not in sight."""
-    said = {"answer": "Not every point is answered.", "measure": "Not every measure is taken."}
-    return said.get((fault.field or "").partition("_")[0], fault.message)
+def held_words(held: Sequence[FailureFound]) -> str:
+    """Why an item that no longer fails as it is answered is not signed; empty where nothing holds it."""
+    newest = newest_of(held)
+    if newest is None:
+        return ""
+    return (
+        f"Held since it was answered as failed: {newest.reason}. "
+        "Answer Fail again, or say on its page that it was entered by mistake, and why."
+    )
 
 
-def check_line(item: GearItem, reading: Reading, known: Known) -> Due | None:
+def check_failing(row: RoundDraftItem, reading: Reading, held: Sequence[FailureFound]) -> None:
+    """Raise RuleBroken where what fails cannot be put on record as it is answered."""
+    item, examination, verdict = row.item, reading.examination, reading.verdict
+    if not reading.fails or examination is None or verdict is None:
+        raise RuleBroken("Nothing fails on it as it is answered.", code="nothing-fails", field="verdict")
+    if not says_what_fails(reading, item):
+        raise RuleBroken("Say what fails.", code="failure-without-words", field="findings")
+    examination.check(item, verdict.verdict)
+    check_told(verdict, may_follow=True)
+    if verdict.told.at is not None:
+        found_on = min((failure.found_on for failure in held), default=day_of(row))
+        must_be_told_in_time(item.company, verdict.told.at, found_on=found_on, field="told_at")
+
+
+def check_line(item: GearItem, reading: Reading, around: Around) -> Due | None:
     """Raise RuleBroken where an item cannot be signed as it is answered; else the next due date it sets."""
     if reading.examination is None or reading.verdict is None:
         return None
     examination, verdict = reading.examination, reading.verdict
     examination.check(item, verdict.verdict)
+    must_not_have_failed_parts(item, verdict.verdict, passing=around.passing)
     if verdict.verdict == "remark":
         check_remark(examination.on, verdict)
-    return set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=None, known=known)
+    return set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=None, known=around.known)
 
 
 def check_remark(on: dt.date, verdict: Verdict) -> None:
@@ -138,7 +181,7 @@ def check_remark(on: dt.date, verdict: Verdict) -> None:
 
 
 def changes_since(draft: RoundDraft, rows: Sequence[RoundDraftItem]) -> dict[int, str]:
-    """What others recorded about an item after it was first answered, by item. Two queries."""
+    """What others recorded about an item after it was first answered, by item. Three queries."""
     begun = {row.item_id: first for row in rows if (first := first_and_last(row)[0]) is not None}
     own = {row.failed_by_id for row in rows}
     changed: dict[int, str] = {}
@@ -147,6 +190,9 @@ def changes_since(draft: RoundDraft, rows: Sequence[RoundDraftItem]) -> dict[int
     for row in failures:
         if row.pk not in own and row.record.entered_at >= begun[row.item_id]:
             changed[row.item_id] = said_since(row.get_verdict_display(), row.examined_on)
+    for failure in FailureFound.objects.filter(**entered).exclude(draft=draft).not_taken_back():
+        if failure.record.entered_at >= begun[failure.item_id]:
+            changed[failure.item_id] = said_since("Failed in another round", failure.found_on)
     for event in GearEvent.objects.filter(**entered).select_related("record"):
         if matters(event) and event.record.entered_at >= begun[event.item_id]:
             changed[event.item_id] = said_since(EVENTS_BY_CODE[event.kind].short, event.happened_on)
@@ -176,10 +222,10 @@ def answers_said(line: Line) -> list[list[str]]:
 
 @transaction.atomic
 def record_failure(*, actor: Membership, row: RoundDraftItem) -> Inspection:
-    """Record at once the inspection of an item that fails, with its photographs: it goes out of use or is retired now.
+    """Record at once the inspection of an item that fails, with its photographs; it is retired now where that is said.
 
-    The rest of the round waits for its signature. Raises RuleBroken where what fails, or how the employer was told, is
-    not said.
+    The rest of the round waits for its signature. The telling of the employer is recorded where it was typed, else it
+    stays open. Raises RuleBroken where what fails is not said.
     """
     hold(actor, row.draft)
     if row.failed_by_id is not None or row.signed_in_id is not None:
@@ -187,19 +233,28 @@ def record_failure(*, actor: Membership, row: RoundDraftItem) -> Inspection:
     reading = read_row(row)
     if reading.fault:
         raise RuleBroken(reading.fault, code="answer-unreadable", field=reading.fault_at)
-    if not reading.fails or reading.examination is None or reading.verdict is None:
-        raise RuleBroken("Nothing fails on it as it is answered.", code="nothing-fails", field="verdict")
-    if not says_what_fails(reading, row.item):
-        raise RuleBroken("Say what fails.", code="failure-without-words", field="findings")
+    return write_failure(actor, row, reading)
+
+
+def write_failure(actor: Membership, row: RoundDraftItem, reading: Reading) -> Inspection:
+    """The inspection of an item that fails, which is held first where it is not yet, and the telling as typed."""
+    hold_failures(actor=actor, rows=[row])
+    held = held_in(row.draft).get(row.item_id, ())
+    check_failing(row, reading, held)
+    failure = newest_of(held)
+    assert reading.examination is not None and reading.verdict is not None  # noqa: S101, PT018 - checked above
     inspection = record_inspection(
         actor=actor,
         item=row.item,
         examination=replace(reading.examination, files=photographs_of(row)),
         verdict=reading.verdict,
         entry=entry_of(actor, row),
+        failure=failure,
     )
     row.failed_by = inspection
     row.save(update_fields=["failed_by"])
+    if failure is not None:
+        tell_as_typed(actor, failure, reading.verdict.told)
     return inspection
 
 
@@ -237,7 +292,11 @@ def sign_round(*, actor: Membership, draft: RoundDraft, shown: str) -> Signed:
     if fingerprint(lines) != shown:
         raise RuleBroken("Something changed since this page was shown. Look again, then sign.", code="round-changed")
     if not signable:
-        raise RuleBroken("Nothing in this round can be signed yet.", code="nothing-to-sign")
+        why = missing_words((line.row.item.tag, line.complete) for line in lines)
+        raise RuleBroken(f"Nothing in this round can be signed yet. {why}".strip(), code="nothing-to-sign")
+    for line in signable:
+        if line.group == "fails":
+            write_failure(actor, line.row, line.reading)
     signed = append_row(held.company, Entry(actor=actor.person), round_row(held, len(signable)), people=[actor.person])
     inspections = write_inspections(actor, [line for line in signable if line.reading.examination is not None])
     write_lines(actor, signed, signable, inspections)

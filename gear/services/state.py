@@ -11,8 +11,8 @@ from crewlog.models import Company
 from gear.class_limits import LimitBook
 from gear.classes import BY_CODE
 from gear.facts import item_facts
-from gear.history import Ended, Examined, Happened, LifeFacts, State, state_of
-from gear.models import GearEvent, GearItem, Inspection, LoadRecord, Retirement
+from gear.history import Ended, Examined, Found, Happened, LifeFacts, State, state_of
+from gear.models import FailureFound, GearEvent, GearItem, Inspection, LoadRecord, Retirement
 from gear.scheme_book import SchemeBook
 from gear.turns import Turns, turns_of
 
@@ -27,6 +27,7 @@ class Evidence:
 
     examined: list[Examined] = field(default_factory=list)
     happened: list[Happened] = field(default_factory=list)
+    found: list[Found] = field(default_factory=list)
     ended: Ended | None = None
     uses_on_sheets: int = 0
 
@@ -90,6 +91,7 @@ def state_for(item: GearItem, evidence: Evidence, book: SchemeBook, limits: Limi
     return state_of(
         examined=evidence.examined,
         happened=evidence.happened,
+        found=evidence.found,
         ended=evidence.ended,
         uses_on_sheets=evidence.uses_on_sheets,
         life=life_facts(item, book, limits),
@@ -118,7 +120,7 @@ def life_facts(item: GearItem, book: SchemeBook, limits: LimitBook = NO_LIMITS) 
 
 
 def load_evidence(items: Iterable[GearItem]) -> dict[int, Evidence]:
-    """All standing evidence of some items, in four queries."""
+    """All standing evidence of some items, in five queries."""
     keys = [item.pk for item in items]
     found: dict[int, Evidence] = defaultdict(Evidence)
     inspections = Inspection.objects.filter(item__in=keys).select_related("record")
@@ -142,6 +144,9 @@ def load_evidence(items: Iterable[GearItem]) -> dict[int, Evidence]:
         found[row.item_id].happened.append(
             Happened(row.record.sequence, row.happened_on, row.kind, row.description, row.recall_id, row.uses or 0)
         )
+    for row, sequence in standing(FailureFound.objects.filter(item__in=keys).select_related("record", "mistaken")):
+        if not hasattr(row, "mistaken"):
+            found[row.item_id].found.append(Found(sequence, row.found_on, row.reason))
     for row in Retirement.objects.filter(item__in=keys):
         found[row.item_id].ended = Ended(row.retired_on, row.reason)
     counted = LoadRecord.objects.filter(item__in=keys).standing().order_by().values_list("item")

@@ -13,6 +13,7 @@ from crewlog.http import CrewRequest
 from crewlog.models import Role
 from gear.assembly_history import part_rows
 from gear.facts import item_fitness
+from gear.failures.pages import standing_failures
 from gear.forms.item import ItemForm, initial_of
 from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
@@ -49,6 +50,7 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "item": found,
         "row": row,
         "reasons": item_fitness(found, today),
+        "failures": standing_failures(request.member, found.pk),
         "figures": item_figures(found, company.unit_system),
         "facts": on_record(found, company.unit_system),
         "history": history if show_all else history[:HISTORY_SHOWN],

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_GET
 
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest, render_page_or_part
+from gear.failures.pages import untold_rows
 from gear.forms.small import FinderForm, FindTagForm
 from gear.models import GearItem
 from gear.querysets import STATUSES
@@ -17,6 +18,7 @@ from gear.store_list import StoreFilter, StoreList
 from gear.turns import DUE_SOON_DAYS, DUE_WINDOWS
 
 ROWS_PER_PAGE = 50
+HELD_SHOWN = 5
 
 
 def store_filter(request: CrewRequest) -> tuple[FinderForm, StoreFilter]:
@@ -47,6 +49,7 @@ def store(request: CrewRequest) -> HttpResponse:
     context = {
         "finder": finder,
         "narrow": narrow,
+        "held": untold_rows(request.member)[:HELD_SHOWN],
         "page": page,
         "rows": register_rows(page.object_list, on=today),
         "counts": None if found.is_broad else found.counts,

@@ -61,7 +61,9 @@ def reminders(request: CrewRequest) -> HttpResponse:
     }
     response = render(request, "gear/reminders.html", context)
     response["Cache-Control"] = "private, no-store"
-    response["Referrer-Policy"] = "no-referrer"
+    # Other sites are told nothing; "no-referrer" would have the browser post this page's own forms with Origin: null,
+    # which the check against forged requests refuses.
+    response["Referrer-Policy"] = "same-origin"
     return response
 
 

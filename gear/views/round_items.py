@@ -4,20 +4,21 @@ from typing import Any
 
 from django.contrib import messages
 from django.core import signing
-from django.http import Http404, HttpResponse, JsonResponse
+from django.http import FileResponse, Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from crewlog.access import role_required
 from crewlog.errors import RuleBroken
 from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
 from crewlog.http import CrewRequest
+from gear.failures.services import held_in
 from gear.forms.fields import show_fault
 from gear.forms.round import RoundItemForm, typed_in
 from gear.forms.small import OutOfUseForm
-from gear.models import RoundDraft, RoundDraftItem
+from gear.models import RoundDraft, RoundDraftItem, RoundPhotograph
 from gear.round_item_page import OPENED_SALT, item_page
 from gear.round_pages import progress_of, round_rows
 from gear.round_reading import values_of
@@ -28,7 +29,8 @@ from gear.services.round_photographs import keep_photographs
 from gear.services.rounds import Device, Given, keep_answers, start_item_again
 from gear.services.sign_round import record_failure
 from gear.views.common import EXAMINERS, done
-from gear.views.rounds import own_draft
+from gear.views.files import small_picture
+from gear.views.rounds import own_draft, readable_draft
 
 LONGEST_LOOK_S = 3600
 
@@ -41,7 +43,7 @@ def row_or_404(draft: RoundDraft, place: int) -> RoundDraftItem:
 @require_http_methods(["GET", "POST"])
 @role_required(*EXAMINERS)
 def round_item(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
-    draft = own_draft(request, draft_id)
+    draft = readable_draft(request, draft_id) if request.method == "GET" else own_draft(request, draft_id)
     row = row_or_404(draft, place)
     fault = None
     if request.method == "POST":
@@ -78,7 +80,7 @@ def press(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
     row = row_or_404(row.draft, row.position)
     if do == "fail":
         inspection = record_failure(actor=request.member, row=row)
-        messages.success(request, f"{row.item.tag} is recorded: {inspection.get_verdict_display().lower()} from now.")
+        messages.success(request, f"{row.item.tag} is recorded: {inspection.get_verdict_display().lower()}.")
         if row.item.assembly_id is not None:
             return redirect("round_set", row.draft_id, row.position)
         return redirect("round_item", row.draft_id, row.position)
@@ -147,7 +149,15 @@ def round_answers(request: CrewRequest, draft_id: int) -> JsonResponse:
         return JsonResponse({"refused": str(fault)}, status=400)
     except RuleBroken as fault:
         return JsonResponse({"refused": fault.message, "code": fault.code}, status=409)
-    return JsonResponse({"kept": kept, "recorded": fail_waiting(request, draft, message.pressed)})
+    recorded = fail_waiting(request, draft, message.pressed)
+    return JsonResponse({"kept": kept, "recorded": recorded, "held": held_places(draft)})
+
+
+def held_places(draft: RoundDraft) -> dict[int, str]:
+    """Places of the items that a failure of this round holds, each with its newest reason. Two queries."""
+    held = held_in(draft)
+    places = dict(draft.rows.filter(item__in=held).values_list("item", "position"))
+    return {places[item]: rows[-1].reason for item, rows in held.items()}
 
 
 def fail_waiting(request: CrewRequest, draft: RoundDraft, places: tuple[int, ...]) -> dict[int, str]:
@@ -162,6 +172,15 @@ def fail_waiting(request: CrewRequest, draft: RoundDraft, places: tuple[int, ...
         except Http404:
             said[place] = ""
     return said
+
+
+@require_safe
+@role_required(*EXAMINERS)
+def round_photograph(request: CrewRequest, draft_id: int, place: int, photograph_id: int) -> FileResponse:
+    """The small picture of a photograph kept with a round."""
+    row = row_or_404(readable_draft(request, draft_id), place)
+    kept = get_object_or_404(RoundPhotograph, row=row, pk=photograph_id)
+    return small_picture(kept.sha256, f"{row.item.tag}.jpg")
 
 
 @require_http_methods(["GET", "POST"])

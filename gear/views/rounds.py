@@ -15,15 +15,18 @@ from crewlog.access import EVERYONE, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from gear.failures.pages import untold_rows
 from gear.forms.small import PickForm, StartRoundForm
 from gear.models import GearItem, Round, RoundDraft
 from gear.round_pages import (
+    OPEN_SHOWN,
     STATES,
     WAITING,
     Chosen,
     choices,
     chosen,
-    open_drafts,
+    draft_rows,
+    drafts_seen_by,
     progress_of,
     round_rows,
     signed_figures,
@@ -48,6 +51,18 @@ def own_draft(request: CrewRequest, draft_id: int) -> RoundDraft:
     return draft
 
 
+def readable_draft(request: CrewRequest, draft_id: int) -> RoundDraft:
+    """A round that the member may read: their own, and for the owner anybody's. Answering and signing stay with who
+    began it.
+    """
+    draft: RoundDraft = get_for_company_or_404(
+        RoundDraft.objects.select_related("company", "inspector__details"), request, pk=draft_id
+    )
+    if draft.inspector_id != request.member.person.pk and request.member.role != Role.OWNER:
+        raise PermissionDenied
+    return draft
+
+
 @require_GET
 @role_required(*EVERYONE)
 def rounds(request: CrewRequest) -> HttpResponse:
@@ -55,7 +70,13 @@ def rounds(request: CrewRequest) -> HttpResponse:
     signed = Round.objects.for_company(member.company).select_related("inspector__details", "record")
     page = Paginator(signed, ROUNDS_PER_PAGE).get_page(request.GET.get("page"))
     may_examine = member.role in EXAMINERS
-    context = {"page": page, "may_examine": may_examine, "drafts": open_drafts(member) if may_examine else ()}
+    drafts = Paginator(drafts_seen_by(member), OPEN_SHOWN).get_page(request.GET.get("open")) if may_examine else None
+    context = {
+        "page": page,
+        "may_examine": may_examine,
+        "drafts": draft_rows(member, list(drafts)) if drafts else (),
+        "open_next": drafts.next_page_number() if drafts and drafts.has_next() else None,
+    }
     return render(request, "gear/rounds.html", context)
 
 
@@ -111,13 +132,15 @@ def start(request: CrewRequest, form: StartRoundForm, found: Chosen) -> RoundDra
 @require_GET
 @role_required(*EXAMINERS)
 def round_draft(request: CrewRequest, draft_id: int) -> HttpResponse:
-    draft = own_draft(request, draft_id)
+    draft = readable_draft(request, draft_id)
     rows = round_rows(draft)
     progress = progress_of(rows)
     state = request.GET.get("s", "")
     shown = [row for row in rows if row.state == state] if state in STATES else rows
     context = {
         "draft": draft,
+        "is_own": draft.inspector_id == request.member.person.pk,
+        "untold": untold_rows(request.member, draft=draft),
         "progress": progress,
         "states": [(code, *STATES[code], progress.counts[code]) for code in STATES if code in progress.counts],
         "state": state if state in STATES else "",
@@ -136,7 +159,8 @@ def round_close(request: CrewRequest, draft_id: int) -> HttpResponse:
     except RuleBroken as fault:
         messages.error(request, fault.message)
     else:
-        messages.success(request, f"{draft.title}: left. What is not signed counts as not inspected.")
+        said = "What is not signed counts as not inspected; what failed stays out of use."
+        messages.success(request, f"{draft.title}: left. {said}")
     return redirect("rounds")
 
 
@@ -159,8 +183,10 @@ def round_sign(request: CrewRequest, draft_id: int) -> HttpResponse:
         "draft": draft,
         "refused": refused,
         "signable": [line for line in lines if line.is_signable],
-        "lines": {group: [line for line in lines if line.group == group] for group in ("fails", "refused", "open")},
+        "lines": {group: [line for line in lines if line.group == group] for group in ("refused", "open")},
+        "untold": untold_rows(request.member, draft=draft),
         "counts": {group: sum(line.group == group for line in lines) for group in {line.group for line in lines}},
+        "failed_count": sum(line.group in ("fails", "failed") for line in lines),
         "shown": fingerprint(lines),
         "statement": STATEMENT,
     }
@@ -175,7 +201,13 @@ def round_signed(request: CrewRequest, round_id: int) -> HttpResponse:
     )
     per_page = MOST_ITEMS if "all" in request.GET else ROWS_PER_PAGE
     page = Paginator(signed_lines(signed), per_page).get_page(request.GET.get("page"))
-    context = {"signed": signed, "page": page, "figures": signed_figures(signed), "may_correct": may_correct(request)}
+    context = {
+        "signed": signed,
+        "page": page,
+        "figures": signed_figures(signed),
+        "untold": untold_rows(request.member, signed=signed),
+        "may_correct": may_correct(request),
+    }
     return render(request, "gear/round_signed.html", context)
 
 

@@ -5,6 +5,8 @@ from functools import cache
 from django.contrib.auth.hashers import make_password
 
 from crewlog.models import Company, Competence, Membership, Person, PersonDetails, User
+from crewlog.services.competence import Assessed, Skilled, enter_assessment
+from crewlog.training.services import begin_learning
 from jobs.demo.scenario import Cast, Facts
 
 # Printed by the command, for a database of invented people that is served to this machine only.
@@ -27,13 +29,32 @@ def found_company(facts: Facts) -> Cast:
 
 
 def add_people(cast: Cast, listed: list[Facts]) -> None:
-    """Everyone with their sign-in and competences; certificates that lapsed stay on record."""
+    """Everyone with their sign-in and competences, what they learn and were assessed in; certificates that lapsed stay
+    on record.
+    """
     for facts in listed:
         cast.members[facts["key"]] = add_person(cast, facts)
+    for facts in listed:
+        add_training(cast, facts)
+
+
+def add_training(cast: Cast, facts: Facts) -> None:
+    person = cast.members[facts["key"]].person
+    for skill in facts.get("learns", ()):
+        begin_learning(actor=cast.members["owner"], person=person, skill=skill)
+    for session in facts.get("sessions", ()):
+        day = cast.day(session["day"])
+        assessor = cast.members[session["by"]].person
+        enter_assessment(
+            actor=cast.members["owner"],
+            person=person,
+            skilled=Skilled(session["skill"], day, max_diameter_m=session.get("up_to_m")),
+            assessed=Assessed(assessor, day, session["place"], [tuple(point) for point in session["points"]]),
+        )
 
 
 def add_person(cast: Cast, facts: Facts) -> Membership:
-    person = Person.objects.create(company=cast.company, is_trainee=facts.get("trainee", False))
+    person = Person.objects.create(company=cast.company)
     PersonDetails.objects.create(
         person=person,
         name=facts["name"],

@@ -1,4 +1,4 @@
-"""Two rounds of the demo: one signed this morning, and one that waits half answered."""
+"""Two rounds of the demo: one signed this morning, and one that waits half answered, with a failure in it."""
 
 from django.utils import timezone
 
@@ -9,7 +9,8 @@ from gear.services.sign_round import fingerprint, review_round, sign_round
 from jobs.demo.scenario import Cast
 
 SIGNED = ("C-09", "C-10")
-WAITING = ("S-06", "P-01", "S-09")
+WAITING = ("S-06", "P-01", "S-09", "B-08")
+FAILS_AT, SAW = "cracks", "Hairline crack from the pin of the left cheek"
 SECONDS_EACH = 75
 
 
@@ -22,6 +23,7 @@ def add_rounds(cast: Cast) -> None:
     waiting = begin(cast, WAITING, "What falls due, van 2")
     answer(cast, waiting, 1)
     answer(cast, waiting, 2, only=3)
+    fail(cast, waiting, len(WAITING))
 
 
 def begin(cast: Cast, tags: tuple[str, ...], title: str) -> RoundDraft:
@@ -37,6 +39,15 @@ def answer(cast: Cast, draft: RoundDraft, place: int, only: int | None = None) -
     if only is None:
         limited = (measure for measure in item.declared.measures if measure.has_limit)
         typed |= {f"measure_{measure.name}": f"{when_new(item, measure) or 0:g}" for measure in limited}
+    send(cast, draft, place, typed)
+
+
+def fail(cast: Cast, draft: RoundDraft, place: int) -> None:
+    """One point failed and synced: the item is held, and how the employer was told is still to be said."""
+    send(cast, draft, place, {f"answer_{FAILS_AT}": "fail", f"saw_{FAILS_AT}": SAW})
+
+
+def send(cast: Cast, draft: RoundDraft, place: int, typed: dict[str, str]) -> None:
     now = timezone.now()
     keep_answers(
         actor=cast.members["inspector"],

@@ -67,7 +67,7 @@ def tell_company(cast: Cast, say: Say) -> None:
     fit = live.fit_on(cast.today).count()
     retired = items.count() - live.count()
     people = Person.objects.filter(company=cast.company, membership__ends_on__isnull=True)
-    trainees = people.filter(is_trainee=True).count()
+    trainees = people.filter(learning__isnull=False).distinct().count()
     say(f"{items.count()} items with two years of examinations.")
     say(f"{fit} are fit today, {live.count() - fit} are not, {retired} are retired.")
     crew = f"{counted(people.count(), 'person', 'people')}, {counted(trainees, 'trainee')} among them"

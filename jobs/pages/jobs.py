@@ -104,7 +104,7 @@ def job_page(job: Job, *, may_plan: bool) -> JobPage:
     """One job with its stems, hazards, anchors and sheets: a fixed number of queries."""
     reader = Reader(job.company.unit_system)
     stems = list(with_sheets(job.stems.all()).prefetch_related("hazards"))
-    crew = tuple(job.crew.with_details().order_by("details__name"))
+    crew = tuple(job.crew.with_details().prefetch_related("learning").order_by("details__name"))
     return JobPage(
         days=days_words(job),
         crew=crew,

@@ -12,6 +12,7 @@ from crewlog.access import INSPECTORS
 from crewlog.evidence import chain_head
 from crewlog.models import Company, Membership, Person, Record
 from crewlog.parts import MarkKind
+from gear.failures.pages import untold_rows
 from gear.models import GearItem
 from gear.round_pages import DraftRow, open_drafts
 from gear.store_list import store_counts
@@ -120,7 +121,7 @@ def today_page(member: Membership, *, may_plan: bool) -> TodayPage:
         jobs=tuple(job_today(job, stems.get(job.pk, []), today, may_plan=may_plan) for job in running),
         ahead=tuple(job_today(job, stems.get(job.pk, []), today, may_plan=may_plan) for job in ahead),
         readings=tuple(reading_alerts(company)),
-        decisions=tuple(decisions(company, member.person, may_plan=may_plan)),
+        decisions=(*untold(member), *decisions(company, member.person, may_plan=may_plan)),
         due=tuple(due_rows(company, today)),
         counts=tuple(count_rows(company, today)),
         changed=tuple(changed_rows(company)) if member.role == "owner" else (),
@@ -193,6 +194,19 @@ def decisions(company: Company, person: Person, *, may_plan: bool) -> Iterable[D
         )
     if may_plan:
         yield from refused_drafts(company)
+
+
+def untold(member: Membership) -> Iterable[Decision]:
+    """Failed items whose telling is open, for those who may give it. One query."""
+    rows = untold_rows(member) if member.role in INSPECTORS else []
+    for row in rows[:DECISIONS_SHOWN]:
+        yield Decision(
+            mark="out",
+            title=f"{row.tag} failed: say how the employer was told",
+            why=f"{row.reason}. {row.line}",
+            href=row.told_href,
+            verb="Say how",
+        )
 
 
 def withdrawal_words(row: SheetWithdrawal) -> str:

@@ -64,6 +64,12 @@ PAGES = [
     ("items of a round", "inspector", "/rounds/new/?due=90"),
     ("round", "inspector", "/rounds/{round_waiting}/"),
     ("item of a round", "inspector", "/rounds/{round_waiting}/2/"),
+    ("failed item of a round", "inspector", "/rounds/{round_waiting}/4/"),
+    ("entered by mistake", "inspector", "/rounds/{round_waiting}/4/mistake/"),
+    ("round of a colleague", "owner", "/rounds/{round_waiting}/"),
+    ("item of a colleague's round", "owner", "/rounds/{round_waiting}/4/"),
+    ("how the employer was told", "owner", "/gear/B-08/told/"),
+    ("failed item", "owner", "/gear/B-08/"),
     ("look over and sign", "inspector", "/rounds/{round_waiting}/sign/"),
     ("signed round", "inspector", "/rounds/signed/{round_signed}/"),
     ("reports of examination", "owner", "/reports/"),
@@ -82,6 +88,8 @@ PAGES = [
     ("sign-in of a person", "owner", "/crew/{inspector}/sign-in/"),
     ("person leaves", "owner", "/crew/{inspector}/left/"),
     ("competence", "owner", "/crew/{inspector}/competence/"),
+    ("trainee", "owner", "/crew/{trainee}/"),
+    ("learn a skill", "owner", "/crew/{trainee}/learning/"),
     ("retention", "owner", "/retention/"),
     ("holds", "owner", "/holds/"),
     ("records", "owner", "/records/?verify=1"),
@@ -109,5 +117,8 @@ QUERY = {
     "inspector": "SELECT substr(p, 1, 8) || '-' || substr(p, 9, 4) || '-' || substr(p, 13, 4) || '-' || "
     "substr(p, 17, 4) || '-' || substr(p, 21) FROM (SELECT m.person_id AS p FROM crewlog_membership m "
     "JOIN crewlog_user u ON m.user_id = u.id WHERE u.email = 'inspector@crewlog.example')",
+    "trainee": "SELECT substr(p, 1, 8) || '-' || substr(p, 9, 4) || '-' || substr(p, 13, 4) || '-' || "
+    "substr(p, 17, 4) || '-' || substr(p, 21) FROM (SELECT m.person_id AS p FROM crewlog_membership m "
+    "JOIN crewlog_user u ON m.user_id = u.id WHERE u.email = 'trainee@crewlog.example')",
     "job": "SELECT id FROM jobs_job WHERE reference = 'K-120'",
 }

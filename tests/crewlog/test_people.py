@@ -30,7 +30,7 @@ from tests.factories.crewlog import CompetenceFactory
 
 pytestmark = pytest.mark.django_db
 TODAY = dt.date(2026, 1, 15)
-POINTS = [("stands clear", "good"), ("speaks up", "good")]
+POINTS = [("stands clear", "alone"), ("speaks up", "alone")]
 
 
 def refusal(service, **facts):
@@ -122,7 +122,8 @@ def test_who_assesses_holds_the_skill_on_that_day_and_as_far(owner, lead, climbe
     assert refusal(enter_assessment, **facts, assessed=assessed(lead.person)) == "assessor-not-competent"
     Competence.objects.filter(pk=held.pk).update(max_diameter_m=0.5)
     assert refusal(enter_assessment, **facts, assessed=assessed(lead.person, points=[])) == "assessment-without-points"
-    row = enter_assessment(**facts, assessed=assessed(lead.person))
+    assert enter_assessment(**facts, assessed=assessed(lead.person)).granted
+    row = Competence.objects.get(person=climber.person)
     assert row.assessment.points == [list(pair) for pair in POINTS]
     record = Record.objects.get(kind="crewlog.competence-entered")
     assert (record.entered_by, record.on_behalf_of) == (owner.person, lead.person)
@@ -160,7 +161,14 @@ def test_the_owner_adds_a_person_who_chooses_a_password_by_the_link_and_signs_in
 
 def test_a_refused_form_keeps_what_was_typed(owner, climber, signed_in):
     address = reverse("competence_new", args=[climber.person_id])
-    sent = {"skill": "cutter", "granted_on": "2026-01-15", "basis": "assessment", "job": "0412", "points": "a: b"}
+    sent = {
+        "skill": "cutter",
+        "granted_on": "2026-01-15",
+        "basis": "assessment",
+        "job": "0412",
+        "point_1": "a",
+        "result_1": "alone",
+    }
     page = signed_in(owner).post(address, sent)
     assert page.status_code == 422
     assert "0412" in page.content.decode()

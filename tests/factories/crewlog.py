@@ -5,7 +5,7 @@ import datetime as dt
 import factory
 from factory.django import DjangoModelFactory
 
-from crewlog.models import Company, Competence, Membership, Person, PersonDetails, Role, User
+from crewlog.models import Company, Competence, Learning, Membership, Person, PersonDetails, Role, User
 
 PASSWORD = "towpath-lantern-42"
 
@@ -64,3 +64,11 @@ class CompetenceFactory(DjangoModelFactory):
     person = factory.SubFactory(PersonFactory)
     evidence = "certificate 1, seen"
     granted_on = dt.date(2020, 1, 1)
+
+
+class LearningFactory(DjangoModelFactory):
+    class Meta:
+        model = Learning
+
+    person = factory.SubFactory(PersonFactory)
+    since = dt.date(2020, 1, 1)

@@ -9,7 +9,7 @@ from gear.services.examination import when_new
 from gear.services.rounds import Device, Given, keep_answers, start_round
 from gear.services.sign_round import fingerprint, review_round, sign_round
 
-TOLD = {"told_at": "2026-01-02T09:30", "told_how": "by telephone to the owner"}
+TOLD = {"told_at": f"{timezone.now():%Y-%m-%dT%H:%M}", "told_how": "by telephone to the owner"}
 
 
 def opened(member, *items, kind="thorough"):

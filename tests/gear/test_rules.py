@@ -235,7 +235,8 @@ def test_the_verdict_is_no_milder_than_the_worst_answer(answers, passes, best):
 def test_an_inspector_may_be_stricter_than_the_answers_never_milder():
     assert verdict_allowed("retire", best="fit")
     assert not verdict_allowed("fit", best="remark")
-    assert verdict_allowed("not_examined", best="out_of_use")
+    assert verdict_allowed("not_examined", best="remark")
+    assert not verdict_allowed("not_examined", best="out_of_use")  # what failed was examined
 
 
 BATCH = RecallNotice(maker="Quillmere Ropewalk", maker_model="Reach 14", batches=("QR-24-118",))

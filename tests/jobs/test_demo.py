@@ -14,13 +14,13 @@ from django.test import Client
 from pypdf import PdfReader
 
 from crewlog.evidence import verify
-from crewlog.models import Company, Competence, Membership, Person, Record, Role
+from crewlog.models import Company, Competence, Membership, Person, Record, Role, TrainingSession
 from crewlog.services.people import end_membership
 from crewlog.services.removal import RemovalRefused, remove_person_data
 from gear.assembly_history import parts_on
 from gear.classes import CLASSES
 from gear.facts import item_fitness
-from gear.models import GearItem, Inspection, Round, RoundDraft
+from gear.models import FailureFound, GearItem, Inspection, Round, RoundDraft
 from gear.reasons import CODES
 from gear.services.sign_round import review_round
 from jobs.bundle import load_bundle
@@ -85,7 +85,7 @@ def test_every_reason_to_be_unfit_can_be_seen(cast, items):
     assert set(reasons) == set(CODES)
     assert reasons["retired"] == 4
     assert reasons["recall-unresolved"] == 3
-    assert reasons["quarantined"] == 4
+    assert reasons["quarantined"] == 5
 
 
 def test_most_items_are_fit(cast, items):
@@ -139,8 +139,13 @@ def test_one_round_is_signed_and_one_waits_half_answered(cast):
     assert [line.outcome for line in signed.lines.all()] == ["fit", "fit"]
     waiting = RoundDraft.objects.get(company=cast.company, closed_at=None)
     lines = review_round(waiting)
-    assert [line.group for line in lines] == ["fit", "refused", "open"]
-    assert lines[1].why == "Not every point is answered."
+    assert [line.group for line in lines] == ["fit", "refused", "open", "fails"]
+    assert lines[1].why == (
+        "3 of 10: cheeks, wear where rope or metal runs, cracks and corrosion and every part there and tight still to "
+        "answer; deepest wear, rope print worn into the sheave and side play of the sheave still to measure."
+    )
+    (held,) = FailureFound.objects.untold(cast.company)
+    assert (held.item.tag, held.item.quarantined_because.partition(":")[0]) == ("B-08", "Failed")
 
 
 def test_sheaves_of_a_set_have_fallen_against_their_own_history(cast):
@@ -152,7 +157,10 @@ def test_sheaves_of_a_set_have_fallen_against_their_own_history(cast):
 def test_eight_people_work_here_with_one_trainee_and_one_lapsed_competence(cast):
     crew = Membership.objects.filter(company=cast.company).exclude(role=Role.AUDITOR)
     assert crew.count() == 8
-    assert [m.person.is_trainee for m in crew].count(True) == 1
+    learners = {str(m.person): m.person.learning.count() for m in crew if m.person.learning.exists()}
+    assert learners == {"Lowen Mabbot": 4, "Odran Pikestaff": 1}
+    assert not TrainingSession.objects.filter(person__company=cast.company, granted=True).exists()
+    assert TrainingSession.objects.filter(person__company=cast.company).count() == 2
     lapsed = Competence.objects.filter(person__company=cast.company, expires_on__lt=cast.today)
     assert [(c.skill, str(c.person)) for c in lapsed] == [("cutter", str(cast.members["crew3"].person))]
 
@@ -205,7 +213,7 @@ def test_five_jobs_stand_in_five_states(cast):
 def test_sheet_of_today_stands_with_a_supervised_trainee(cast):
     sheet = Sheet.objects.standing().get(number="K-118-1")
     assert sheet.day == cast.today
-    trainee = sheet.duties.get(person__is_trainee=True)
+    trainee = sheet.duties.get(person__learning__skill="lookout")
     assert trainee.supervisor == cast.members["owner"].person
 
 

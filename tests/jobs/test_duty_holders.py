@@ -8,7 +8,7 @@ from crewlog.models import Skill
 from jobs.duty_rules import SKILL_OF, duty_findings, holder_of
 from jobs.models import Duty, DutyKind
 from jobs.reader import Reader
-from tests.factories.crewlog import CompetenceFactory, PersonFactory
+from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 
 DAY = dt.date(2026, 11, 25)
 NEXT_DAY, DAY_BEFORE = DAY + dt.timedelta(days=1), DAY - dt.timedelta(days=1)
@@ -92,12 +92,27 @@ def test_supervisor_is_read_as_they_stand_on_the_day(person, boss):
 
 @pytest.mark.parametrize(
     ("changes", "is_unfit"),
-    [({"is_trainee": True}, True), ({"left_on": DAY}, True), ({"left_on": NEXT_DAY}, False)],
+    [({"left_on": DAY}, True), ({"left_on": NEXT_DAY}, False)],
 )
-def test_trainee_or_someone_gone_cannot_supervise(person, boss, changes, is_unfit):
+def test_someone_gone_cannot_supervise(person, boss, changes, is_unfit):
     for name, value in changes.items():
         setattr(boss, name, value)
     assert bool(read(person, "hitch_tender", boss).supervisor_unfit) is is_unfit
+
+
+def test_one_person_is_a_trainee_on_the_bollard_alone(person):
+    give(person, Skill.CUTTER)
+    LearningFactory(person=person, skill=Skill.BOLLARD)
+    assert not read(person, "cutter").is_trainee
+    assert read(person, "bollard_tender").is_trainee
+    assert not read(person, "hitch_tender").is_trainee  # neither held nor learned: not competent, and no trainee
+
+
+def test_who_learns_a_skill_is_its_trainee_only_while_they_do_not_hold_it(person):
+    LearningFactory(person=person, skill=Skill.BOLLARD)
+    give(person, Skill.BOLLARD, granted_on=DAY_BEFORE, expires_on=DAY)
+    assert not read(person, "bollard_tender").is_trainee
+    assert holder_of(Duty(duty="bollard_tender", person=person), NEXT_DAY).is_trainee
 
 
 def test_person_who_left_is_read_with_the_day(person):

@@ -11,7 +11,7 @@ from jobs.duty_rules import Holder, duties_needed, duty_findings
 from jobs.models import Duty, DutyKind
 from jobs.models.plan import PullPlan
 from jobs.reader import Reader
-from tests.factories.crewlog import CompetenceFactory, PersonFactory
+from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, codes, edit_plan, fresh
 
@@ -291,15 +291,33 @@ def test_renewed_competence_outweighs_the_lapsed_one(sheet):
 
 
 def test_supervisor_is_read_with_their_competences(company, sheet):
-    pupil = PersonFactory(company=company, name="Kit Sedge", is_trainee=True)
+    pupil = PersonFactory(company=company, name="Kit Sedge")
+    LearningFactory(person=pupil, skill=Skill.HITCH)
     boss = PersonFactory(company=company, name="Flo Mere")
     Duty.objects.create(sheet=sheet, duty="hitch_tender", person=pupil, supervisor=boss)
     assert codes(sheet) == {"trainee-unsupervised:hitch_tender"}
     CompetenceFactory(person=boss, skill=Skill.HITCH)
     assert codes(sheet) == set()
-    boss.is_trainee = True
-    boss.save()
+    boss.competences.all().delete()
+    LearningFactory(person=boss, skill=Skill.HITCH)
     assert codes(sheet) == {"trainee-unsupervised:hitch_tender"}
+
+
+def test_a_qualified_cutter_who_learns_the_bollard_is_no_bollard_tender_alone(company, sheet):
+    pupil = PersonFactory(company=company, name="Kit Sedge")
+    CompetenceFactory(person=pupil, skill=Skill.CUTTER)
+    LearningFactory(person=pupil, skill=Skill.BOLLARD)
+    row = sheet.duties.get(duty="bollard_tender")
+    row.person = pupil
+    row.save()
+    assert codes(sheet) == {"duty-empty:bollard_tender", "trainee-unsupervised:bollard_tender"}
+
+
+def test_whether_somebody_was_once_entered_as_a_trainee_decides_nothing(sheet):
+    for row in sheet.duties.select_related("person"):
+        row.person.is_trainee = True
+        row.person.save()
+    assert codes(sheet) == set()
 
 
 @pytest.mark.parametrize("change", [{"attach_method": "climber"}])
@@ -318,7 +336,8 @@ def test_queries_do_not_grow_with_people(company, sheet, django_assert_num_queri
     for _ in range(6):
         boss = PersonFactory(company=company)
         CompetenceFactory(person=boss, skill=Skill.LOOKOUT)
-        pupil = PersonFactory(company=company, is_trainee=True)
+        pupil = PersonFactory(company=company)
+        LearningFactory(person=pupil, skill=Skill.LOOKOUT)
         Duty.objects.create(sheet=sheet, duty="lookout", person=pupil, supervisor=boss)
     many = row()
     with django_assert_num_queries(len(asked.captured_queries) + 1):  # the supervisors' competences, once

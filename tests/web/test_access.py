@@ -11,9 +11,11 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from crewlog.evidence import Entry
+from crewlog.files.keeping import keep
 from crewlog.files.photographs import read_photograph
 from crewlog.services.company import describe_examiner
 from crewlog.services.retention import place_hold
+from gear.models import RoundPhotograph
 from gear.reports.choice import Said
 from gear.services.assemblies import put_in
 from gear.services.files import hold_upload, store_photograph
@@ -24,7 +26,7 @@ from jobs.emergency.looks import EVERYTHING
 from jobs.models import Anchor, Duty
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet, withdraw_sheet
-from tests.factories.crewlog import CompetenceFactory, MembershipFactory
+from tests.factories.crewlog import CompetenceFactory, LearningFactory, MembershipFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet
 from tests.files import jpeg
@@ -86,12 +88,15 @@ class_limit_change                        GET     404   403   403   403   403   
 class_limit_change                        POST    404   403   403   403   403   403   404   in
 scheme_change                             GET     404   403   403   403   403   403   404   in
 scheme_change                             POST    404   403   403   403   403   403   404   in
+learning_new person_id                    GET     200   403   403   403   403   403   404   in
+learning_new person_id                    POST    422   403   403   403   403   403   404   in
+learning_end learning_id                  POST    302   403   403   403   403   403   404   in
 rounds                                    GET     200   200   200   200   200   403   200   in
 round_worker                              GET     200   200   200   200   200   200   200   200
 round_new                                 GET     200   403   200   403   403   403   200   in
 round_new                                 POST    404   403   404   403   403   403   404   in
-round round_id                            GET     403   403   200   403   403   403   404   in
-round_item round_id place                 GET     403   403   200   403   403   403   404   in
+round round_id                            GET     200   403   200   403   403   403   404   in
+round_item round_id place                 GET     200   403   200   403   403   403   404   in
 round_item round_id place                 POST    403   403   302   403   403   403   404   in
 round_answers round_id                    POST    403   403   400   403   403   403   404   in
 round_answers round_id                    GET     405   405   405   405   405   405   405   in
@@ -99,6 +104,11 @@ round_set round_id place                  GET     403   403   404   403   403   
 round_sign round_id                       GET     403   403   200   403   403   403   404   in
 round_sign round_id                       POST    403   403   422   403   403   403   404   in
 round_close round_id                      POST    403   403   302   403   403   403   404   in
+round_mistake round_id place              GET     403   403   302   403   403   403   404   in
+round_mistake round_id place              POST    403   403   302   403   403   403   404   in
+round_photograph round_id place photograph_id GET 200   403   200   403   403   403   404   in
+item_told tag                             GET     302   403   302   403   403   403   404   in
+item_told tag                             POST    302   403   302   403   403   403   404   in
 round_signed signed_id                    GET     200   200   200   200   200   403   404   in
 reports                                   GET     200   200   200   403   200   403   200   in
 report_new                                GET     200   403   200   403   403   403   200   in
@@ -282,6 +292,12 @@ def rounds_of(inspector):
     return sign(inspector, signed).round, opened(inspector, ItemFactory(company=inspector.company))
 
 
+def kept_photograph(draft, picture):
+    keep(picture.content)
+    size = {"width_px": picture.width_px, "height_px": picture.height_px}
+    return RoundPhotograph.objects.create(row=draft.rows.get(), sha256=picture.sha256, **size).pk
+
+
 @pytest.fixture
 def arguments(company, owner, lead, inspector):
     """What the addresses name: rows of one company."""
@@ -308,6 +324,7 @@ def arguments(company, owner, lead, inspector):
     return {
         "token": {"token": "no-such-address"},
         "competence_id": {"competence_id": CompetenceFactory(person=lead.person, skill="hauler").pk},
+        "learning_id": {"learning_id": LearningFactory(person=lead.person, skill="bollard").pk},
         "hold_id": {"hold_id": hold.pk},
         "person_id": {"person_id": owner.person.pk},
         "report_id": {"report_id": report.pk},
@@ -327,6 +344,7 @@ def arguments(company, owner, lead, inspector):
         "draft_id": {"sheet_id": draft.pk},
         "round_id": {"draft_id": draft_round.pk},
         "place": {"place": 1},
+        "photograph_id": {"photograph_id": kept_photograph(draft_round, picture)},
         "signed_id": {"round_id": signed.pk},
         "withdrawal_id": {"withdrawal_id": withdrawal.pk},
         "upload_id": {"upload_id": keep_upload(actor=owner, name="gear.csv", data=b"Tag,Class\nB-01,Block\n").pk},

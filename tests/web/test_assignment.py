@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from crewlog.models import Skill
 from jobs.models import Assignment, Duty, Sheet
-from tests.factories.crewlog import CompetenceFactory, PersonFactory
+from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import HOSTS, AnchorFactory, PlanFactory, hang, passing_sheet
 from tests.web.posting import errors_at
@@ -203,7 +203,8 @@ def test_a_duty_is_given_with_its_competence_and_taken_away(sheet, client, compa
 
 
 def test_a_trainee_without_a_supervisor_refuses_the_sheet_by_name(sheet, client, company):
-    trainee = PersonFactory(company=company, name="Bo Larch", is_trainee=True)
+    trainee = PersonFactory(company=company, name="Bo Larch")
+    LearningFactory(person=trainee, skill=Skill.LOOKOUT)
     client.post(url("duty_add", sheet), {"duty": "lookout", "person": str(trainee.pk)})
     text = words(client.get(url("assign", sheet)))
     assert "Trainee, nobody supervises" in text

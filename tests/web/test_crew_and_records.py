@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from crewlog.evidence import Entry, append, chain_head
 from crewlog.models import Skill
-from tests.factories.crewlog import CompetenceFactory, PersonFactory
+from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -23,11 +23,11 @@ def test_the_crew_is_shown_with_its_competences_in_force_and_run_out(lead, compa
     person = PersonFactory(company=company, name="Wren Oakley")
     CompetenceFactory(person=person, skill=Skill.CUTTER, expires_on=dt.date(2020, 1, 1))
     CompetenceFactory(person=person, skill=Skill.LOOKOUT, evidence="assessed by O. Quenby")
-    PersonFactory(company=company, name="Bo Larch", is_trainee=True)
+    LearningFactory(person=PersonFactory(company=company, name="Bo Larch"), skill=Skill.BOLLARD)
     text = words(signed_in(lead).get(reverse("crew")))
     assert re.search(r"Cutting under tension.*Run out", text)
     assert "assessed by O. Quenby" in text
-    assert "Bo Larch Trainee" in text
+    assert re.search(r"Bo Larch No qualification entered. Trainee Learns: tending the bollard\.", text)
 
 
 def test_records_show_the_latest_first_and_name_late_ones(lead, company, signed_in):

@@ -292,7 +292,7 @@ def test_the_page_costs_the_same_queries_however_long_the_history(
     item = ItemFactory(company=company)
     for n in range(count):
         happened(item, "contamination", days=n)
-    with django_assert_max_num_queries(18):
+    with django_assert_max_num_queries(20):
         browse.get(url("item", item))
 
 

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from crewlog.evidence import verify
 from gear.models import Inspection, Round, RoundDraft, RoundDraftAnswer, RoundPhotograph, StoredFile
+from gear.round_pages import OPEN_SHOWN
 from gear.services.sign_round import fingerprint, record_failure, review_round
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import jpeg
@@ -110,7 +111,7 @@ def test_an_item_is_answered_by_its_button_without_a_script(browse, ines, rope, 
     assert row.answers.get(name="measure_diameter_mm").value == "14"
     assert row.seconds_spent is not None
     html = browse.get(item_url(draft)).content.decode()
-    assert "6 of 6 answered" in html
+    assert "7 of 7 answered" in html
     assert "Within its limit" in html
     assert Inspection.objects.filter(item=rope).count() == 1
 
@@ -122,7 +123,7 @@ def test_what_cannot_be_read_is_kept_and_said_at_its_box(browse, ines, rope):
     assert response.status_code == 422
     assert 'value="13,4"' in html
     assert "13.4" in html
-    assert "1 of 6 answered" in browse.get(item_url(draft)).content.decode()
+    assert "1 of 7 answered" in browse.get(item_url(draft)).content.decode()
 
 
 @pytest.mark.parametrize("outcome", ["not_presented", "not_examined"])
@@ -141,13 +142,13 @@ def test_a_bare_figure_keeps_the_unit_it_was_typed_in(browse, ines, company, rop
     assert examination.measures["diameter_mm"] == 14
 
 
-def test_a_failure_is_recorded_at_once_or_comes_back_with_what_is_missing(browse, ines, rope):
+def test_a_failure_is_recorded_by_its_button_or_comes_back_with_what_is_missing(browse, ines, rope):
     draft = opened(ines, rope)
-    typed = {"answer_sheath": "fail", "saw_sheath": "cut at 3 m", "do": "fail"}
+    typed = {"answer_sheath": "fail", "do": "fail"}
     response = browse.post(item_url(draft), typed)
     assert response.status_code == 422
-    assert "Say when and how" in response.content.decode()
-    assert browse.post(item_url(draft), typed | TOLD).status_code == 302
+    assert "Say what you saw" in response.content.decode()
+    assert browse.post(item_url(draft), typed | {"saw_sheath": "cut at 3 m"} | TOLD).status_code == 302
     rope.refresh_from_db()
     assert rope.quarantined_because == "Failed: cut at 3 m"
     html = browse.get(item_url(draft)).content.decode()
@@ -158,12 +159,12 @@ def test_a_failure_is_recorded_at_once_or_comes_back_with_what_is_missing(browse
 def test_a_failure_takes_its_photograph_and_keeps_it_over_a_refusal(browse, ines, rope, settings, tmp_path):
     settings.FILES_DIR = tmp_path
     draft = opened(ines, rope)
-    typed = {"answer_sheath": "fail", "saw_sheath": "cut at 3 m", "do": "fail"}
+    typed = {"answer_sheath": "fail", "do": "fail"}
     picture = SimpleUploadedFile("cut.jpg", jpeg(), "image/jpeg")
     refused = browse.post(item_url(draft), typed | {"photo": picture})
     assert refused.status_code == 422
     assert "Kept: cut.jpg. Another one takes its place." in refused.content.decode()
-    assert browse.post(item_url(draft), typed | TOLD).status_code == 302
+    assert browse.post(item_url(draft), typed | {"saw_sheath": "cut at 3 m"} | TOLD).status_code == 302
     inspection = Inspection.objects.get(item=rope, verdict="out_of_use")
     assert inspection.files.get().kind == "photograph"
 
@@ -188,7 +189,7 @@ def test_photographs_of_remarks_are_signed_with_their_points(browse, ines, rope,
     sign(ines, draft)
     inspection = Inspection.objects.filter(item=rope).latest("record_id")
     found = {file.point: file.name_given for file in inspection.files.all()}
-    assert found == {"": "seen.jpg", "sheath": "second.jpg"}  # the point that is good now has none
+    assert found == {"": "seen.jpg", "sheath": "second.jpg", "ends": "seen.jpg"}  # also of the point that is good now
     assert verify(company).holds
 
 
@@ -237,7 +238,7 @@ def test_answers_that_waited_on_a_phone_arrive(browse, ines, rope):
     at = timezone.now().isoformat()
     items = {"1": {"answers": {name: [value, at] for name, value in all_good(rope).items()}, "seconds": 12}}
     response = send(browse, draft, items)
-    assert response.json() == {"kept": 7, "recorded": {}}
+    assert response.json() == {"kept": 7, "recorded": {}, "held": {}}
     assert send(browse, draft, items).json()["kept"] == 0
     line = review_round(draft)[0]
     assert (line.group, line.row.seconds_spent) == ("fit", 12)
@@ -246,13 +247,15 @@ def test_answers_that_waited_on_a_phone_arrive(browse, ines, rope):
 def test_a_failure_pressed_without_signal_is_recorded_when_it_arrives(browse, ines, rope, block):
     draft = opened(ines, rope, block)
     at = timezone.now().isoformat()
-    failing = {"answer_sheath": ["fail", at], "saw_sheath": ["cut", at]}
-    said = send(browse, draft, {"1": {"answers": failing, "fail": True}, "9": {"fail": True}}).json()["recorded"]
-    assert "told to the employer" in said["1"]
-    told = {name: [value, at] for name, value in TOLD.items()}
-    assert send(browse, draft, {"1": {"answers": told, "fail": True}}).json()["recorded"] == {"1": ""}
+    failing = {"answer_sheath": ["fail", at]}
+    said = send(browse, draft, {"1": {"answers": failing, "fail": True}, "9": {"fail": True}}).json()
+    assert "Say what you saw" in said["recorded"]["1"]
     rope.refresh_from_db()
-    assert rope.quarantined_on == rope.company.today()
+    assert rope.quarantined_on == rope.company.today()  # held all the same
+    assert "by eye" in said["held"]["1"]
+    words = {"saw_sheath": ["cut", at]}
+    assert send(browse, draft, {"1": {"answers": words, "fail": True}}).json()["recorded"] == {"1": ""}
+    assert Inspection.objects.filter(item=rope, verdict="out_of_use").count() == 1
     assert send(browse, draft, {"1": {"fail": True}}).json()["recorded"] == {"1": ""}
 
 
@@ -370,12 +373,34 @@ def test_open_rounds_stand_on_the_first_page_and_in_the_store(browse, ines, rope
     assert reverse("rounds") in page(browse, "store")
 
 
-def test_the_owner_sees_that_a_colleagues_round_is_open_and_cannot_enter_it(signed_in, owner, ines, rope):
-    draft = opened(ines, rope)
+def test_the_owner_reads_a_colleagues_open_round_and_neither_answers_nor_signs_it(signed_in, owner, ines, rope, block):
+    draft = opened(ines, rope, block)
+    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut at 3 m")
     client = signed_in(owner)
     html = page(client, "rounds")
-    assert "Ines Varrow" in html
-    assert reverse("round", args=[draft.pk]) not in html
+    for words in ("Ines Varrow", "1 of 2 answered, 1 failed", reverse("round", args=[draft.pk])):
+        assert words in html
+    html = page(client, "round", draft.pk)
+    assert "cut at 3 m" in html
+    assert "Look over and sign" not in html
+    assert reverse("round_close", args=[draft.pk]) not in html
+    html = client.get(item_url(draft)).content.decode()
+    assert "cut at 3 m" in html
+    assert "round-form" not in html
+    assert "data-send" not in html
+    assert client.post(item_url(draft), {"answer_ends": "good"}).status_code == 403
+    assert client.get(reverse("round_sign", args=[draft.pk])).status_code == 403
+
+
+def test_the_owner_reaches_every_open_round_however_many(signed_in, owner, ines, rope):
+    RoundDraft.objects.bulk_create(
+        RoundDraft(company=rope.company, inspector=ines.person, kind="interim", title="Van", started_at=timezone.now())
+        for _ in range(OPEN_SHOWN + 1)
+    )
+    client = signed_in(owner)
+    first, second = page(client, "rounds"), page(client, "rounds", open=2)
+    seen = {draft.pk for draft in RoundDraft.objects.all() if f'"/rounds/{draft.pk}/"' in first + second}
+    assert len(seen) == RoundDraft.objects.count() == OPEN_SHOWN + 1
 
 
 def test_a_failure_shows_in_the_summary_of_the_signature(browse, ines, rope):

@@ -74,8 +74,22 @@
 
   function countWaiting(round) {
     return waitingPlaces(round).reduce(function (sum, place) {
-      return sum + Object.keys(queueOf(round, place)).filter(function (name) { return !name.endsWith("-unit"); }).length;
+      return sum + Object.keys(queueOf(round, place)).filter(function (name) {
+        return !name.endsWith("-unit") && !isBeingTyped(round, place, name);
+      }).length;
     }, 0);
+  }
+
+  /* Half a figure may lie past its limit, and what fails holds the item: a box is sent once the cursor has left it. */
+  function isBeingTyped(round, at, name) {
+    const box = document.activeElement;
+    return Boolean(here()) && here().dataset.round === round && place() === at
+      && Boolean(box) && Boolean(box.form) && box.form.id === "round-form"
+      && /^(text|textarea)$/.test(box.type) && (name === box.name || name === box.name + "-unit");
+  }
+
+  function leaveBox() {
+    if (document.activeElement && document.activeElement.form) document.activeElement.blur();
   }
 
   function here() { return document.getElementById("round-item"); }
@@ -106,7 +120,13 @@
   async function holdPhotographs(form) {
     const fault = await photographs.hold(form, here().dataset.round, place());
     await countPhotographs();
-    sayWaiting(fault);
+    await showPhotographs();
+    sayWaiting(navigator.onLine ? "" : fault); /* with signal it goes with the button */
+    return fault;
+  }
+
+  async function showPhotographs() {
+    if (here() && here().hasAttribute("data-open")) await photographs.show(here().dataset.round, place());
   }
 
   /* Seconds this device showed an item, counted only while the page is seen. */
@@ -136,16 +156,9 @@
     const unit = form.elements[control.name + "-unit"];
     if (unit) queue[unit.name] = [unit.value, now];
     if (!keepQueue(root.dataset.round, place(), queue)) say("This device keeps nothing. Press the button after each item.");
-    countAnswered();
+    window.roundCount.say();
     window.clearTimeout(sendSoon);
     sendSoon = window.setTimeout(send, 700);
-  }
-
-  function countAnswered() {
-    const line = document.getElementById("round-answered");
-    if (!line) return;
-    const done = document.querySelectorAll("#round-form [name^=answer_]:checked").length;
-    line.textContent = done + " of " + line.dataset.points + " answered";
   }
 
   function message(round) {
@@ -154,6 +167,7 @@
       const queue = queueOf(round, at);
       const fail = Boolean(queue.fail);
       delete queue.fail;
+      Object.keys(queue).forEach(function (name) { if (isBeingTyped(round, at, name)) delete queue[name]; });
       items[at] = { answers: queue, seconds: secondsOn(round, at), fail: fail };
     });
     if (here() && here().dataset.round === round && here().hasAttribute("data-open") && !items[place()]) {
@@ -197,9 +211,21 @@
     }
     if (!answer.ok) return "Sign in again, as who began the round, to send them.";
     forget(round, items);
-    const recorded = (await answer.json()).recorded;
+    const came = await answer.json();
+    const recorded = came.recorded;
+    sayHeld(round, came.held);
     const refused = Object.keys(recorded).filter(function (at) { return recorded[at]; });
     return refused.map(function (at) { return "Item " + at + " is not recorded as failed: " + recorded[at]; }).join(" ");
+  }
+
+  /* The server holds it: say so at once, the page itself says more when it is loaded again. */
+  function sayHeld(round, held) {
+    if (!here() || here().dataset.round !== round || document.getElementById("held")) return;
+    const why = held[place()];
+    const box = document.querySelector(".round-held");
+    if (!box || !why) return;
+    box.textContent = "Failed: held, out of use. " + why + ".";
+    box.hidden = false;
   }
 
   async function sendAll() {
@@ -210,6 +236,7 @@
       for (const each of rounds()) said = (await sendRound(each.dataset.round, each.dataset.send)) || said;
     } catch (error) { /* no signal: it stays here */ }
     await countPhotographs();
+    await showPhotographs();
     return sayWaiting(said) === 0;
   }
 
@@ -311,8 +338,9 @@
     if (here() && isFresh) keepGiven(here().dataset.round, place(), null);
     shownSince = document.hidden ? 0 : performance.now();
     restore();
-    countAnswered();
+    window.roundCount.say();
     sayWaiting();
+    showPhotographs();
     const form = document.getElementById("round-form");
     if (form) form.elements.device.value = device();
     lookAhead();
@@ -320,7 +348,9 @@
 
   document.addEventListener("change", function (event) {
     const form = event.target.form;
-    if (form && event.target.type === "file" && form.id === "round-form" && (!navigator.onLine || kept.isKept())) holdPhotographs(form);
+    if (form && event.target.type === "file" && form.id === "round-form") {
+      holdPhotographs(form).then(function (fault) { if (!fault) send(); });
+    }
     else if (form) note(event.target);
   });
   document.addEventListener("input", function (event) {
@@ -331,12 +361,14 @@
     const link = event.target.closest("a[data-go]");
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
     event.preventDefault();
+    leaveBox();
     send();
     show(new URL(link.href).pathname, true);
   });
 
   /* With signal the form is posted as without a script; without it the answers stay here and the next item is shown. */
   async function press(form, button) {
+    leaveBox();
     if (button.name === "quick") {
       form.elements.verdict.value = button.value;
       note([...form.elements.verdict].find(function (each) { return each.checked; }));
@@ -354,7 +386,7 @@
       const queue = queueOf(here().dataset.round, place());
       queue.fail = ["yes", new Date().toISOString()];
       keepQueue(here().dataset.round, place(), queue);
-      sayWaiting("It is recorded as failed when the signal is back. Do not use it.");
+      sayWaiting("It is held and recorded as failed when the signal is back. Do not use it.");
     } else if (at) {
       show(address(at), true);
     } else {

@@ -14,7 +14,8 @@
       opening.onsuccess = function () {
         const kept = opening.result;
         const turn = kept.transaction("waiting", mode);
-        const asked = ask(turn.objectStore("waiting"));
+        let asked = null;
+        try { asked = ask(turn.objectStore("waiting")); } catch (error) { kept.close(); reject(error); return; }
         turn.oncomplete = function () { kept.close(); resolve(asked.result); };
         turn.onabort = function () { kept.close(); reject(turn.error); };
       };
@@ -44,8 +45,55 @@
       }
       return "";
     } catch (error) {
+      if (error && error.name === "QuotaExceededError") return fullWords(await count([round]));
       return "This device cannot keep a photograph: take it again with signal.";
     }
+  }
+
+  function fullWords(held) {
+    const wait = held === 1 ? "1 photograph waits" : held + " photographs wait";
+    return "The storage of this phone is full: the last photograph is not kept. " + wait
+      + " here. Find signal so that they are sent, or free some room, then take it again.";
+  }
+
+  /* Small pictures of what waits here for one item, each beside its box. What was sent meanwhile is said to be kept. */
+  async function show(round, place) {
+    const places = [...document.querySelectorAll("#round-form [data-shots]")];
+    const here = [round, place, ""].join(":");
+    let keys = [];
+    try { keys = await waiting([round]); } catch (error) { /* this browser keeps nothing */ }
+    for (const shots of places) {
+      const key = here + shots.dataset.shots;
+      const shown = shots.querySelector("[data-waits]");
+      if (!keys.includes(key)) {
+        if (shown && shown.dataset.waits) { shown.dataset.waits = ""; shown.lastElementChild.textContent = "Kept"; }
+        continue;
+      }
+      const kept = await shelf("readonly", function (shelved) { return shelved.get(key); });
+      if (!kept) continue;
+      const waits = document.createElement("p");
+      waits.className = "held";
+      waits.dataset.waits = "yes";
+      waits.append(await small(kept.file), document.createElement("span"));
+      waits.lastElementChild.textContent = "Kept on this phone";
+      shots.replaceChildren(waits); /* a later one takes the place of the one before */
+    }
+  }
+
+  /* Drawn, because the pages allow no image from elsewhere than this site. */
+  async function small(file) {
+    const canvas = document.createElement("canvas");
+    canvas.width = canvas.height = 144;
+    canvas.setAttribute("role", "img");
+    canvas.setAttribute("aria-label", "Photograph: " + (file.name || "taken here"));
+    try {
+      const picture = await createImageBitmap(file);
+      const side = Math.min(picture.width, picture.height);
+      canvas.getContext("2d").drawImage(
+        picture, (picture.width - side) / 2, (picture.height - side) / 2, side, side, 0, 0, 144, 144,
+      );
+    } catch (error) { /* a format this browser does not draw; the server reads it */ }
+    return canvas;
   }
 
   /* What to say of what came of it. Throws where there is no signal. */
@@ -68,5 +116,5 @@
     return said;
   }
 
-  window.roundPhotographs = { count: count, hold: hold, send: send };
+  window.roundPhotographs = { count: count, hold: hold, send: send, show: show };
 })();

@@ -1,0 +1,1 @@
+"""Learning a skill: who is a trainee of what, and every session in which somebody was assessed, granted or not."""

@@ -1,0 +1,98 @@
+"""Beginning and ending to learn a skill, and keeping a session. Granting stands with the qualifications."""
+
+import datetime as dt
+import hashlib
+from collections.abc import Sequence
+
+from django.db import transaction
+
+from crewlog.errors import RuleBroken
+from crewlog.evidence import Entry, append
+from crewlog.models import Competence, Membership, Person, Skill
+from crewlog.services.rights import must_be_ours, must_be_owner
+from crewlog.training.models import Learning, Result, TrainingSession
+
+
+@transaction.atomic
+def begin_learning(*, actor: Membership, person: Person, skill: str) -> Learning:
+    """Make somebody a trainee of one skill that they do not hold. Raises RuleBroken."""
+    must_be_owner(actor)
+    must_be_ours(actor.company, person)
+    if skill not in Skill.values:
+        raise RuleBroken("Choose the skill.", code="skill-unknown", field="skill")
+    if person.left_on is not None or getattr(person, "details", None) is None:
+        raise RuleBroken("They do not work here any more.", code="has-left")
+    today = actor.company.today()
+    held = Competence.objects.filter(person=person, skill=skill, granted_on__lte=today)
+    if any(each.expires_on is None or each.expires_on >= today for each in held):
+        raise RuleBroken("They hold it already.", code="held-already", field="skill")
+    if Learning.objects.filter(person=person, skill=skill).exists():
+        raise RuleBroken("They learn it already.", code="learning-already", field="skill")
+    row: Learning = Learning.objects.create(person=person, skill=skill, since=today)
+    append_learning(actor, row, "begun")
+    return row
+
+
+@transaction.atomic
+def end_learning(*, actor: Membership, learning: Learning) -> None:
+    """They learn it no longer: without the qualification they hold no duty of it, supervised or not."""
+    must_be_owner(actor)
+    must_be_ours(actor.company, learning.person)
+    append_learning(actor, learning, "ended")
+    learning.delete()
+
+
+def append_learning(actor: Membership, row: Learning, what: str) -> None:
+    body = {"person": row.person_id, "skill": row.skill, "since": row.since}
+    kind = f"crewlog.competence-learning-{what}"
+    append(actor.company, kind, Entry(actor=actor.person), body=body, people=[row.person])
+
+
+def count_results(points: Sequence[tuple[str, str]]) -> dict[str, int]:
+    """How many points were shown alone, with help and not yet. Raises RuleBroken for any other result."""
+    given = [result for _, result in points]
+    if set(given) - set(Result.values):
+        raise RuleBroken("Each point is shown alone, with help, or not yet.", code="result-unknown", field="points")
+    return {result: given.count(result) for result in Result.values}
+
+
+def keep_session(
+    *,
+    actor: Membership,
+    person: Person,
+    skill: str,
+    gear_class: str,
+    assessor: Person,
+    held_on: dt.date,
+    place: str,
+    points: Sequence[tuple[str, str]],
+    granted: bool,
+) -> TrainingSession:
+    """Write a session that was checked already, with its record."""
+    row = TrainingSession(
+        person=person,
+        skill=skill,
+        gear_class=gear_class,
+        assessor=assessor,
+        held_on=held_on,
+        place=place.strip(),
+        points=[list(pair) for pair in points],
+        granted=granted,
+        **count_results(points),
+    )
+    row.full_clean()
+    row.save()
+    details = person.details  # who works here has them
+    body = {
+        "person": person.pk,
+        "skill": skill,
+        "gear_class": gear_class,
+        "held_on": held_on,
+        "granted": granted,
+        **count_results(points),
+        "digest": hashlib.sha256(f"{details.salt}:{row.place}:{row.points}".encode()).hexdigest(),
+    }
+    helper = assessor if assessor.pk != actor.person_id else None
+    entry = Entry(actor=actor.person, on_behalf_of=helper)
+    append(actor.company, "crewlog.competence-session", entry, body=body, people=[person])
+    return row

@@ -1,0 +1,46 @@
+"""Pages of learning: a skill begun, a skill ended."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_http_methods, require_POST
+
+from crewlog.access import role_required
+from crewlog.errors import RuleBroken
+from crewlog.form_fields import done
+from crewlog.http import CrewRequest
+from crewlog.models import Role
+from crewlog.people_views import form_page, person_or_404
+from crewlog.training.forms import LearningForm
+from crewlog.training.models import Learning
+from crewlog.training.services import begin_learning, end_learning
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def learning_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
+    """Make somebody a trainee of one skill."""
+    row = person_or_404(request, person_id)
+    form = LearningForm(request.POST or None)
+    begun = done(form, lambda: begin_learning(actor=request.member, person=row, skill=form.cleaned_data["skill"]))
+    if begun is not None:
+        messages.success(request, f"{row} learns: {begun}.")
+        return redirect("person", row.pk)
+    line = "A trainee holds a duty of the skill under a named supervisor who has no other duty. They fill no count."
+    return form_page(request, form, title="Learn a skill", action="Put it on record", person=row, line=line)
+
+
+@require_POST
+@role_required(Role.OWNER)
+def learning_end(request: CrewRequest, learning_id: int) -> HttpResponse:
+    rows = Learning.objects.select_related("person__details", "person__company")
+    row = get_object_or_404(rows, pk=learning_id, person__company=request.member.company)
+    try:
+        end_learning(actor=request.member, learning=row)
+    except RuleBroken as fault:
+        messages.error(request, fault.message)
+    else:
+        messages.success(request, f"{row.person} no longer learns: {row}.")
+    return redirect("person", row.person_id)

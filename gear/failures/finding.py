@@ -1,0 +1,89 @@
+"""What fails on an item as it is answered in a round: points, measures past their limit, the verdict alone."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from crewlog.quantities import Limits, read_quantity
+from crewlog.quantity_display import quantity_text
+from crewlog.quantity_text import QuantityTextError, is_bare_number
+from gear.failures.models import VERDICT
+from gear.forms.inspection import KIND_OF_UNIT
+from gear.models import GearItem, RoundDraftAnswer, RoundDraftItem
+from gear.services.examination import when_new
+from gear.wear import WearMeasure
+
+FAILING_VERDICTS = {"out_of_use": "Out of use by the examiner", "retire": "To be retired"}
+
+
+@dataclass(frozen=True, slots=True)
+class Fail:
+    """One thing that fails: where, in which words, what was seen, and the box whose answer says so."""
+
+    sort: str
+    point: str
+    words: str
+    saw: str
+    box: str
+
+
+def fails_of(row: RoundDraftItem) -> list[Fail]:
+    """Everything that fails as the item is answered. A Fail of one device counts against a Good of another until
+    somebody answers again. Queries unless the answers were fetched with the row.
+    """
+    answers = list(row.answers.all())
+    values = {answer.name: answer.value for answer in answers}
+    found = {fail.point: fail for fail in fails_in(row.item, others_of(answers, values))}
+    found |= {fail.point: fail for fail in fails_in(row.item, values)}
+    return list(found.values())
+
+
+def others_of(answers: list[RoundDraftAnswer], values: Mapping[str, str]) -> dict[str, str]:
+    """The answers as the other device gave them, with the words that stand beside them now."""
+    others = {answer.name: answer.other_value for answer in answers if answer.other_value}
+    return {**{name: value for name, value in values.items() if name.startswith("saw_")}, **others}
+
+
+def fails_in(item: GearItem, values: Mapping[str, str]) -> Iterator[Fail]:
+    """What fails in some typed answers, in the order of the checklist; what cannot be read fails nothing."""
+    failed = False
+    for point in item.declared.checklist.points:
+        if values.get(f"answer_{point.code}") == "fail":
+            failed = True
+            saw = values.get(f"saw_{point.code}", "")
+            yield Fail("point", point.code, point.words, saw, f"answer_{point.code}")
+    for measure in item.declared.measures:
+        value = value_of(item, measure, values)
+        if value is not None and not measure.passes(value, when_new(item, measure)):
+            failed = True
+            yield Fail("measure", measure.name, past_words(item, measure, value), "", f"measure_{measure.name}")
+    chosen = values.get("verdict", "")
+    if chosen in FAILING_VERDICTS and not failed:
+        yield Fail("verdict", VERDICT, FAILING_VERDICTS[chosen], values.get("findings", ""), "verdict")
+
+
+def value_of(item: GearItem, measure: WearMeasure, values: Mapping[str, str]) -> float | None:
+    """A measure as typed, in its stored unit; None where it is empty or cannot be read."""
+    typed = values.get(f"measure_{measure.name}", "").strip()
+    if not typed:
+        return None
+    unit = values.get(f"measure_{measure.name}-unit", "")
+    if unit and is_bare_number(typed):  # in the unit that stood beside the box
+        typed = f"{typed} {unit}"
+    try:
+        read = read_quantity(typed, KIND_OF_UNIT[measure.unit], item.company.unit_system, limits=Limits(least=0.0))
+        return read.value
+    except QuantityTextError:
+        return None
+
+
+def past_words(item: GearItem, measure: WearMeasure, value: float) -> str:
+    """Diameter 12.5 mm, limit at least 12.6 mm. Rounded away from the limit, so that the two never read alike."""
+    kind, units = KIND_OF_UNIT[measure.unit], item.company.unit_system
+    least = measure.least(when_new(item, measure))
+    if least is not None and value < least:
+        found = quantity_text(value, kind, units, direction="down")
+        limit = f"at least {quantity_text(least, kind, units, direction='up')}"
+    else:
+        found = quantity_text(value, kind, units, direction="up")
+        limit = f"at most {quantity_text(measure.most or 0.0, kind, units, direction='down')}"
+    return f"{measure.label} {found}, limit {limit}"

@@ -1,0 +1,53 @@
+"""The forms of failures: how the employer was told, and an answer entered by mistake."""
+
+import datetime as dt
+import zoneinfo
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from crewlog.models import Company
+from gear.failures.models import DANGERS
+from gear.failures.services import Telling
+from gear.forms.fields import tiles, words
+
+
+class ToldForm(forms.Form):
+    at = forms.DateTimeField(
+        label="Employer told at",
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        error_messages={"required": "Give the moment.", "invalid": "Write it like 2026-11-25 14:30."},
+    )
+    how = words(
+        "Who, how, and where it is noted", required=True, longest=160, help_text="Owner by telephone, noted in the van"
+    )
+    danger = tiles("How grave it is", DANGERS)
+    authority_copy = words(
+        "Copy to the authority", longest=160, help_text="Where the risk is existing or imminent: when and to whom"
+    )
+
+    def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.zone = zoneinfo.ZoneInfo(company.time_zone)
+        self.fields["at"].initial = timezone.now().astimezone(self.zone).replace(tzinfo=None, second=0, microsecond=0)
+
+    def clean_at(self) -> dt.datetime:
+        """The moment as the company's clock shows it."""
+        told: dt.datetime = self.cleaned_data["at"]
+        naive = timezone.make_naive(told) if timezone.is_aware(told) else told
+        return naive.replace(tzinfo=self.zone)
+
+    def telling(self) -> Telling:
+        data = self.cleaned_data
+        return Telling(data["at"], data["how"], data["danger"], data["authority_copy"])
+
+
+class MistakeForm(forms.Form):
+    because = words("How the wrong answer came about", required=True, longest=300, help_text="Tapped with gloves on")
+    looked_at_again = forms.BooleanField(
+        label="I looked at the item again",
+        help_text="The failure and this reason both stay on record. Sheets that were withdrawn stay withdrawn",
+        error_messages={"required": "Look at the item again first."},
+    )

@@ -1,0 +1,54 @@
+"""Pages of failures: telling the employer, and taking an answer back."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from crewlog.access import role_required
+from crewlog.http import CrewRequest
+from gear.failures.forms import MistakeForm, ToldForm
+from gear.failures.models import FailureFound
+from gear.failures.pages import untold_rows
+from gear.failures.services import held_in, take_back_failure, tell_employer
+from gear.views.common import EXAMINERS, done, item_or_404
+from gear.views.round_items import row_or_404
+from gear.views.rounds import own_draft
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*EXAMINERS)
+def item_told(request: CrewRequest, tag: str) -> HttpResponse:
+    """When and how the employer was told of an item's failure; with nothing open, the item's own page."""
+    item = item_or_404(request, tag)
+    open_now = FailureFound.objects.untold(request.member.company).filter(item=item).select_related("item").first()
+    if open_now is None:
+        messages.info(request, f"{item.tag}: no telling is open.")
+        return redirect(item)
+    form = ToldForm(request.POST or None, company=request.member.company)
+    told = done(form, lambda: tell_employer(actor=request.member, failure=open_now, telling=form.telling()))
+    if told is not None:
+        messages.success(request, f"{item.tag}: on record that the employer was told.")
+        return redirect(item)
+    context = {"form": form, "item": item, "rows": untold_rows(request.member, tag=item.tag)}
+    return render(request, "gear/told.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(*EXAMINERS)
+def round_mistake(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
+    """The examiner's own word that a failure was entered by mistake and the item looked at again."""
+    draft = own_draft(request, draft_id)
+    row = row_or_404(draft, place)
+    back = reverse("round_item", args=[draft.pk, place])
+    held = held_in(draft).get(row.item_id, [])
+    if not held:
+        return redirect(back)
+    form = MistakeForm(request.POST or None)
+    taken = done(form, lambda: take_back_failure(actor=request.member, row=row, **form.cleaned_data))
+    if taken is not None:
+        messages.success(request, f"{row.item.tag}: on record as entered by mistake.")
+        return redirect(back)
+    context = {"form": form, "item": row.item, "draft": draft, "held": held, "back": back}
+    return render(request, "gear/round_mistake.html", context, status=422 if form.errors else 200)

@@ -1,0 +1,89 @@
+"""Pages of failures: held, said at item, store and round; told; taken back; and photographs of a round."""
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+
+from gear.models import FailureMistaken, GearItem, RoundPhotograph
+from tests.factories.gear import ItemFactory, examiner
+from tests.files import jpeg
+from tests.gear.rounds import all_good, answer, opened, sign
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def ines(inspector):
+    return examiner(inspector)
+
+
+@pytest.fixture
+def browse(signed_in, ines):
+    return signed_in(ines)
+
+
+@pytest.fixture
+def rope(company):
+    return ItemFactory(company=company, rope=True, tag="R-01")
+
+
+def url(name, draft, place=1):
+    return reverse(name, args=[draft.pk, place])
+
+
+def test_a_failure_shows_at_its_item_in_the_round_and_in_the_signed_round(browse, ines, rope):
+    draft = opened(ines, rope)
+    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut at 3 m")
+    html = browse.get(url("round_item", draft)).content.decode()
+    assert "Failed: held, out of use" in html
+    assert "cut at 3 m" in html
+    told = reverse("item_told", args=["R-01"])
+    assert told in html
+    assert told in browse.get(reverse("round", args=[draft.pk])).content.decode()
+    signed = sign(ines, draft).round
+    html = browse.get(reverse("round_signed", args=[signed.pk])).content.decode()
+    assert told in html
+
+
+def test_a_wrong_tap_is_taken_back_on_its_page_with_a_reason(browse, ines, rope):
+    draft = opened(ines, rope)
+    answer(ines, draft, rope, **all_good(rope, answer_sheath="fail"))
+    address = url("round_mistake", draft)
+    assert address in browse.get(url("round_item", draft)).content.decode()
+    form = {"because": "glove on the wrong tile", "looked_at_again": "on"}
+    response = browse.post(address, form)
+    assert response.status_code == 422
+    assert "Answer the point again first" in response.content.decode()
+    answer(ines, draft, rope, answer_sheath="good")
+    refused = browse.post(address, {"because": "glove on the wrong tile"})
+    assert refused.status_code == 422
+    assert "glove on the wrong tile" in refused.content.decode()
+    assert browse.post(address, form).status_code == 302
+    assert FailureMistaken.objects.get().because == "glove on the wrong tile"
+    assert GearItem.objects.get(pk=rope.pk).quarantined_on is None
+    html = browse.get(rope.get_absolute_url()).content.decode()
+    for words in ("Failed in a round: held", "Failure entered by mistake", "glove on the wrong tile"):
+        assert words in html
+
+
+def test_a_photograph_in_a_round_shows_itself_and_one_at_a_good_point_stays(
+    browse, signed_in, owner, ines, rope, settings, tmp_path
+):
+    settings.FILES_DIR = tmp_path
+    draft = opened(ines, rope)
+    picture = SimpleUploadedFile("sheath.jpg", jpeg(), "image/jpeg")
+    assert browse.post(url("round_item", draft), all_good(rope) | {"photo_sheath": picture}).status_code == 302
+    kept = RoundPhotograph.objects.get()
+    address = reverse("round_photograph", args=[draft.pk, 1, kept.pk])
+    html = browse.get(url("round_item", draft)).content.decode()
+    assert f'<img src="{address}"' in html
+    assert "<span>Kept</span>" in html
+    for client in (browse, signed_in(owner)):
+        small = client.get(address)
+        assert small["Content-Type"] == "image/jpeg"
+        small.close()
+    assert f'<img src="{address}"' in signed_in(owner).get(url("round_item", draft)).content.decode()
+    inspection = sign(ines, draft).round.lines.get().inspection
+    assert [(file.point, file.name_given) for file in inspection.files.all()] == [("sheath", "sheath.jpg")]
+    elsewhere = opened(ines, rope)
+    assert browse.get(reverse("round_photograph", args=[elsewhere.pk, 1, kept.pk])).status_code == 404
