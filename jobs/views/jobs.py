@@ -72,7 +72,7 @@ def job_edit(request: CrewRequest, job_id: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         facts, crew = split_crew(form.cleaned_data)
         try:
-            change_job(actor=request.member.person, job=row, facts=facts, crew=crew)
+            change_job(actor=request.member.person, job=row, facts=facts, crew=crew, opened=form.opened)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -115,7 +115,7 @@ def anchor_page(request: CrewRequest, row: Job, anchor: Anchor | None) -> HttpRe
     )
     if request.method == "POST" and form.is_valid():
         try:
-            saved = save_anchor(actor=person, job=row, facts=form.cleaned_data, anchor=anchor)
+            saved = save_anchor(actor=person, job=row, facts=form.cleaned_data, anchor=anchor, opened=form.opened)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:

@@ -92,11 +92,10 @@ def issued_view(request: CrewRequest, row: Sheet, form: WithdrawForm | None = No
 @role_required(*PLANNERS)
 def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
-    initial = {"day": row.day, "starts_at": row.starts_at, "ends_at": row.ends_at}
-    form = SheetForm(sent(request), job=row.stem.job, initial=initial)
+    form = SheetForm(sent(request), job=row.stem.job, sheet=row)
     if request.method == "POST" and form.is_valid():
         try:
-            set_window(actor=request.member.person, sheet=row, **form.cleaned_data)
+            set_window(actor=request.member.person, sheet=row, opened=form.opened, **form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:

@@ -52,6 +52,7 @@ def stem_page(request: CrewRequest, job: Job, form: StemForm, row: Stem | None) 
                 facts=form.facts(),
                 sections=form.section_rows(),
                 crown_parts=form.crown_rows(),
+                opened=form.opened,
             )
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
