@@ -14,6 +14,7 @@ from crewlog.errors import RuleBroken
 from crewlog.form_fields import done
 from crewlog.http import CrewRequest
 from crewlog.models import Competence, Membership, Person, Role
+from crewlog.once import once
 from crewlog.people_forms import BecauseForm, CompetenceForm, LeftForm, PersonForm, RemoveForm, RoleForm, SignInForm
 from crewlog.retention import obstacles
 from crewlog.services.competence import end_competence, enter_assessment, enter_certificate
@@ -76,6 +77,7 @@ def person(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def person_new(request: CrewRequest) -> HttpResponse:
     form = PersonForm(request.POST or None)
     made = done(
@@ -110,6 +112,7 @@ def person_edit(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def person_sign_in(request: CrewRequest, person_id: UUID) -> HttpResponse:
     """Give a sign-in with a link by e-mail, or change the role of one who has it."""
     row = person_or_404(request, person_id)
@@ -132,6 +135,7 @@ def person_sign_in(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_POST
 @role_required(Role.OWNER)
+@once
 def person_invite(request: CrewRequest, person_id: UUID) -> HttpResponse:
     """Send the link once more."""
     row = person_or_404(request, person_id)
@@ -147,6 +151,7 @@ def person_invite(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def person_left(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     form = LeftForm(request.POST or None, initial={"on": request.member.company.today()})
@@ -159,6 +164,7 @@ def person_left(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_POST
 @role_required(Role.OWNER)
+@once
 def person_back(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     try:
@@ -172,6 +178,7 @@ def person_back(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def person_remove(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     form = RemoveForm(request.POST or None)
@@ -188,6 +195,7 @@ def person_remove(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def competence_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     company = request.member.company
@@ -208,6 +216,7 @@ def competence_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def competence_end(request: CrewRequest, competence_id: int) -> HttpResponse:
     rows = Competence.objects.select_related("person__details", "person__company")
     row = get_object_or_404(rows, pk=competence_id, person__company=request.member.company)

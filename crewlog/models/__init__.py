@@ -2,6 +2,7 @@
 
 from crewlog.models.assessment import Assessment
 from crewlog.models.company import Company, Membership, Role, UnitSystem, User
+from crewlog.models.once import SentForm
 from crewlog.models.paper import Paper, PaperBytes, PaperPurge
 from crewlog.models.people import Competence, ExaminerDetails, Person, PersonDetails, Skill
 from crewlog.models.record import EvidenceModel, Record
@@ -28,6 +29,7 @@ __all__ = [
     "Record",
     "RetentionPeriod",
     "Role",
+    "SentForm",
     "Skill",
     "UnitSystem",
     "User",

@@ -12,6 +12,7 @@ from crewlog.access import EVERYONE, role_required
 from crewlog.form_fields import refused_status
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from gear.assembly_history import part_rows
 from gear.facts import item_fitness
 from gear.forms.item import ItemForm
@@ -109,6 +110,7 @@ def scanned_item(request: CrewRequest, tag: str) -> GearItem | None:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def item_new(request: CrewRequest) -> HttpResponse:
     form = ItemForm(request.POST or None, company=request.member.company, initial={"pulls_at_ground": True})
     made = done(form, lambda: add_item(actor=request.member, **form.facts()))

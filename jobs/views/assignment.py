@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from crewlog.access import PLANNERS, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest, render_page_or_part
+from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from crewlog.stale.forms import Comparison, title_of
 from gear.models import GearItem
@@ -62,6 +63,7 @@ def assign_with(request: CrewRequest, draft: Sheet, duty_form: DutyForm) -> Http
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def sheet_open(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
     open_draft(actor=request.member.person, stem=stem)
@@ -240,6 +242,7 @@ def fill(request: CrewRequest, stem_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
     draft = draft_or_404(request, stem_id)
     form = DutyForm(request.POST, company=draft.stem.job.company)
@@ -255,6 +258,7 @@ def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def duty_remove(request: CrewRequest, duty_id: int) -> HttpResponse:
     rows = Duty.objects.select_related("sheet__issue")
     duty = get_object_or_404(rows, pk=duty_id, sheet__stem__job__company=request.member.company)

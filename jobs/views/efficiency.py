@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from crewlog.access import EVERYONE, PLANNERS, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from gear.models import GearItem
 from jobs.forms.efficiency import EfficiencyForm
@@ -52,6 +53,7 @@ def efficiency(request: CrewRequest, tag: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*MEASURERS)
+@once
 def efficiency_new(request: CrewRequest, tag: str) -> HttpResponse:
     item = tackle_or_404(request, tag)
     wrong = corrected(request, item)

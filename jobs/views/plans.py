@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from crewlog.access import COMPANY_PEOPLE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest, render_page_or_part
+from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from jobs.asked import ask
 from jobs.bundle import Bundle, load_bundle
@@ -201,6 +202,7 @@ def plan_set(request: CrewRequest, stem_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def plan_keep(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Save what is typed and keep it as the next revision, refused or not."""
     stem = stem_or_404(request, stem_id)

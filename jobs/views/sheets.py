@@ -12,6 +12,7 @@ from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from jobs.checking import check_sheet
 from jobs.errors import SheetRefused
 from jobs.forms.sheet import SheetForm, SourceForm, WithdrawForm
@@ -113,6 +114,7 @@ def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
     try:
@@ -148,6 +150,7 @@ def file_name(row: Sheet) -> str:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
     """Say where a figure that was changed after a refusal now comes from."""
     row = sheet_or_404(request, sheet_id)
@@ -164,6 +167,7 @@ def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
     if not is_issued(row):
@@ -182,6 +186,7 @@ def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*COMPANY_PEOPLE)
+@once
 def withdrawal_seen(request: CrewRequest, withdrawal_id: int) -> HttpResponse:
     rows = SheetWithdrawal.objects.select_related("sheet__stem__job__company")
     row = get_object_or_404(rows, pk=withdrawal_id, sheet__stem__job__company=request.member.company)
