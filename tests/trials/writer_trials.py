@@ -1,0 +1,320 @@
+"""The trials of many writers. Each returns its figures, and in `wrong` every sentence that should not be true."""
+
+import datetime as dt
+import random
+import re
+import time
+from typing import Any
+
+from django.test import Client
+from django.urls import reverse
+
+from crewlog.evidence import verify
+from crewlog.models import Company, Role, SentForm, Skill
+from crewlog.stale import Opened, StaleEdit
+from gear.facts import item_fitness
+from gear.models import GearEvent, GearItem, Inspection
+from gear.services.events import take_out_of_use
+from jobs.bookings import competing_assignments
+from jobs.errors import SheetRefused
+from jobs.models import Assignment, Duty, IssuedSheet, PlanRevision, PullPlan, Sheet, Stem
+from jobs.reliance import assignments_in_force
+from jobs.services.assign import assign_item, clear_position
+from jobs.services.plans import save_plan
+from jobs.services.sheets import issue_sheet
+from jobs.shown_values import plan_values
+from tests.factories.crewlog import CompanyFactory, CompetenceFactory, MembershipFactory
+from tests.factories.gear import ItemFactory
+from tests.factories.jobs import (
+    GEAR,
+    HOSTS,
+    PEOPLE,
+    AnchorFactory,
+    JobFactory,
+    PlanFactory,
+    SheetFactory,
+    give_duty,
+    hang,
+)
+from tests.trials.at_once import Outcome, at_once
+from tests.web.posting import as_posted
+
+PLACE = "moving_block"
+FIRST_DAY = dt.date(2026, 12, 1)
+PATIENCE_S = 120
+Figures = dict[str, Any]
+
+
+def company_for(trial: str) -> Company:
+    company: Company = CompanyFactory(name=f"Trial of {trial}")
+    return company
+
+
+def member_of(company: Company, role: Role, name: str) -> Any:
+    return MembershipFactory(company=company, role=role, person__name=name, person__company=company)
+
+
+def own_sheet(company: Company, number: int, *, day: dt.date) -> tuple[Sheet, Any]:
+    """A draft that nothing refuses, with gear, people and a lead of its own."""
+    lead = member_of(company, Role.CREW_LEAD, f"Lead {number}")
+    job = JobFactory(company=company, lead=lead.person, reference=f"T{number}", first_day=day, last_day=day)
+    plan = PlanFactory(complete=True, stem__job=job, stem__label=str(number))
+    sheet = SheetFactory(stem=plan.stem, day=day)
+    for role, (fields, _) in GEAR.items():
+        hang(sheet, role, tag=f"{fields.get('tag', role)}.{number}")
+    for role in ("anchor", "bollard_anchor"):
+        Assignment.objects.create(sheet=sheet, role=role, anchor=AnchorFactory(job=job))
+    for name, duty, skill in PEOPLE:
+        give_duty(sheet, f"{name} {number}", duty, skill)
+    aider = Duty.objects.get(sheet=sheet, duty="lookout").person
+    CompetenceFactory(person=aider, skill=Skill.FIRST_AID)
+    Duty.objects.create(sheet=sheet, duty="first_aider", person=aider)
+    return sheet, lead
+
+
+def errors_in(outcomes: list[Outcome]) -> list[str]:
+    return [
+        f"writer {outcome.writer} broke: {outcome.error.strip().splitlines()[-1]}"
+        for outcome in outcomes
+        if outcome.error
+    ]
+
+
+def chain_faults(company: Company) -> list[str]:
+    verdict = verify(company)
+    return [] if verdict.holds else [f"the chain is broken: {verdict.fault}"]
+
+
+# booking
+
+
+def try_booking(writers: int) -> Figures:
+    """The same item on sheets of different leads of one day: one is issued, the rest are double-booked."""
+    company = company_for("booking")
+    sheets = [own_sheet(company, number, day=FIRST_DAY) for number in range(writers)]
+    wanted = ItemFactory(company=company, **{**GEAR[PLACE][0], **HOSTS.get(PLACE, {}), "tag": "WANTED"})
+    outcomes = at_once(writers, lambda number: book(*sheets[number], wanted))
+    answers = [outcome.words for outcome in outcomes if not outcome.error]
+    won = [answer for answer in answers if answer["issued"]]
+    standing = Assignment.objects.filter(item=wanted, sheet__in=Sheet.objects.standing(), rank=0).count()
+    wrong = errors_in(outcomes) + chain_faults(company)
+    if (len(won), standing) != (1, 1):
+        wrong.append(f"{len(won)} were told that their sheet is issued, {standing} stand")
+    others = {code for answer in answers for code in answer["codes"]} - {f"double-booked:{PLACE}", "changed-meanwhile"}
+    if others:
+        wrong.append(f"refused for something else: {sorted(others)}")
+    last = [answer["codes"][-1] for answer in answers if not answer["issued"]]
+    if any(code != f"double-booked:{PLACE}" for code in last):
+        wrong.append("somebody gave up without being double-booked")
+    refusals = sum(len(answer["codes"]) for answer in answers)
+    return {"issued": len(won), "double_booked": len(last), "refusals": refusals, "wrong": wrong}
+
+
+def book(sheet: Sheet, lead: Any, wanted: GearItem) -> dict[str, Any]:
+    """Hang the item and issue; give way to an earlier sheet that plans with it, until one of all is issued."""
+    actor, codes, until = lead.person, [], time.monotonic() + PATIENCE_S
+    own = GearItem.objects.get(assignments__sheet=sheet, assignments__role=PLACE)
+    while time.monotonic() < until:
+        is_taken = any(hasattr(other.sheet, "issue") for other in competing_assignments(sheet, [wanted.pk]))
+        assign_item(actor=actor, sheet=sheet, role=PLACE, item=wanted)
+        try:
+            issue_sheet(actor=actor, sheet=sheet)
+            return {"issued": True, "codes": codes}
+        except SheetRefused as refused:
+            codes += [finding.full_code for finding in refused.findings]
+        if is_taken:
+            return {"issued": False, "codes": codes}
+        if any(other.sheet_id < sheet.pk for other in competing_assignments(sheet, [wanted.pk])):
+            clear_position(actor=actor, sheet=sheet, role=PLACE)
+            assign_item(actor=actor, sheet=sheet, role=PLACE, item=own)
+            wait_for_an_issue(sheet, wanted, until)
+        else:
+            time.sleep(random.uniform(0.1, 0.5))
+    return {"issued": False, "codes": [*codes, "nobody could issue"]}
+
+
+def wait_for_an_issue(sheet: Sheet, wanted: GearItem, until: float) -> None:
+    while time.monotonic() < until:
+        others = competing_assignments(sheet, [wanted.pk])
+        if any(hasattr(other.sheet, "issue") for other in others) or not others:
+            return
+        time.sleep(random.uniform(0.2, 0.6))
+
+
+# withdrawal against issue
+
+
+def try_withdrawal(writers: int) -> Figures:
+    """An item goes out of use while sheets of different days that list it are issued: none of them stands after."""
+    company = company_for("withdrawal")
+    owner = member_of(company, Role.OWNER, "Owner")
+    item = ItemFactory(company=company, **{**GEAR[PLACE][0], **HOSTS.get(PLACE, {}), "tag": "SHARED"})
+    sheets = [own_sheet(company, number, day=FIRST_DAY + dt.timedelta(days=number)) for number in range(writers)]
+    for sheet, lead in sheets:
+        assign_item(actor=lead.person, sheet=sheet, role=PLACE, item=item)
+    taken = random.randrange(1, 5)
+    outcomes = at_once(
+        writers + 1,
+        lambda number: withdraw_one(owner, item, taken) if number == writers else issue_one(*sheets[number]),
+    )
+    answers = [outcome.words for outcome in outcomes if not outcome.error]
+    wrong = errors_in(outcomes) + chain_faults(company)
+    item.refresh_from_db()
+    in_force = assignments_in_force(company).filter(item=item).count()
+    if not item_fitness(item, FIRST_DAY):
+        wrong.append("the item is still fit")
+    if in_force:
+        wrong.append(f"{in_force} sheets in force list an item that is out of use")
+    issued = answers.count("issued")
+    stored = IssuedSheet.objects.filter(sheet__in=[sheet.pk for sheet, _ in sheets]).count()
+    withdrawn = Sheet.objects.filter(withdrawals__item=item).count()
+    if not issued == stored == withdrawn:
+        wrong.append(f"{issued} were told issued, {stored} are stored, {withdrawn} are withdrawn")
+    others = {
+        answer for answer in answers if answer not in ("issued", "out of use", f"unfit:{PLACE}", "changed-meanwhile")
+    }
+    if others:
+        wrong.append(f"refused for something else: {sorted(others)}")
+    return {"issued_then_withdrawn": issued, "refused": writers - issued, "in_force": in_force, "wrong": wrong}
+
+
+def withdraw_one(owner: Any, item: GearItem, after: int) -> str:
+    """Take the item out of use once some of the sheets are issued."""
+    until = time.monotonic() + PATIENCE_S
+    while Assignment.objects.filter(item=item, sheet__issue__isnull=False).count() < after and time.monotonic() < until:
+        time.sleep(0.02)
+    take_out_of_use(actor=owner, item=GearItem.objects.get(pk=item.pk), because="Gate does not close")
+    return "out of use"
+
+
+def issue_one(sheet: Sheet, lead: Any) -> str:
+    try:
+        issue_sheet(actor=lead.person, sheet=sheet)
+    except SheetRefused as refused:
+        return sorted(finding.full_code for finding in refused.findings)[-1]
+    return "issued"
+
+
+# one plan
+
+
+FIELDS = (
+    "hinge_height_m",
+    "notch_depth_ratio",
+    "notch_opening_deg",
+    "hinge_thickness_m",
+    "attach_height_m",
+    "anchor_distance_m",
+    "anchor_azimuth_deg",
+    "anchor_slope_deg",
+    "anchor_height_m",
+    "gust_m_s",
+    "extended_length_m",
+    "setback_m",
+    "slack_m",
+    "attach_tolerance_m",
+    "anchor_tolerance_m",
+    "gust_tolerance_m_s",
+)
+
+
+def try_plan(writers: int) -> Figures:
+    """Each saver opened the same plan and changes a field of their own: every loser is told, no change is lost."""
+    company = company_for("one plan")
+    plan = PlanFactory(complete=True, stem__job=JobFactory(company=company))
+    savers = [member_of(company, Role.CREW_LEAD, f"Saver {number}") for number in range(writers)]
+    shown = plan_values(PullPlan.objects.get(pk=plan.pk))
+    wanted = {FIELDS[number % len(FIELDS)]: 0.01 * (number + 1) for number in range(writers)}
+    outcomes = at_once(
+        writers, lambda number: save_one(plan.stem_id, savers[number], shown, *list(wanted.items())[number])
+    )
+    answers = [outcome.words for outcome in outcomes if not outcome.error]
+    wrong = errors_in(outcomes) + chain_faults(company)
+    stored = plan_values(PullPlan.objects.get(pk=plan.pk))
+    expected = {name: (shown[name] or 0.0) + step for name, step in wanted.items()}
+    lost = [name for name, value in expected.items() if stored[name] != value]
+    if lost:
+        wrong.append(f"saved and lost: {lost}")
+    moved = [name for name in shown if name not in expected and stored[name] != shown[name]]
+    if moved:
+        wrong.append(f"changed by nobody: {moved}")
+    first = sum(1 for told in answers if not told)
+    if first != 1:
+        wrong.append(f"{first} saved without being told of another")
+    return {"saved": len(answers), "told_of_another": sum(answers), "at_the_first_try": first, "wrong": wrong}
+
+
+def save_one(stem_id: int, saver: Any, shown: dict[str, Any], name: str, step: float) -> int:
+    """Save the whole form with one field changed; how often another's save had to be looked at first."""
+    mine = {**shown, name: (shown[name] or 0.0) + step}
+    opened, told = Opened.now(f"plan:{stem_id}", shown), 0
+    while True:
+        facts = {key: value for key, value in mine.items() if key not in ("redirects", "places")}
+        try:
+            save_plan(actor=saver.person, stem=Stem.objects.get(pk=stem_id), facts=facts, opened=opened)
+        except StaleEdit as stale:
+            told += 1
+            chosen = {row.name: "mine" if row.name == name else "theirs" for row in stale.differences}
+            again = stale.opened
+            mine = {**mine, **{row.name: row.theirs for row in stale.differences if row.name != name}}
+            opened = Opened(about=again.about, values=again.values, at=again.at, asked=again.asked, choices=chosen)
+        else:
+            return told
+
+
+# equal submissions
+
+
+def try_once(writers: int) -> Figures:
+    """One form sent by all at once: an inspection, an event, a revision; one record each, one answer for all."""
+    company = company_for("equal forms")
+    owner = member_of(company, Role.OWNER, "Owner")
+    item = ItemFactory(company=company, tag="ONCE")
+    plan = PlanFactory(complete=True, stem__job=JobFactory(company=company, lead=owner.person))
+    stem = [plan.stem_id]
+    forms = {
+        "inspections": (reverse("item_inspect", args=[item.tag]) + "?kind=pre_use",) * 2 + (Inspection,),
+        "events": (reverse("item_event", args=[item.tag]),) * 2 + (GearEvent,),
+        "revisions": (reverse("plan", args=stem), reverse("plan_keep", args=stem), PlanRevision),
+    }
+    figures: Figures = {"wrong": []}
+    for name, (page, where, model) in forms.items():
+        data, before = filled(client_of(owner), page), model._default_manager.count()
+        outcomes = at_once(writers, lambda number, where=where, data=data: send(owner, where, data))
+        figures["wrong"] += errors_in(outcomes)
+        answers = {outcome.words for outcome in outcomes if not outcome.error}
+        figures[name] = model._default_manager.count() - before
+        if figures[name] != 1 or len(answers) != 1 or next(iter(answers))[0] != 302:
+            figures["wrong"].append(f"{name}: {figures[name]} recorded, answers {sorted(map(str, answers))}")
+    figures["keys"] = SentForm.objects.count()
+    figures["wrong"] += chain_faults(company)
+    return figures
+
+
+def client_of(member: Any) -> Client:
+    client = Client()
+    client.force_login(member.user, backend="allauth.account.auth_backends.AuthenticationBackend")
+    return client
+
+
+def filled(client: Client, page: str) -> dict[str, Any]:
+    """The page's form as it stands, every point of a checklist good, and what an event needs."""
+    shown = client.get(page)
+    data: dict[str, Any] = {}
+    form = shown.context["form"]
+    for each in getattr(form, "in_order", [form]):
+        data |= as_posted(each)
+        for bound in each:
+            if bound.html_name.startswith("point"):
+                data[bound.html_name] = next(str(code) for code, _ in bound.field.choices if code)
+    data["form_key"] = re.search(r'name="form_key" value="([^"]+)"', shown.content.decode())[1]  # type: ignore[index]
+    if "event" in page:
+        data |= {"kind": "drop", "happened_on": f"{dt.date(2026, 11, 20)}", "loaded": "no", "description": "4 m"}
+    if "inspect" in page:
+        data |= {"verdict": "fit", "marking_legible": "on"}
+    return data
+
+
+def send(member: Any, where: str, data: dict[str, Any]) -> tuple[int, str]:
+    answer = client_of(member).post(where, data)
+    return answer.status_code, answer.headers.get("Location", "")
