@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from crewlog.access import get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
-from crewlog.form_fields import done
+from crewlog.form_fields import done, refused_status
 from crewlog.http import CrewRequest
 from crewlog.models import Competence, Membership, Person, Role
 from crewlog.once import once
@@ -39,7 +39,7 @@ def form_page(
 ) -> HttpResponse:
     """One form about a person, or about a new one."""
     context = {"form": form, "title": title, "action": action, "person": person, "line": line}
-    return render(request, "crewlog/person_form.html", context, status=422 if form.errors else 200)
+    return render(request, "crewlog/person_form.html", context, status=refused_status(form))
 
 
 @require_GET
@@ -94,14 +94,15 @@ def person_new(request: CrewRequest) -> HttpResponse:
 @role_required(Role.OWNER)
 def person_edit(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
-    details = getattr(row, "details", None)
-    names = ("name", "phone", "emergency_contact", "health_notes")
-    initial = {name: getattr(details, name, "") for name in names} | {"is_trainee": row.is_trainee}
-    form = PersonForm(request.POST or None, initial=initial)
+    form = PersonForm(request.POST or None, person=row)
     changed = done(
         form,
         lambda: change_person(
-            actor=request.member, person=row, contact=form.contact(), is_trainee=form.cleaned_data["is_trainee"]
+            actor=request.member,
+            person=row,
+            contact=form.contact(),
+            is_trainee=form.cleaned_data["is_trainee"],
+            opened=form.opened,
         ),
     )
     if changed is not None:

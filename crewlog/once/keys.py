@@ -4,6 +4,7 @@ import hashlib
 import re
 import secrets
 from collections.abc import Iterator
+from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
@@ -46,7 +47,7 @@ def parts_of(request: HttpRequest) -> Iterator[bytes]:
             yield content_digest(file)
 
 
-def content_digest(file: UploadedFile) -> bytes:
+def content_digest(file: "UploadedFile[Any]") -> bytes:
     content = hashlib.sha256()
     for chunk in file.chunks():
         content.update(chunk)

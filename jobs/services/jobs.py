@@ -81,7 +81,7 @@ def change_job(
     )
     save_fields(actor=actor, company=job.company, row=job, facts=facts, kind="jobs.job-changed")
     if named != before["crew"]:
-        job.crew.set(named)
+        job.crew.set(Person.objects.filter(pk__in=named))
         record_change(job.company, actor, "jobs.job-changed", subject=job, changes={"crew": [before["crew"], named]})
     return job
 

@@ -39,7 +39,7 @@ VIEWS = {
     "theme": LOOKS,
     "company": EDIT,
     "examiner": STATE,
-    "person_edit": STATE,
+    "person_edit": EDIT,
     "reminders": STATE,
     "item_edit": EDIT,
     "job_edit": EDIT,

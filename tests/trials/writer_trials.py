@@ -1,28 +1,33 @@
 """The trials of many writers. Each returns its figures, and in `wrong` every sentence that should not be true."""
 
+import copy
 import datetime as dt
 import random
 import re
 import time
+from dataclasses import replace
 from typing import Any
 
 from django.test import Client
 from django.urls import reverse
 
-from crewlog.evidence import verify
+from crewlog.evidence import canonical, verify
 from crewlog.models import Company, Role, SentForm, Skill
 from crewlog.stale import Opened, StaleEdit
 from gear.facts import item_fitness
 from gear.models import GearEvent, GearItem, Inspection
 from gear.services.events import take_out_of_use
 from jobs.bookings import competing_assignments
+from jobs.bundle import load_bundle
+from jobs.calculation import calculate
 from jobs.errors import SheetRefused
+from jobs.forms.plan import shown_beside
 from jobs.models import Assignment, Duty, IssuedSheet, PlanRevision, PullPlan, Sheet, Stem
 from jobs.reliance import assignments_in_force
 from jobs.services.assign import assign_item, clear_position
-from jobs.services.plans import save_plan
+from jobs.services.plans import save_and_keep, save_plan
 from jobs.services.sheets import issue_sheet
-from jobs.shown_values import plan_values
+from jobs.shown_values import PLAN_NAMES, plan_values
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, MembershipFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import (
@@ -42,6 +47,7 @@ from tests.web.posting import as_posted
 PLACE = "moving_block"
 FIRST_DAY = dt.date(2026, 12, 1)
 PATIENCE_S = 120
+KEPT = 12
 Figures = dict[str, Any]
 
 
@@ -260,6 +266,54 @@ def save_one(stem_id: int, saver: Any, shown: dict[str, Any], name: str, step: f
             opened = Opened(about=again.about, values=again.values, at=again.at, asked=again.asked, choices=chosen)
         else:
             return told
+
+
+# keeping a revision
+
+
+def try_keeping(writers: int) -> Figures:
+    """One keeps revisions while the others save: each revision holds what its keeper had before them."""
+    company = company_for("keeping")
+    plan = PlanFactory(complete=True, stem__job=JobFactory(company=company))
+    people = [member_of(company, Role.CREW_LEAD, f"Keeper {number}") for number in range(writers)]
+
+    def work(number: int) -> tuple[int, int, int]:
+        return keep_all(plan.stem_id, people[0]) if number == 0 else save_some(plan.stem_id, people[number])
+
+    outcomes = at_once(writers, work)
+    wrong = errors_in(outcomes) + chain_faults(company)
+    kept, told, others = outcomes[0].words or (0, 0, 0)
+    if others:
+        wrong.append(f"{others} revisions hold what somebody else saved")
+    if PlanRevision.objects.filter(stem=plan.stem_id).count() != kept + others:
+        wrong.append("a revision was kept of which nobody was told")
+    return {"kept": kept, "told_of_another": told, "of_another": others, "wrong": wrong}
+
+
+def keep_all(stem_id: int, keeper: Any) -> tuple[int, int, int]:
+    """Keep KEPT revisions: how many hold what was shown, how often another came between, how many hold theirs."""
+    kept = told = others = 0
+    for number in range(KEPT):
+        bundle = load_bundle(Stem.objects.with_plan().get(pk=stem_id))
+        opened = Opened.now(f"plan:{stem_id}", shown_beside(bundle))
+        typed = replace(bundle, plan=copy.copy(bundle.plan))
+        typed.plan.gust_m_s = 5.0 + number / 10
+        facts = {name: getattr(typed.plan, name) for name in PLAN_NAMES}
+        expected = canonical(calculate(typed).request)
+        try:
+            row = save_and_keep(actor=keeper.person, stem=bundle.stem, facts=facts, opened=opened)
+        except StaleEdit:
+            told += 1
+        else:
+            kept, others = (kept + 1, others) if row is not None and row.inputs == expected else (kept, others + 1)
+    return kept, told, others
+
+
+def save_some(stem_id: int, saver: Any) -> tuple[int, int, int]:
+    for _ in range(KEPT):
+        save_plan(actor=saver.person, stem=Stem.objects.get(pk=stem_id), facts={"haulers": random.randint(3, 6)})
+        time.sleep(random.uniform(0.0, 0.4))
+    return 0, 0, 0
 
 
 # equal submissions

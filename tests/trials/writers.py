@@ -13,7 +13,7 @@ import time
 
 from tests.trials.database import KINDS, trial_database
 
-NAMES = ("booking", "withdrawal", "plan", "once")
+NAMES = ("booking", "withdrawal", "plan", "keeping", "once")
 
 
 def main() -> int:

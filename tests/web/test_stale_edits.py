@@ -6,7 +6,7 @@ import re
 import pytest
 from django.urls import reverse
 
-from crewlog.models import Company, Record
+from crewlog.models import Company, PersonDetails, Record
 from gear.models import GearItem
 from gear.services.register import change_item
 from jobs.models import PlanRevision, PullPlan, Stem
@@ -276,6 +276,19 @@ def test_the_company_is_compared(company, owner, signed_in):
     assert client.post(where, data).status_code == 302
     company.refresh_from_db()
     assert (company.address, company.emergency_number) == ("2 New Lane", "999")
+
+
+def test_a_person_is_compared(climber, owner, signed_in):
+    client, where = signed_in(owner), reverse("person_edit", args=[climber.person_id])
+    opened = client.get(where)
+    PersonDetails.objects.filter(person=climber.person).update(health_notes="Bee stings")
+    asked = client.post(where, typed(opened, phone="0555 1234"))
+    assert asked.status_code == 409
+    assert "Take theirs: Bee stings" in words(asked)
+    data = typed(opened, phone="0555 1234") | shown_token(asked) | {"choose-health_notes": "theirs"}
+    assert client.post(where, data).status_code == 302
+    details = PersonDetails.objects.get(person=climber.person)
+    assert (details.phone, details.health_notes) == ("0555 1234", "Bee stings")
 
 
 # positions
