@@ -7,14 +7,14 @@ from typing import Any
 from django.contrib import messages
 from django.db import IntegrityError, transaction
 from django.http import HttpResponse
-from django.http.response import HttpResponseBase, HttpResponseRedirectBase
+from django.http.response import HttpResponseRedirectBase
 from django.shortcuts import redirect
 
 from crewlog.http import CrewRequest
 from crewlog.models import SentForm
 from crewlog.once.keys import digest_of, key_of
 
-View = Callable[..., HttpResponseBase]
+View = Callable[..., HttpResponse]
 TRIES = 3
 
 
@@ -31,7 +31,7 @@ def once(view: View) -> View:
     """
 
     @wraps(view)
-    def recorded(request: CrewRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+    def recorded(request: CrewRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         key = key_of(request) if request.method == "POST" and request.user.is_authenticated else None
         if key is None:
             return view(request, *args, **kwargs)

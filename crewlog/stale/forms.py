@@ -125,10 +125,11 @@ def field_words(field: forms.Field, value: Any) -> str:
             unit = getattr(field.widget, "unit_label", "")
             return f"{field.prepare_value(float(value))} {unit}".strip()
         case forms.ModelMultipleChoiceField():
-            return ", ".join(sorted(str(each) for each in field.queryset.filter(pk__in=value))) or NOTHING
+            chosen = field.queryset.filter(pk__in=value) if field.queryset is not None else ()
+            return ", ".join(sorted(str(each) for each in chosen)) or NOTHING
         case forms.ModelChoiceField():
-            found = field.queryset.model._default_manager.filter(pk=value).first()
-            return str(found) if found is not None else "no longer there"
+            rows = field.queryset.model._default_manager.filter(pk=value) if field.queryset is not None else ()
+            return next((str(row) for row in rows), "no longer there")
         case forms.ChoiceField():
             names = {str(code): str(words) for code, words in flat(field.choices)}
             values = value if isinstance(value, list) else [value]

@@ -1,5 +1,6 @@
 """The form of an item's facts, in groups that the page folds."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -133,7 +134,7 @@ class ItemForm(EditedForm, UnitForm, forms.Form):
         return facts
 
 
-def as_shown(values: dict[str, Any]) -> dict[str, Any]:
+def as_shown(values: Mapping[str, Any]) -> dict[str, Any]:
     """Plain values of an item as its form takes them."""
     row = GearItem()
     put_back(row, values)

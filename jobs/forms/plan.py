@@ -1,6 +1,7 @@
 """The form of a pull plan: what is measured and chosen on site. What carries load starts unanswered."""
 
 import copy
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, ClassVar
 
@@ -340,7 +341,7 @@ def shown_beside(bundle: Bundle) -> dict[str, Any]:
     return plan_values(bundle.plan, bundle.redirects, bundle.places) | {"beside": inputs_beside(bundle)}
 
 
-def as_opened(bundle: Bundle, values: dict[str, Any]) -> Bundle:
+def as_opened(bundle: Bundle, values: Mapping[str, Any]) -> Bundle:
     """The bundle with its plan as a form showed it, on rows of its own."""
     plan = copy.copy(bundle.plan)
     put_back(plan, values)

@@ -137,8 +137,13 @@ class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
                 sections = [StemSection(stem=instance, **row) for row in values["sections"]]
                 crown_parts = [CrownPart(stem=instance, **row) for row in values["crown_parts"]]
                 if self.opened.takes_theirs:
-                    kept = {"instance": copy.copy(instance), "sections": sections, "crown_parts": crown_parts}
-                    theirs = StemForm(job=job, unit_system=unit_system, **kept)
+                    theirs = StemForm(
+                        job=job,
+                        unit_system=unit_system,
+                        instance=copy.copy(instance),
+                        sections=sections,
+                        crown_parts=crown_parts,
+                    )
                     data = with_theirs(data, self.opened, theirs.in_order, self.row_prefixes)
         super().__init__(data, instance=instance, unit_system=unit_system)
         self.job = job

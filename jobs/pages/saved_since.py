@@ -1,6 +1,6 @@
 """Whether somebody saved a plan, or what its figures rest on, while another person types."""
 
-from crewlog.stale import Opened, changes_since
+from crewlog.stale import Change, Opened, changes_since
 from jobs.bundle import Bundle
 from jobs.forms.plan import shown_beside
 
@@ -13,7 +13,7 @@ def saved_since(opened: Opened | None, bundle: Bundle) -> str:
     if stored == opened.values:
         return ""
     kinds = ("jobs.plan-changed", "jobs.stem-changed")
-    found = {}
+    found: dict[str, Change] = {}
     for kind, row in zip(kinds, (bundle.plan.pk, bundle.stem.pk), strict=True):
         found |= changes_since(bundle.job.company, [kind], row, opened.at)
     names = " and ".join(dict.fromkeys(f"{change.by} at {change.when}" for change in found.values())) or "Somebody else"

@@ -91,7 +91,7 @@ def save_plan(
     """
     Stem.objects.select_for_update().get(pk=stem.pk)  # a plan that is not there yet cannot be locked itself
     plan = PullPlan.objects.filter(stem=stem).first() or PullPlan(stem=stem)
-    if plan.pk is not None or (opened is not None and opened.values is not None):
+    if not plan._state.adding or (opened is not None and opened.values is not None):
         check_opened(
             opened,
             theirs=plan_values(plan) | carried(opened),

@@ -158,11 +158,13 @@ def try_withdrawal(writers: int) -> Figures:
     sheets = [own_sheet(company, number, day=FIRST_DAY + dt.timedelta(days=number)) for number in range(writers)]
     for sheet, lead in sheets:
         assign_item(actor=lead.person, sheet=sheet, role=PLACE, item=item)
-    taken = random.randrange(1, 5)
-    outcomes = at_once(
-        writers + 1,
-        lambda number: withdraw_one(owner, item, taken) if number == writers else issue_one(*sheets[number]),
-    )
+
+    def work(number: int) -> str:
+        if number == writers:
+            return withdraw_one(owner, item, 1)
+        return issue_one(*sheets[number], item, waits=number % 2 == 1)
+
+    outcomes = at_once(writers + 1, work)
     answers = [outcome.words for outcome in outcomes if not outcome.error]
     wrong = errors_in(outcomes) + chain_faults(company)
     item.refresh_from_db()
@@ -184,16 +186,24 @@ def try_withdrawal(writers: int) -> Figures:
     return {"issued_then_withdrawn": issued, "refused": writers - issued, "in_force": in_force, "wrong": wrong}
 
 
+def issues_of(item: GearItem) -> int:
+    return Assignment.objects.filter(item=item, sheet__issue__isnull=False).count()
+
+
 def withdraw_one(owner: Any, item: GearItem, after: int) -> str:
     """Take the item out of use once some of the sheets are issued."""
     until = time.monotonic() + PATIENCE_S
-    while Assignment.objects.filter(item=item, sheet__issue__isnull=False).count() < after and time.monotonic() < until:
+    while issues_of(item) < after and time.monotonic() < until:
         time.sleep(0.02)
     take_out_of_use(actor=owner, item=GearItem.objects.get(pk=item.pk), because="Gate does not close")
     return "out of use"
 
 
-def issue_one(sheet: Sheet, lead: Any) -> str:
+def issue_one(sheet: Sheet, lead: Any, item: GearItem, *, waits: bool) -> str:
+    """Issue a sheet; half of them begin once the first is issued, so that the withdrawal comes in between."""
+    until = time.monotonic() + PATIENCE_S
+    while waits and not issues_of(item) and time.monotonic() < until:
+        time.sleep(0.05)
     try:
         issue_sheet(actor=lead.person, sheet=sheet)
     except SheetRefused as refused:
