@@ -14,7 +14,7 @@ from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
 from crewlog.once import once
 from jobs.checking import check_sheet
-from jobs.errors import SheetRefused
+from jobs.errors import SheetFixed, SheetRefused
 from jobs.forms.sheet import SheetForm, SourceForm, WithdrawForm
 from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
 from jobs.pages.sheet import draft_page, issued_page, kept_paper, list_rows
@@ -114,13 +114,18 @@ def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
-@once
 def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    """Issue a sheet. It is issued once by its own constraint; whoever comes second is led to what was issued.
+
+    No form key: its transaction would hold off every other writer on SQLite while the whole sheet is checked.
+    """
     row = sheet_or_404(request, sheet_id)
     try:
         issue_sheet(actor=request.member.person, sheet=row)
     except SheetRefused:
         return draft_view(request, row, status=422)
+    except SheetFixed as fixed:
+        messages.info(request, fixed.message)
     except RuleBroken as error:
         messages.error(request, error.message)
     else:

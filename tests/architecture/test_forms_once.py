@@ -18,7 +18,10 @@ LOOKS = "how pages look on this device"
 DRAFT = "a draft that may be sent any number of times; its signature carries a key"
 READS = "makes a PDF or a preview and records nothing"
 
+ISSUE = "a sheet is issued once by a constraint of its own; the second is led to what was issued"
+
 FORMS = {
+    "jobs/sheet_draft.html": ISSUE,
     "parts/bar.html": LOOKS,
     "parts/themes.html": LOOKS,
     "crewlog/more.html": SIGN_IN,
@@ -36,6 +39,7 @@ FORMS = {
     "jobs/assign.html": STATE,  # filling from the store; its other forms carry a key
 }
 VIEWS = {
+    "sheet_issue": ISSUE,
     "theme": LOOKS,
     "company": EDIT,
     "examiner": STATE,

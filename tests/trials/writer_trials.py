@@ -3,19 +3,15 @@
 import copy
 import datetime as dt
 import random
-import re
 import time
 from dataclasses import replace
 from typing import Any
 
-from django.test import Client
-from django.urls import reverse
-
 from crewlog.evidence import canonical, verify
-from crewlog.models import Company, Role, SentForm, Skill
+from crewlog.models import Company, Role, Skill
 from crewlog.stale import Opened, StaleEdit
 from gear.facts import item_fitness
-from gear.models import GearEvent, GearItem, Inspection
+from gear.models import GearItem
 from gear.services.events import take_out_of_use
 from jobs.bookings import competing_assignments
 from jobs.bundle import load_bundle
@@ -42,7 +38,6 @@ from tests.factories.jobs import (
     hang,
 )
 from tests.trials.at_once import Outcome, at_once
-from tests.web.posting import as_posted
 
 PLACE = "moving_block"
 FIRST_DAY = dt.date(2026, 12, 1)
@@ -324,61 +319,3 @@ def save_some(stem_id: int, saver: Any) -> tuple[int, int, int]:
         save_plan(actor=saver.person, stem=Stem.objects.get(pk=stem_id), facts={"haulers": random.randint(3, 6)})
         time.sleep(random.uniform(0.0, 0.4))
     return 0, 0, 0
-
-
-# equal submissions
-
-
-def try_once(writers: int) -> Figures:
-    """One form sent by all at once: an inspection, an event, a revision; one record each, one answer for all."""
-    company = company_for("equal forms")
-    owner = member_of(company, Role.OWNER, "Owner")
-    item = ItemFactory(company=company, tag="ONCE")
-    plan = PlanFactory(complete=True, stem__job=JobFactory(company=company, lead=owner.person))
-    stem = [plan.stem_id]
-    forms = {
-        "inspections": (reverse("item_inspect", args=[item.tag]) + "?kind=pre_use",) * 2 + (Inspection,),
-        "events": (reverse("item_event", args=[item.tag]),) * 2 + (GearEvent,),
-        "revisions": (reverse("plan", args=stem), reverse("plan_keep", args=stem), PlanRevision),
-    }
-    figures: Figures = {"wrong": []}
-    for name, (page, where, model) in forms.items():
-        data, before = filled(client_of(owner), page), model._default_manager.count()
-        outcomes = at_once(writers, lambda number, where=where, data=data: send(owner, where, data))
-        figures["wrong"] += errors_in(outcomes)
-        answers = {outcome.words for outcome in outcomes if not outcome.error}
-        figures[name] = model._default_manager.count() - before
-        if figures[name] != 1 or len(answers) != 1 or next(iter(answers))[0] != 302:
-            figures["wrong"].append(f"{name}: {figures[name]} recorded, answers {sorted(map(str, answers))}")
-    figures["keys"] = SentForm.objects.count()
-    figures["wrong"] += chain_faults(company)
-    return figures
-
-
-def client_of(member: Any) -> Client:
-    client = Client()
-    client.force_login(member.user, backend="allauth.account.auth_backends.AuthenticationBackend")
-    return client
-
-
-def filled(client: Client, page: str) -> dict[str, Any]:
-    """The page's form as it stands, every point of a checklist good, and what an event needs."""
-    shown = client.get(page)
-    data: dict[str, Any] = {}
-    form = shown.context["form"]
-    for each in getattr(form, "in_order", [form]):
-        data |= as_posted(each)
-        for bound in each:
-            if bound.html_name.startswith("point"):
-                data[bound.html_name] = next(str(code) for code, _ in bound.field.choices if code)
-    data["form_key"] = re.search(r'name="form_key" value="([^"]+)"', shown.content.decode())[1]  # type: ignore[index]
-    if "event" in page:
-        data |= {"kind": "drop", "happened_on": f"{dt.date(2026, 11, 20)}", "loaded": "no", "description": "4 m"}
-    if "inspect" in page:
-        data |= {"verdict": "fit", "marking_legible": "on"}
-    return data
-
-
-def send(member: Any, where: str, data: dict[str, Any]) -> tuple[int, str]:
-    answer = client_of(member).post(where, data)
-    return answer.status_code, answer.headers.get("Location", "")

@@ -24,12 +24,14 @@ def main() -> int:
     parser.add_argument("--json", action="store_true")
     given = parser.parse_args()
     with trial_database(given.database):
-        from tests.trials import writer_trials
+        from tests.trials import form_trials, writer_trials
+
+        trials = vars(writer_trials) | vars(form_trials)
 
         results = []
         for name in given.only or NAMES:
             began = time.monotonic()
-            result = getattr(writer_trials, f"try_{name}")(given.writers)
+            result = trials[f"try_{name}"](given.writers)
             results.append({"trial": name, **result, "seconds": round(time.monotonic() - began, 1)})
             if not given.json:
                 print(words_of(results[-1]), flush=True)
