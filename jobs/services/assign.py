@@ -13,7 +13,7 @@ from crewlog.stale import Change, Opened, StaleEdit, check_opened
 from crewlog.stale.authors import moment_words
 from gear.classes import BY_CODE
 from gear.models import GearItem
-from jobs.errors import NotForThisPosition, SheetFixed
+from jobs.errors import NotForThisPosition, SheetFixed, SourceGiven
 from jobs.mechanics.roles import NOT_USED_REASONS, Role, find_role
 from jobs.models import Anchor, Assignment, Duty, IssuedSheet, Sheet, SourceNote, Stem
 from jobs.models.sheet import MAX_ALTERNATES
@@ -218,13 +218,16 @@ def remove_duty(*, actor: Person, duty: Duty) -> None:
 def note_source(
     *, actor: Person, sheet: Sheet, path: str, value: str, source: str, shown: str | None = None
 ) -> SourceNote:
-    """Say where a figure changed after a refusal now comes from. One that was given already is not written over."""
+    """Say where a figure changed after a refusal now comes from.
+
+    Raises SourceGiven where another source than the one `shown` was given meanwhile; None is a caller that showed none.
+    """
     must_be_draft(sheet)
     if not source.strip():
         raise RuleBroken("Say how the new figure was obtained.", code="source-missing", field="source")
     given = SourceNote.objects.filter(sheet=sheet, path=path, value=value).values_list("source", flat=True).first()
-    if given not in (None, source.strip(), shown):
-        raise RuleBroken(f"A source was given meanwhile: {given}. Nothing was changed.", code="source-given")
+    if shown is not None and given not in (None, source.strip(), shown):
+        raise SourceGiven(f"A source was given meanwhile: {given}. Nothing was changed.")
     note, _ = SourceNote.objects.update_or_create(
         sheet=sheet, path=path, value=value, defaults={"source": source.strip()}
     )

@@ -14,7 +14,7 @@ from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
 from crewlog.once import once
 from jobs.checking import check_sheet
-from jobs.errors import SheetFixed, SheetRefused
+from jobs.errors import SheetFixed, SheetRefused, SourceGiven
 from jobs.forms.sheet import SheetForm, SourceForm, WithdrawForm
 from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
 from jobs.pages.sheet import draft_page, issued_page, kept_paper, list_rows
@@ -162,7 +162,11 @@ def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
     form = SourceForm(request.POST)
     if form.is_valid():
         try:
-            note_source(actor=request.member.person, sheet=row, **form.cleaned_data)
+            shown = request.POST.get("shown", "")  # the form is there while no source is given
+            note_source(actor=request.member.person, sheet=row, shown=shown, **form.cleaned_data)
+        except SourceGiven as given:
+            messages.error(request, given.message)
+            return draft_view(request, row, status=409)
         except RuleBroken as error:
             tell(form, error)
         else:

@@ -10,7 +10,7 @@ from crewlog.models import Company, PersonDetails, Record
 from gear.models import GearItem
 from gear.services.register import change_item
 from jobs.models import PlanRevision, PullPlan, Stem
-from jobs.services.assign import assign_item
+from jobs.services.assign import assign_item, note_source
 from jobs.services.jobs import change_job, save_anchor
 from jobs.services.plans import save_plan, save_stem
 from tests.factories.gear import ItemFactory
@@ -289,6 +289,16 @@ def test_a_person_is_compared(climber, owner, signed_in):
     assert client.post(where, data).status_code == 302
     details = PersonDetails.objects.get(person=climber.person)
     assert (details.phone, details.health_notes) == ("0555 1234", "Bee stings")
+
+
+def test_a_source_that_somebody_gave_meanwhile_stays(company, owner, lead, client):
+    sheet = passing_sheet(company, lead=lead.person)
+    said = {"path": "plan.gust_m_s", "value": "5.0"}
+    note_source(actor=owner.person, sheet=sheet, source="Anemometer at the stump", **said)
+    answer = client.post(reverse("sheet_source", args=[sheet.pk]), said | {"source": "Forecast"})
+    assert answer.status_code == 409
+    assert "A source was given meanwhile: Anemometer at the stump" in words(answer)
+    assert [note.source for note in sheet.source_notes.all()] == ["Anemometer at the stump"]
 
 
 # positions
