@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from crewlog.access import INSPECTORS, get_for_company_or_404, role_required
+from crewlog.form_fields import done, refused_status
 from crewlog.forms import CompanyForm, ExaminerForm
 from crewlog.http import CrewRequest
 from crewlog.models import Company, ExaminerDetails, Person, Role, Skill
@@ -17,11 +18,11 @@ from crewlog.services.company import change_company, describe_examiner
 @role_required(Role.OWNER)
 def company(request: CrewRequest) -> HttpResponse:
     form = CompanyForm(request.POST or None, instance=Company.objects.get(pk=request.member.company_id))
-    if request.method == "POST" and form.is_valid():
-        change_company(actor=request.member, **form.cleaned_data)
+    kept = done(form, lambda: change_company(actor=request.member, opened=form.opened, **form.cleaned_data))
+    if kept is not None:
         messages.success(request, "The company's particulars are kept.")
         return redirect("company")
-    return render(request, "crewlog/company.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "crewlog/company.html", {"form": form}, status=refused_status(form))
 
 
 @require_http_methods(["GET", "POST"])

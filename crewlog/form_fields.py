@@ -7,6 +7,8 @@ from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
 from crewlog.errors import RuleBroken
+from crewlog.stale import StaleEdit
+from crewlog.stale.forms import EditedForm
 from crewlog.widgets import Tiles
 
 Choices = Iterable[tuple[str, str]]
@@ -74,7 +76,10 @@ def tiles(label: str, choices: Choices, *, hints: Mapping[str, str] | None = Non
 
 
 def show_fault(form: forms.BaseForm, fault: RuleBroken | ValidationError) -> None:
-    """Put a service's refusal beside the field it is about, or at the head of the form."""
+    """Put a service's refusal beside its field or at the head of the form; a stale edit as a comparison."""
+    if isinstance(fault, StaleEdit) and isinstance(form, EditedForm):
+        form.tell_stale(fault)
+        return
     if isinstance(fault, RuleBroken):
         form.add_error(fault.field if fault.field in form.fields else None, fault.message)
         return
@@ -94,3 +99,10 @@ def done(form: forms.BaseForm, service: Callable[[], Any]) -> Any:
     except (RuleBroken, ValidationError) as fault:
         show_fault(form, fault)
         return None
+
+
+def refused_status(form: forms.BaseForm) -> int:
+    """409 where somebody else saved since the form was opened, 422 for one that is refused, else 200."""
+    if getattr(form, "stale", None) is not None:
+        return 409
+    return 422 if form.errors else 200

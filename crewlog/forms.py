@@ -1,15 +1,19 @@
 """Forms of the company itself: its particulars, and what reports say of an examiner."""
 
+import copy
 import zoneinfo
 from typing import Any
 
 from django import forms
 
 from crewlog.models import Company, ExaminerDetails
+from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 
 
-class CompanyForm(forms.ModelForm):  # type: ignore[type-arg]
+class CompanyForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg]
     """What papers print of the company, and how its pages read."""
+
+    edited = "this page"
 
     time_zone = forms.ChoiceField(label="Time zone", choices=[])
 
@@ -23,8 +27,13 @@ class CompanyForm(forms.ModelForm):  # type: ignore[type-arg]
         }
         widgets = {"address": forms.Textarea(attrs={"rows": 3})}
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Any = None, *, instance: Company) -> None:
+        self.opened = opened_of("company", data, lambda: {name: getattr(instance, name) for name in self.Meta.fields})
+        if data is not None and self.opened.values is not None:
+            put_back(instance, self.opened.values)
+            if self.opened.takes_theirs:
+                data = with_theirs(data, self.opened, [CompanyForm(instance=copy.copy(instance))], {})
+        super().__init__(data, instance=instance)
         zones = sorted(zone for zone in zoneinfo.available_timezones() if "/" in zone)
         self.fields["time_zone"].choices = [(zone, zone) for zone in zones]  # type: ignore[attr-defined]
         self.fields["address"].required = True

@@ -11,7 +11,8 @@ from crewlog.form_fields import day, one_of, tiles, words
 from crewlog.hooks import GEAR_CLASSES
 from crewlog.models import Company, Hold, Person, Role, Skill
 from crewlog.services.competence import Assessed, Skilled
-from crewlog.services.people import Contact
+from crewlog.services.people import Contact, person_values
+from crewlog.stale.forms import EditedForm, opened_of, with_theirs
 from crewlog.training.models import Result
 
 ROLE_HINTS: dict[str, str] = {
@@ -25,11 +26,24 @@ MOST_POINTS = 10
 BASES = [("certificate", "Outside certificate"), ("assessment", "Assessed on site")]
 
 
-class PersonForm(forms.Form):
+class PersonForm(EditedForm, forms.Form):
+    edited = "this person"
+
     name = words("Name", required=True, longest=120, help_text="As it is printed on sheets")
     phone = words("Phone", longest=40)
     emergency_contact = words("In an emergency call", longest=160)
     health_notes = words("Health facts a first-aider must know", longest=400, help_text="Only with their consent")
+
+    def __init__(self, data: Any = None, *, person: Person | None = None) -> None:
+        initial = None
+        if person is not None:
+            initial = person_values(person)
+            self.opened = opened_of(f"person:{person.pk}", data, lambda: person_values(person))
+            if data is not None and self.opened.values is not None:
+                initial = dict(self.opened.values)
+                if self.opened.takes_theirs:
+                    data = with_theirs(data, self.opened, [PersonForm(person=person)], {})
+        super().__init__(data, initial=initial)
 
     def contact(self) -> Contact:
         data = self.cleaned_data

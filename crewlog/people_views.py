@@ -11,10 +11,11 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from crewlog.access import get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
-from crewlog.form_fields import done
+from crewlog.form_fields import done, refused_status
 from crewlog.http import CrewRequest
 from crewlog.mail.outbox import is_set_up
 from crewlog.models import Competence, Membership, Person, Role, TrainingSession
+from crewlog.once import once
 from crewlog.people_forms import BecauseForm, CompetenceForm, LeftForm, PersonForm, RemoveForm, RoleForm, SignInForm
 from crewlog.retention import obstacles
 from crewlog.services.competence import end_competence, enter_assessment, enter_certificate
@@ -48,7 +49,7 @@ def form_page(
 ) -> HttpResponse:
     """One form about a person, or about a new one."""
     context = {"form": form, "title": title, "action": action, "person": person, "line": line}
-    return render(request, "crewlog/person_form.html", context, status=422 if form.errors else 200)
+    return render(request, "crewlog/person_form.html", context, status=refused_status(form))
 
 
 @require_GET
@@ -101,6 +102,7 @@ def person_page(request: CrewRequest, row: Person, *, link: str = "") -> HttpRes
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def person_new(request: CrewRequest) -> HttpResponse:
     form = PersonForm(request.POST or None)
     made = done(form, lambda: add_person(actor=request.member, contact=form.contact()))
@@ -115,11 +117,16 @@ def person_new(request: CrewRequest) -> HttpResponse:
 @role_required(Role.OWNER)
 def person_edit(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
-    details = getattr(row, "details", None)
-    names = ("name", "phone", "emergency_contact", "health_notes")
-    initial = {name: getattr(details, name, "") for name in names}
-    form = PersonForm(request.POST or None, initial=initial)
-    changed = done(form, lambda: change_person(actor=request.member, person=row, contact=form.contact()))
+    form = PersonForm(request.POST or None, person=row)
+    changed = done(
+        form,
+        lambda: change_person(
+            actor=request.member,
+            person=row,
+            contact=form.contact(),
+            opened=form.opened,
+        ),
+    )
     if changed is not None:
         messages.success(request, "Changed.")
         return redirect("person", row.pk)
@@ -128,6 +135,7 @@ def person_edit(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def person_sign_in(request: CrewRequest, person_id: UUID) -> HttpResponse:
     """Give a sign-in with a link by e-mail, or change the role of one who has it."""
     row = person_or_404(request, person_id)
@@ -157,6 +165,7 @@ def invited(request: CrewRequest, member: Membership) -> HttpResponse:
 
 @require_POST
 @role_required(Role.OWNER)
+@once
 def person_invite(request: CrewRequest, person_id: UUID) -> HttpResponse:
     """Send the link once more, or show it to be handed over."""
     row = person_or_404(request, person_id)
@@ -173,6 +182,7 @@ def person_invite(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def person_left(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     form = LeftForm(request.POST or None, initial={"on": request.member.company.today()})
@@ -185,6 +195,7 @@ def person_left(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_POST
 @role_required(Role.OWNER)
+@once
 def person_back(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     try:
@@ -198,6 +209,7 @@ def person_back(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def person_remove(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     form = RemoveForm(request.POST or None)
@@ -214,6 +226,7 @@ def person_remove(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def competence_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     company = request.member.company
@@ -239,6 +252,7 @@ def competence_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def competence_end(request: CrewRequest, competence_id: int) -> HttpResponse:
     rows = Competence.objects.select_related("person__details", "person__company")
     row = get_object_or_404(rows, pk=competence_id, person__company=request.member.company)

@@ -10,6 +10,7 @@ from crewlog.access import role_required
 from crewlog.form_fields import done
 from crewlog.http import CrewRequest
 from crewlog.models import Hold, RetentionPeriod, Role
+from crewlog.once import once
 from crewlog.people_forms import BecauseForm, HoldForm, MonthsForm
 from crewlog.retention import hold_label, kind_words
 from crewlog.retention_defaults import ensure_default_periods
@@ -20,6 +21,7 @@ HOLDS_PER_PAGE = 40
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def retention(request: CrewRequest) -> HttpResponse:
     """How long names in each kind of record are kept, with the basis; never below its least."""
     company = request.member.company
@@ -50,6 +52,7 @@ def retention(request: CrewRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def holds(request: CrewRequest) -> HttpResponse:
     company = request.member.company
     form = HoldForm(request.POST or None, company=company)
@@ -70,6 +73,7 @@ def holds(request: CrewRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def hold_lift(request: CrewRequest, hold_id: int) -> HttpResponse:
     company = request.member.company
     hold = get_object_or_404(Hold.objects.for_company(company).select_related("record"), pk=hold_id)

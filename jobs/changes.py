@@ -115,6 +115,23 @@ def watched_inputs(bundle: Bundle) -> dict[str, Any]:
     return watched | watched_positions(bundle)
 
 
+def inputs_beside(bundle: Bundle) -> dict[str, Any]:
+    """What a plan's figures rest on besides the plan itself, as JSON values by path."""
+    own = ("plan.", "place.", "redirect.")
+    return as_json({path: value for path, value in watched_inputs(bundle).items() if not path.startswith(own)})
+
+
+def beside_words(before: Mapping[str, Any], after: Mapping[str, Any], bundle: Bundle) -> tuple[str, ...]:
+    """Each input that changed, as a sentence: "Lean: 2.0° when you opened the page, now 4.0°."."""
+    reader = Reader(bundle.job.company.unit_system)
+    return tuple(
+        f"{path_words(path, bundle)}: {shown(path, before.get(path), reader)} when you opened the page, "
+        f"now {shown(path, after.get(path), reader)}."
+        for path in sorted({*before, *after})
+        if before.get(path) != after.get(path)
+    )
+
+
 def density_used(bundle: Bundle) -> float | None:
     """The density that counts: a weighed piece's, else the species table's."""
     species = find_species(bundle.stem.species) if bundle.stem.species else None

@@ -17,6 +17,12 @@ class SheetRefused(RuleBroken):
         super().__init__(f"Refused for {count} reason{'' if count == 1 else 's'}.")
 
 
+class SourceGiven(RuleBroken):
+    """Somebody else said meanwhile where a changed figure comes from."""
+
+    code = "source-given"
+
+
 class SheetFixed(RuleBroken):
     """An issued sheet is never changed: a new revision is."""
 

@@ -6,9 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
 
-    dependencies = [
-        ('crewlog', '0004_retention'),
-    ]
+    dependencies = [("crewlog", "0007_sent_forms")]
 
     operations = [
         migrations.CreateModel(

@@ -3,6 +3,7 @@
 from crewlog.mail.models import MailStop, QueuedMail
 from crewlog.models.assessment import Assessment
 from crewlog.models.company import Company, Membership, Role, UnitSystem, User
+from crewlog.models.once import SentForm
 from crewlog.models.paper import Paper, PaperBytes, PaperPurge
 from crewlog.models.people import Competence, ExaminerDetails, Person, PersonDetails, Skill
 from crewlog.models.record import EvidenceModel, Record
@@ -36,6 +37,7 @@ __all__ = [
     "Record",
     "RetentionPeriod",
     "Role",
+    "SentForm",
     "SignInLimit",
     "Skill",
     "TrainingSession",

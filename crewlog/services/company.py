@@ -7,6 +7,7 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, ExaminerDetails, Membership, Person, Role
+from crewlog.stale import Opened, changes_since, check_opened
 
 CHANGEABLE = (
     "name",
@@ -20,12 +21,26 @@ CHANGEABLE = (
 )
 
 
+def company_values(company: Company) -> dict[str, Any]:
+    """What the company's form shows."""
+    return {name: getattr(company, name) for name in CHANGEABLE}
+
+
 @transaction.atomic
-def change_company(*, actor: Membership, **facts: Any) -> Company:
-    """Change the company's particulars; what they were stays on record. Raises ValidationError."""
+def change_company(*, actor: Membership, opened: Opened | None = None, **facts: Any) -> Company:
+    """Change the company's particulars; what they were stays on record.
+
+    Raises ValidationError, and StaleEdit where it would undo what was saved since `opened`.
+    """
     if actor.role != Role.OWNER:
         raise RuleBroken("Only the owner changes the company.", code="owner-only")
     company = Company.objects.select_for_update().get(pk=actor.company_id)
+    check_opened(
+        opened,
+        theirs=company_values(company),
+        mine=facts,
+        changes=lambda: changes_since(company, ["crewlog.company-changed"], None, opened.at) if opened else {},
+    )
     changed = {}
     for name in CHANGEABLE:
         before, after = getattr(company, name), facts.get(name, getattr(company, name))

@@ -1,7 +1,8 @@
 """People of a company: adding them, their contact, their sign-in, their role, and the day they leave."""
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -10,6 +11,7 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, Membership, Person, PersonDetails, Role, User
 from crewlog.services.rights import must_be_ours, must_be_owner
+from crewlog.stale import Opened, check_opened
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +38,32 @@ def add_person(*, actor: Membership, contact: Contact, is_trainee: bool = False)
     return person
 
 
+def person_values(person: Person) -> dict[str, Any]:
+    """What a person's form shows."""
+    details = getattr(person, "details", None)
+    names = ("name", "phone", "emergency_contact", "health_notes")
+    return {name: getattr(details, name, "") for name in names}
+
+
 @transaction.atomic
-def change_person(*, actor: Membership, person: Person, contact: Contact, is_trainee: bool | None = None) -> Person:
-    """Change a name or contact; the record carries the new name's digest alone. `is_trainee` None leaves it."""
+def change_person(
+    *,
+    actor: Membership,
+    person: Person,
+    contact: Contact,
+    is_trainee: bool | None = None,
+    opened: Opened | None = None,
+) -> Person:
+    """Change a name or contact; the record carries the new name's digest alone. `is_trainee` None leaves it.
+
+    Raises StaleEdit where it would undo what was saved since `opened`.
+    """
     must_be_owner(actor)
     must_be_ours(actor.company, person)
+    Person.objects.select_for_update().get(pk=person.pk)
+    stored = Person.objects.with_details().get(pk=person.pk)
+    check_opened(opened, theirs=person_values(stored), mine=asdict(contact))
+    person.is_trainee = stored.is_trainee
     details = PersonDetails.objects.filter(person=person).first()
     if details is None:
         raise RuleBroken("Nothing personal of theirs is left.", code="removed-already")

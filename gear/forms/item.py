@@ -1,11 +1,13 @@
 """The form of an item's facts, in groups that the page folds."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 
 from crewlog.fields import UnitForm
 from crewlog.models import Company, Person
+from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from gear.classes import (
     BY_CODE,
     CLASS_CHOICES,
@@ -24,8 +26,10 @@ CONSTRUCTIONS = sorted({choice for c in CLASSES for choice in c.constructions}, 
 HOLD_HINT = "Cord, host rope, wraps and how it was loaded"
 
 
-class ItemForm(UnitForm, forms.Form):
+class ItemForm(EditedForm, UnitForm, forms.Form):
     """Facts of an item. Ratings stay empty when they are not known."""
+
+    edited = "this item"
 
     tag = words("Tag", required=True, longest=24, help_text="As stamped or sewn on it. Never used twice.")
     gear_class = one_of("Class", CLASS_CHOICES, required=True, empty="Choose a class")
@@ -96,8 +100,23 @@ class ItemForm(UnitForm, forms.Form):
     documents = text("Papers", help_text="Certificates and instructions, and where they are kept")
     notes = text("Notes")
 
-    def __init__(self, *args: Any, company: Company, item: GearItem | None = None, **kwargs: Any) -> None:
-        super().__init__(*args, unit_system=company.unit_system, **kwargs)
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        company: Company,
+        item: GearItem | None = None,
+        initial: dict[str, Any] | None = None,
+    ) -> None:
+        if item is not None:
+            initial = initial or initial_of(item)
+            self.opened = opened_of(f"item:{item.pk}", data, lambda: initial_of(item))
+            if data is not None and self.opened.values is not None:
+                initial = as_shown(self.opened.values)
+                if self.opened.takes_theirs:
+                    theirs = ItemForm(company=company, item=item, initial=initial)
+                    data = with_theirs(data, self.opened, [theirs], {})
+        super().__init__(data, unit_system=company.unit_system, initial=initial)
         self.item = item
         sets = GearItem.objects.for_company(company).in_service().of_class(TACKLE_SET)
         self.fields["assembly"].queryset = sets  # type: ignore[attr-defined]
@@ -113,6 +132,13 @@ class ItemForm(UnitForm, forms.Form):
         if facts["design_factor"] is None and code in BY_CODE:
             facts["design_factor"] = BY_CODE[code].design_factor
         return facts
+
+
+def as_shown(values: Mapping[str, Any]) -> dict[str, Any]:
+    """Plain values of an item as its form takes them."""
+    row = GearItem()
+    put_back(row, values)
+    return {name: getattr(row, GearItem._meta.get_field(name).attname) for name in values}  # type: ignore[union-attr]
 
 
 def initial_of(item: GearItem) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row, plain
 from crewlog.models import Membership, Role
+from crewlog.stale import Opened, changes_since, check_opened
 from gear.classes import BY_CODE, MATERIALS
 from gear.losses import watch
 from gear.models import GearEvent, GearItem
@@ -29,6 +30,7 @@ EDITABLE = tuple(
 )
 ALTERED = ("length_m", "terminations")
 TRACED = ("maker", "maker_model", "batch", "serial")
+CHANGE_KINDS = ("gear.item-changed",)
 MOVED = "Set on record changed by the owner"
 REGISTERED = "Registered as a part of it"
 
@@ -69,15 +71,29 @@ def add_item(
 
 
 @transaction.atomic
-def change_item(*, actor: Membership, item: GearItem, entry: Entry | None = None, **changes: Any) -> GearItem:
+def change_item(
+    *,
+    actor: Membership,
+    item: GearItem,
+    entry: Entry | None = None,
+    opened: Opened | None = None,
+    **changes: Any,
+) -> GearItem:
     """Change facts of an item; the record holds each before and after. Tag and class stay for ever.
 
-    A changed length or end is an alteration and makes an examination pending. Raises like `add_item`.
+    A changed length or end is an alteration and makes an examination pending. Raises like `add_item`, and StaleEdit
+    where it would undo what was saved since `opened`.
     """
     require_role(actor, Role.OWNER)
     only_editable(changes)
     lock(actor, item)
     must_be_in_service(item)
+    check_opened(
+        opened,
+        theirs={name: getattr(item, name) for name in changes},
+        mine=changes,
+        changes=lambda: changes_since(item.company, CHANGE_KINDS, item.pk, opened.at) if opened else {},
+    )
     before, old_set = snapshot(item), item.assembly
     watched = watch(item.company, [item])  # before its facts change: a day of return may be what is lost
     for name, value in changes.items():

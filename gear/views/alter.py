@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 from crewlog.access import role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from gear.forms.alter import AlterForm
 from gear.models import GearItem
 from gear.services.alter import divide_item, make_new_end, shorten_item
@@ -18,6 +19,7 @@ from gear.views.common import done, item_or_404
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def item_alter(request: CrewRequest, tag: str) -> HttpResponse:
     item = item_or_404(request, tag)
     company = request.member.company

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from gear.assembly_history import change_rows, part_rows
 from gear.forms.assembly import PUT_IN, SWAP, CorrectionForm, OnDayForm, PartChangeForm
 from gear.models import GearItem, PartChange
@@ -43,6 +44,7 @@ def set_parts(request: CrewRequest, tag: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*ALTERERS)
+@once
 def set_change(request: CrewRequest, tag: str) -> HttpResponse:
     item = set_or_404(request, tag)
     held = list(item.parts.order_by("tag"))
@@ -68,6 +70,7 @@ def change_parts(request: CrewRequest, item: GearItem, form: PartChangeForm) -> 
 
 @require_http_methods(["GET", "POST"])
 @role_required(*ALTERERS)
+@once
 def set_correct(request: CrewRequest, tag: str, change_id: int) -> HttpResponse:
     """Correct the day or the part of a recorded change by a later record."""
     item = set_or_404(request, tag)

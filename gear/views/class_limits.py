@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from gear.class_limits import LimitBook, Limits
 from gear.classes import BY_CODE, CLASSES, GearClass
 from gear.forms.class_limits import ClassLimitForm
@@ -54,6 +55,7 @@ def limits_page(request: CrewRequest, refused: str = "", form: ClassLimitForm | 
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def class_limit_change(request: CrewRequest) -> HttpResponse:
     """Which items a limit would put out of use; posted, it is saved."""
     said = request.POST if request.method == "POST" else request.GET

@@ -8,8 +8,10 @@ from django.views.decorators.http import require_http_methods
 from crewlog.access import role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from gear.forms.files import hold_files
 from gear.forms.small import EventForm, OutOfUseForm, RecallForm, ResolveForm, RetireForm
+from gear.models import GearItem
 from gear.recall_preview import preview_recall
 from gear.services.events import record_event, take_out_of_use
 from gear.services.recalls import open_recalls, record_recall, resolve_recall
@@ -30,6 +32,13 @@ def item_event(request: CrewRequest, tag: str) -> HttpResponse:
         initial=initial,
         member=request.member,
     )
+    form.is_valid()  # reads the photographs, before the transaction begins
+    return happened(request, item, form)
+
+
+@once
+def happened(request: CrewRequest, item: GearItem, form: EventForm) -> HttpResponse:
+    """Record a form that was read, or show it."""
     if done(form, lambda: record_event(actor=request.member, item=item, **form.facts())) is not None:
         messages.success(request, f"Recorded on {item.tag}.")
         return redirect(item)
@@ -39,6 +48,7 @@ def item_event(request: CrewRequest, tag: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*OUT_TAKERS)
+@once
 def item_out(request: CrewRequest, tag: str) -> HttpResponse:
     item = item_or_404(request, tag)
     form = OutOfUseForm(request.POST or None)
@@ -50,6 +60,7 @@ def item_out(request: CrewRequest, tag: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def item_retire(request: CrewRequest, tag: str) -> HttpResponse:
     item = item_or_404(request, tag)
     form = RetireForm(request.POST or None, initial={"retired_on": request.member.company.today()})
@@ -72,6 +83,7 @@ def item_retire(request: CrewRequest, tag: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*EXAMINERS)
+@once
 def item_recall(request: CrewRequest, tag: str) -> HttpResponse:
     """Settle a recall for one item."""
     item = item_or_404(request, tag)
@@ -87,6 +99,7 @@ def item_recall(request: CrewRequest, tag: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*OUT_TAKERS)
+@once
 def recall_new(request: CrewRequest) -> HttpResponse:
     """Shows first what a recall would cover, and records it when that was seen and is so still."""
     form = RecallForm(request.POST or None, initial={"announced_on": request.member.company.today()})

@@ -15,10 +15,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 from crewlog.access import COMPANY_PEOPLE, EVERYONE, role_required
 from crewlog.files.keeping import path_of, thumbnail_path
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from gear.forms.files import hold_files
 from gear.forms.small import FileForm
 from gear.item_files import file_row, files_of
-from gear.models import PendingUpload, StoredFile
+from gear.models import GearItem, PendingUpload, StoredFile
 from gear.services.files import store_file
 from gear.views.common import REPORTERS, done, item_or_404
 
@@ -36,6 +37,13 @@ def item_files(request: CrewRequest, tag: str) -> HttpResponse:
     if request.method == "POST" and not may_add:
         raise PermissionDenied
     form = FileForm(request.POST or None, request.FILES or None, member=request.member)
+    form.is_valid()  # reads the photographs, before the transaction begins
+    return filed(request, item, form, may_add=may_add)
+
+
+@once
+def filed(request: CrewRequest, item: GearItem, form: FileForm, *, may_add: bool) -> HttpResponse:
+    """Keep a file that was read, or show the item's files."""
     if done(form, lambda: store_file(actor=request.member, item=item, **form.facts())) is not None:
         messages.success(request, f"On record for {item.tag}.")
         return redirect("item_files", item.tag)

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import role_required
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from gear.event_kinds import INSPECTION_KINDS
 from gear.forms.files import hold_files
 from gear.forms.inspection import KINDS, InspectionForm
@@ -39,6 +40,14 @@ def item_inspect(request: CrewRequest, tag: str) -> HttpResponse:
     wrong = inspection_to_correct(request, item)
     kind = wrong.kind if wrong else kind_asked(request, item)
     form = inspection_form(request, item, kind, wrong)
+    form.is_valid()  # reads the photographs, before the transaction begins
+    return inspected(request, item, form, wrong)
+
+
+@once
+def inspected(request: CrewRequest, item: GearItem, form: InspectionForm, wrong: Inspection | None) -> HttpResponse:
+    """Record a form that was read, or show it."""
+    kind = form.kind
     if done(form, lambda: sign(request, item, form, wrong)) is not None:
         messages.success(request, f"{KINDS[kind]} of {item.tag} is recorded.")
         return redirect(item)

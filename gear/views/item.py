@@ -9,12 +9,14 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import EVERYONE, role_required
+from crewlog.form_fields import refused_status
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from gear.assembly_history import part_rows
 from gear.facts import item_fitness
 from gear.failures.pages import standing_failures
-from gear.forms.item import ItemForm, initial_of
+from gear.forms.item import ItemForm
 from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
 from gear.labels.code import OF
@@ -110,6 +112,7 @@ def scanned_item(request: CrewRequest, tag: str) -> GearItem | None:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def item_new(request: CrewRequest) -> HttpResponse:
     form = ItemForm(request.POST or None, company=request.member.company, initial={"pulls_at_ground": True})
     made = done(form, lambda: add_item(actor=request.member, **form.facts()))
@@ -123,8 +126,9 @@ def item_new(request: CrewRequest) -> HttpResponse:
 @role_required(Role.OWNER)
 def item_edit(request: CrewRequest, tag: str) -> HttpResponse:
     found = item_or_404(request, tag)
-    form = ItemForm(request.POST or None, company=request.member.company, item=found, initial=initial_of(found))
-    if done(form, lambda: change_item(actor=request.member, item=found, **form.facts())) is not None:
+    form = ItemForm(request.POST or None, company=request.member.company, item=found)
+    changed = done(form, lambda: change_item(actor=request.member, item=found, opened=form.opened, **form.facts()))
+    if changed is not None:
         messages.success(request, f"{found.tag} is changed; what it said before stays on record.")
         return redirect(found)
-    return render(request, "gear/item_form.html", {"form": form, "item": found}, status=422 if form.errors else 200)
+    return render(request, "gear/item_form.html", {"form": form, "item": found}, status=refused_status(form))

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from crewlog.access import role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from gear.forms.lists import ColumnsForm, ConfirmListForm, ListFileForm
 from gear.lists.checking import Report
 from gear.lists.limits import KEPT_HOURS
@@ -83,6 +84,7 @@ def list_columns(request: CrewRequest, upload_id: uuid.UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def list_check(request: CrewRequest, upload_id: uuid.UUID) -> HttpResponse:
     upload = upload_or_404(request, upload_id)
     report = Report.of(upload.report) if upload.report else check_upload(actor=request.member, upload=upload)

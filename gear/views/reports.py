@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from crewlog.access import EVERYONE, get_for_company_or_404, role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Paper, Role
+from crewlog.once import once
 from crewlog.papers import paper_bytes
 from gear.classes import BY_CODE
 from gear.forms.report import ReportForm
@@ -52,6 +53,7 @@ def reportable(request: CrewRequest) -> QuerySet[Inspection]:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*EXAMINERS)
+@once
 def report_new(request: CrewRequest) -> HttpResponse:
     """First the choice of examinations, by their numbers in the address; then what the schedule asks of each."""
     asked = [int(key) for key in request.GET.getlist("e")[:MOST_ITEMS] if key.isdecimal() and len(key) < 18]

@@ -14,6 +14,7 @@ from crewlog.errors import RuleBroken
 from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from gear.failures.services import held_in
 from gear.forms.fields import show_fault
 from gear.forms.round import RoundItemForm, typed_in
@@ -185,6 +186,7 @@ def round_photograph(request: CrewRequest, draft_id: int, place: int, photograph
 
 @require_http_methods(["GET", "POST"])
 @role_required(*EXAMINERS)
+@once
 def round_set(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
     """A failed part belongs to a tackle set: swap it, or take the whole set out of use."""
     draft = own_draft(request, draft_id)

@@ -15,6 +15,7 @@ from crewlog.access import EVERYONE, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from gear.failures.pages import untold_rows
 from gear.forms.small import PickForm, StartRoundForm
 from gear.models import GearItem, Round, RoundDraft
@@ -90,6 +91,7 @@ def round_worker(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*EXAMINERS)
+@once
 def round_new(request: CrewRequest) -> HttpResponse:
     """First what the round is about, then its items, each ticked unless it is taken out."""
     company = request.member.company
@@ -152,6 +154,7 @@ def round_draft(request: CrewRequest, draft_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*EXAMINERS)
+@once
 def round_close(request: CrewRequest, draft_id: int) -> HttpResponse:
     draft = own_draft(request, draft_id)
     try:
@@ -166,6 +169,7 @@ def round_close(request: CrewRequest, draft_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*EXAMINERS)
+@once
 def round_sign(request: CrewRequest, draft_id: int) -> HttpResponse:
     """What would be signed, and the signature under it."""
     draft = own_draft(request, draft_id)

@@ -14,6 +14,7 @@ from crewlog.access import EVERYONE, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from gear.forms.alter import IntervalForm, OwnRuleForm
 from gear.forms.fields import show_fault
 from gear.models import InspectionScheme, SchemeRule
@@ -51,6 +52,7 @@ def schemes_page(request: CrewRequest, interval: IntervalForm, own: OwnRuleForm)
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def scheme_change(request: CrewRequest) -> HttpResponse:
     """Which due dates a change would move; posted, the change is saved."""
     said = request.POST if request.method == "POST" else request.GET

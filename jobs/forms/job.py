@@ -1,5 +1,6 @@
 """Forms of a job, the hazards round a stem, and the anchors on site."""
 
+import copy
 import datetime as dt
 from typing import Any
 
@@ -7,16 +8,20 @@ from django import forms
 from django.utils import timezone
 
 from crewlog.fields import QuantityField, UnitForm
-from crewlog.models import Company
+from crewlog.models import Company, Person
+from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from crewlog.widgets import TickTiles
 from jobs.forms.fields import BearingField, MomentField, PeopleField, PersonField, answer, give_company
 from jobs.models import Anchor, AnchorKind, Hazard, HazardKind, Job, PowerLineControl
+from jobs.shown_values import anchor_values, job_values
 
 LONGEST_JOB_DAYS = 366
 
 
-class JobForm(forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class JobForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
     """Where, when, who, and what happens if it goes wrong."""
+
+    edited = "this job"
 
     lead = PersonField(label="Crew lead")
     crew = PeopleField(label="Crew", required=False, widget=TickTiles)
@@ -55,8 +60,18 @@ class JobForm(forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs
             "notes": forms.Textarea(attrs={"rows": 3}),
         }
 
-    def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, data: Any = None, *, company: Company, instance: Job | None = None, initial: dict[str, Any] | None = None
+    ) -> None:
+        if instance is not None and instance.pk is not None:
+            self.opened = opened_of(f"job:{instance.pk}", data, lambda: job_values(instance))
+            if data is not None and self.opened.values is not None:
+                put_back(instance, self.opened.values)
+                initial = {"crew": list(Person.objects.filter(pk__in=self.opened.values["crew"]))}
+                if self.opened.takes_theirs:
+                    theirs = JobForm(company=company, instance=copy.copy(instance), initial=initial)
+                    data = with_theirs(data, self.opened, [theirs], {})
+        super().__init__(data, instance=instance, initial=initial)
         self.company = company
         give_company(self, company)
         for name in ("first_day", "last_day"):
@@ -115,8 +130,10 @@ class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic
         return data
 
 
-class AnchorForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class AnchorForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
     """What a sling is put round, what it holds by whose estimate, and what was looked at."""
+
+    edited = "this anchor"
 
     kind = answer(
         AnchorKind,
@@ -158,8 +175,23 @@ class AnchorForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic
         labels = {"basis": "What the estimate rests on"}
         widgets = {"basis": forms.Textarea(attrs={"rows": 2})}
 
-    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        job: Job,
+        unit_system: str,
+        instance: Anchor | None = None,
+        initial: dict[str, Any] | None = None,
+    ) -> None:
+        if instance is not None and instance.pk is not None:
+            self.opened = opened_of(f"anchor:{instance.pk}", data, lambda: anchor_values(instance))
+            if data is not None and self.opened.values is not None:
+                put_back(instance, self.opened.values)
+                if self.opened.takes_theirs:
+                    theirs = AnchorForm(job=job, unit_system=unit_system, instance=copy.copy(instance))
+                    data = with_theirs(data, self.opened, [theirs], {})
+        super().__init__(data, unit_system=unit_system, instance=instance, initial=initial)
         self.job = job
         give_company(self, job.company)
 

@@ -1,13 +1,19 @@
 """The form of a pull plan: what is measured and chosen on site. What carries load starts unanswered."""
 
+import copy
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, ClassVar
 
 from django import forms
 
 from crewlog.fields import QuantityField, UnitForm
+from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from jobs.bundle import Bundle
+from jobs.changes import inputs_beside
 from jobs.forms.fields import BearingField, answer, whole_number
 from jobs.forms.plan_rows import FURTHEST_M, MAX_REDIRECTS, PLACE_ORDER, PLACES_ALWAYS, PlaceRow, RedirectRow
+from jobs.forms.row_words import rows_words
 from jobs.forms.rows import Rows
 from jobs.forms.stem_rows import TALLEST_M
 from jobs.models import Answer, Place, PullPlan, Redirect
@@ -24,6 +30,7 @@ from jobs.models.plan import (
 )
 from jobs.models.stem import HeightMethod
 from jobs.reader import Reader
+from jobs.shown_values import plan_values
 
 PLAN_FIELDS = [field.name for field in PullPlan._meta.concrete_fields if field.name not in ("id", "stem")]
 # Columns that cannot be empty in the database: a new plan asks for them all the same.
@@ -73,8 +80,15 @@ def tolerance(kind: str, label: str, most: float) -> QuantityField:
     return QuantityField(kind=kind, label=label, required=False, min_value=0, max_value=most)
 
 
-class PlanForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
     """One pull plan with its redirects and places. `bundle()` gives the unsaved rows to work out."""
+
+    edited = "this plan"
+    row_labels: ClassVar[dict[str, str]] = {"redirects": "Redirects", "places": "Where people stand"}
+    row_prefixes: ClassVar[dict[str, tuple[str, ...]]] = {
+        "redirects": ("redirects-", "side-redirects-"),
+        "places": ("places-",),
+    }
 
     # hinge and notch
     lay_azimuth_deg = BearingField(label="Lay", required=False, help_text="Bearing the stem is to fall on.")
@@ -189,6 +203,11 @@ class PlanForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic i
 
     def __init__(self, data: Any = None, *, bundle: Bundle) -> None:
         unit_system = bundle.job.company.unit_system
+        self.opened = opened_of(f"plan:{bundle.stem.pk}", data, lambda: shown_beside(bundle))
+        if data is not None and self.opened.values is not None:
+            bundle = as_opened(bundle, self.opened.values)
+            if self.opened.takes_theirs:
+                data = with_theirs(data, self.opened, PlanForm(bundle=bundle).in_order, self.row_prefixes)
         self.start = bundle
         plan = bundle.plan
         super().__init__(data, instance=plan, unit_system=unit_system)
@@ -295,6 +314,11 @@ class PlanForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic i
             for row in sorted(self.places.filled(), key=lambda each: each.place)  # as the database orders them
         ]
 
+    def words_of(self, name: str, value: Any) -> str:
+        if name in self.row_labels:
+            return rows_words(name, value, Reader(self.unit_system))
+        return super().words_of(name, value)
+
     def bundle(self) -> Bundle:
         """What was typed, as a bundle to work out without saving; after is_valid()."""
         return Bundle(
@@ -310,6 +334,23 @@ class PlanForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic i
             sheet=self.start.sheet,
             measured=self.start.measured,
         )
+
+
+def shown_beside(bundle: Bundle) -> dict[str, Any]:
+    """What the page of a plan shows: the plan, and the inputs beside it that its figures rest on."""
+    return plan_values(bundle.plan, bundle.redirects, bundle.places) | {"beside": inputs_beside(bundle)}
+
+
+def as_opened(bundle: Bundle, values: Mapping[str, Any]) -> Bundle:
+    """The bundle with its plan as a form showed it, on rows of its own."""
+    plan = copy.copy(bundle.plan)
+    put_back(plan, values)
+    return replace(
+        bundle,
+        plan=plan,
+        redirects=tuple(Redirect(plan=plan, **row) for row in values["redirects"]),
+        places=tuple(Place(plan=plan, **row) for row in values["places"]),
+    )
 
 
 def place_start(place: Place | None) -> dict[str, Any]:

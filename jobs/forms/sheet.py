@@ -8,16 +8,20 @@ from django import forms
 
 from crewlog.fields import QuantityField, UnitForm
 from crewlog.models import Company
+from crewlog.stale.forms import EditedForm, opened_of, with_theirs
 from crewlog.widgets import TickTiles
 from jobs.emergency.looks import looks_of
 from jobs.forms.fields import PersonField, answer, give_company
 from jobs.models import Anchor, Assignment, DutyKind, Job, Sheet
+from jobs.shown_values import window_values
 
 TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
 
 
-class SheetForm(forms.Form):
+class SheetForm(EditedForm, forms.Form):
     """The day of a sheet, and its window where it does not take the whole day."""
+
+    edited = "this sheet's day"
 
     day = forms.DateField(
         label="Day",
@@ -27,8 +31,14 @@ class SheetForm(forms.Form):
     starts_at = forms.TimeField(label="From", required=False, widget=TIME)
     ends_at = forms.TimeField(label="Until", required=False, widget=TIME, help_text="Neither: the whole day.")
 
-    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Any = None, *, job: Job, sheet: Sheet) -> None:
+        shown = window_values(sheet)
+        self.opened = opened_of(f"window:{sheet.pk}", data, lambda: shown)
+        if data is not None and self.opened.values is not None:
+            shown = dict(self.opened.values)
+            if self.opened.takes_theirs:
+                data = with_theirs(data, self.opened, [SheetForm(job=job, sheet=sheet)], {})
+        super().__init__(data, initial=shown)
         self.job = job
         for name in ("starts_at", "ends_at"):
             self.fields[name].error_messages["invalid"] = "Write a time, such as 08:30."

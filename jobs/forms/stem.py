@@ -1,13 +1,16 @@
 """The form of a stem as measured. Nothing is answered beforehand."""
 
+import copy
 import math
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 
 from crewlog.fields import QuantityField, UnitForm
+from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from jobs.forms.fields import BearingField, MomentField, PersonField, answer, give_company, whole_number
+from jobs.forms.row_words import rows_words
 from jobs.forms.rows import Rows
 from jobs.forms.stem_rows import (
     MAX_CROWN_PARTS,
@@ -19,14 +22,20 @@ from jobs.forms.stem_rows import (
 )
 from jobs.models import Answer, CrownPart, CrownState, Job, Stem, StemSection
 from jobs.models.stem import DiameterMethod, HeightMethod, LeanMethod, MeasuredAs, Soundness
+from jobs.reader import Reader
+from jobs.shown_values import stem_values
 from jobs.species import all_species
 
 UNSOUND_REFUSES = "Anything but sound refuses the felling figures."
 YES_REFUSES = "Yes, or not known, refuses the plan."
 
 
-class StemForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
     """Species, size, lean, crown and soundness of one stem, with who measured each and how."""
+
+    edited = "this stem"
+    row_labels: ClassVar[dict[str, str]] = {"sections": "Sizes along the stem", "crown_parts": "Parts of the crown"}
+    row_prefixes: ClassVar[dict[str, tuple[str, ...]]] = {"sections": ("sections-",), "crown_parts": ("crown-",)}
 
     position = whole_number("Place in the order of felling", 1, 200, required=True)
     species = forms.ChoiceField(label="Species", required=False)
@@ -120,6 +129,22 @@ class StemForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic i
         sections: Iterable[StemSection] = (),
         crown_parts: Iterable[CrownPart] = (),
     ) -> None:
+        if instance is not None and instance.pk is not None:
+            self.opened = opened_of(f"stem:{instance.pk}", data, lambda: stem_values(instance))
+            values = self.opened.values
+            if data is not None and values is not None:
+                put_back(instance, values)
+                sections = [StemSection(stem=instance, **row) for row in values["sections"]]
+                crown_parts = [CrownPart(stem=instance, **row) for row in values["crown_parts"]]
+                if self.opened.takes_theirs:
+                    theirs = StemForm(
+                        job=job,
+                        unit_system=unit_system,
+                        instance=copy.copy(instance),
+                        sections=sections,
+                        crown_parts=crown_parts,
+                    )
+                    data = with_theirs(data, self.opened, theirs.in_order, self.row_prefixes)
         super().__init__(data, instance=instance, unit_system=unit_system)
         self.job = job
         give_company(self, job.company)
@@ -204,6 +229,11 @@ class StemForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic i
         if not facts["measured_as"]:
             del facts["measured_as"]  # no sizes yet, so nothing to be a diameter or a girth
         return facts
+
+    def words_of(self, name: str, value: Any) -> str:
+        if name in self.row_labels:
+            return rows_words(name, value, Reader(self.unit_system))
+        return super().words_of(name, value)
 
     def section_rows(self) -> list[StemSection]:
         """The sizes along the stem as unsaved rows, after is_valid()."""

@@ -73,6 +73,8 @@ class Assignment(models.Model):
     basket_half_angle_deg = models.FloatField(null=True, blank=True)
     choke_angle_deg = models.FloatField(null=True, blank=True)
     loaded = models.CharField(max_length=10, choices=Loaded, default=Loaded.MAJOR)
+    set_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    set_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["role", "rank"]

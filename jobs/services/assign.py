@@ -4,15 +4,20 @@ import datetime as dt
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from crewlog.errors import RuleBroken
+from crewlog.evidence import plain
 from crewlog.models import Person
+from crewlog.stale import Change, Opened, StaleEdit, check_opened
+from crewlog.stale.authors import moment_words
 from gear.classes import BY_CODE
 from gear.models import GearItem
-from jobs.errors import NotForThisPosition, SheetFixed
+from jobs.errors import NotForThisPosition, SheetFixed, SourceGiven
 from jobs.mechanics.roles import NOT_USED_REASONS, Role, find_role
 from jobs.models import Anchor, Assignment, Duty, IssuedSheet, Sheet, SourceNote, Stem
 from jobs.models.sheet import MAX_ALTERNATES
+from jobs.shown_values import position_values, window_values
 
 
 @transaction.atomic
@@ -57,10 +62,21 @@ def must_be_draft(sheet: Sheet, *, lock: bool = True) -> None:
 
 @transaction.atomic
 def set_window(
-    *, actor: Person, sheet: Sheet, day: dt.date, starts_at: dt.time | None, ends_at: dt.time | None
+    *,
+    actor: Person,
+    sheet: Sheet,
+    day: dt.date,
+    starts_at: dt.time | None,
+    ends_at: dt.time | None,
+    opened: Opened | None = None,
 ) -> Sheet:
-    """Set a draft's day and window. Raises ValidationError by field."""
+    """Set a draft's day and window.
+
+    Raises ValidationError by field, StaleEdit where it would undo what was saved since `opened`.
+    """
     must_be_draft(sheet)
+    wanted = {"day": day, "starts_at": starts_at, "ends_at": ends_at}
+    check_opened(opened, theirs=window_values(Sheet.objects.get(pk=sheet.pk)), mine=wanted)
     sheet.day, sheet.starts_at, sheet.ends_at = day, starts_at, ends_at
     sheet.full_clean()
     sheet.save()
@@ -74,13 +90,31 @@ def role_or_refuse(name: str) -> Role:
     return role
 
 
-def put(sheet: Sheet, role: str, *, rank: int = 0, **values: Any) -> Assignment:
-    """Put something in a position in place of what was there."""
+def check_position(opened: Opened | None, sheet: Sheet, role: str) -> None:
+    """Raise StaleEdit where a position no longer holds what the person had before them; the sheet is locked."""
+    if opened is None:
+        return
+    stored = plain(position_values(sheet, role))
+    if stored == opened.values or not (stored or opened.values):
+        return
+    row = sheet.assignments.filter(role=role).select_related("set_by__details").order_by("rank").first()
+    changes = []
+    if row is not None and row.set_by is not None and row.set_at is not None:
+        company = sheet.stem.job.company
+        changes = [Change(by=str(row.set_by), when=moment_words(row.set_at, company))]
+    raise StaleEdit(opened=Opened.now(opened.about, stored), changes=tuple(changes))
+
+
+def put(
+    sheet: Sheet, role: str, *, actor: Person, opened: Opened | None = None, rank: int = 0, **values: Any
+) -> Assignment:
+    """Put something in a position in place of what was there. Raises StaleEdit where that is not what was shown."""
     must_be_draft(sheet)
+    check_position(opened, sheet, role)
     if not 0 <= rank <= MAX_ALTERNATES:
         raise NotForThisPosition(f"A position has up to {MAX_ALTERNATES} alternates.", field="rank")
     sheet.assignments.filter(role=role, rank=rank).delete()
-    assignment = Assignment(sheet=sheet, role=role, rank=rank, **values)
+    assignment = Assignment(sheet=sheet, role=role, rank=rank, set_by=actor, set_at=timezone.now(), **values)
     assignment.full_clean()
     assignment.save()
     return assignment
@@ -98,6 +132,7 @@ def assign_item(
     basket_half_angle_deg: float | None = None,
     choke_angle_deg: float | None = None,
     loaded: str = Assignment.Loaded.MAJOR,
+    opened: Opened | None = None,
 ) -> Assignment:
     """Hang an item in a position. What is merely unfit or under-rated may be drafted; issuing refuses it.
 
@@ -120,6 +155,8 @@ def assign_item(
     return put(
         sheet,
         role,
+        actor=actor,
+        opened=opened,
         rank=rank,
         item=item,
         configuration=configuration,
@@ -130,27 +167,31 @@ def assign_item(
 
 
 @transaction.atomic
-def assign_anchor(*, actor: Person, sheet: Sheet, role: str, anchor: Anchor) -> Assignment:
+def assign_anchor(
+    *, actor: Person, sheet: Sheet, role: str, anchor: Anchor, opened: Opened | None = None
+) -> Assignment:
     """Put an anchor of the job in an anchor's position."""
     if not role_or_refuse(role).is_anchor:
         raise NotForThisPosition("This position holds gear, not an anchor.", field="anchor")
     if anchor.job_id != sheet.stem.job_id:
         raise NotForThisPosition("There is no such anchor on this job.", field="anchor")
-    return put(sheet, role, anchor=anchor)
+    return put(sheet, role, actor=actor, opened=opened, anchor=anchor)
 
 
 @transaction.atomic
-def leave_out(*, actor: Person, sheet: Sheet, role: str, reason: str) -> Assignment:
+def leave_out(*, actor: Person, sheet: Sheet, role: str, reason: str, opened: Opened | None = None) -> Assignment:
     """Leave a position out for one of the reasons allowed there."""
     spec = role_or_refuse(role)
     if reason not in spec.reasons or reason not in NOT_USED_REASONS:
         raise NotForThisPosition("This position cannot be left out for that reason.", field="not_used")
-    return put(sheet, role, not_used=reason)
+    return put(sheet, role, actor=actor, opened=opened, not_used=reason)
 
 
 @transaction.atomic
-def clear_position(*, actor: Person, sheet: Sheet, role: str) -> None:
+def clear_position(*, actor: Person, sheet: Sheet, role: str, opened: Opened | None = None) -> None:
+    """Empty a position. Raises StaleEdit where it holds something else than was shown."""
     must_be_draft(sheet)
+    check_position(opened, sheet, role)
     sheet.assignments.filter(role=role).delete()
 
 
@@ -174,11 +215,19 @@ def remove_duty(*, actor: Person, duty: Duty) -> None:
 
 
 @transaction.atomic
-def note_source(*, actor: Person, sheet: Sheet, path: str, value: str, source: str) -> SourceNote:
-    """Say where a figure changed after a refusal now comes from."""
+def note_source(
+    *, actor: Person, sheet: Sheet, path: str, value: str, source: str, shown: str | None = None
+) -> SourceNote:
+    """Say where a figure changed after a refusal now comes from.
+
+    Raises SourceGiven where another source than the one `shown` was given meanwhile; None is a caller that showed none.
+    """
     must_be_draft(sheet)
     if not source.strip():
         raise RuleBroken("Say how the new figure was obtained.", code="source-missing", field="source")
+    given = SourceNote.objects.filter(sheet=sheet, path=path, value=value).values_list("source", flat=True).first()
+    if shown is not None and given not in (None, source.strip(), shown):
+        raise SourceGiven(f"A source was given meanwhile: {given}. Nothing was changed.")
     note, _ = SourceNote.objects.update_or_create(
         sheet=sheet, path=path, value=value, defaults={"source": source.strip()}
     )

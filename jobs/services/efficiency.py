@@ -10,6 +10,7 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import append_row
 from crewlog.models import Membership, Person, Role
+from crewlog.stale import Opened
 from gear.classes import BY_CODE, TACKLE_SET
 from gear.models import GearItem
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
@@ -131,10 +132,13 @@ def work_out(parts: int, rove: Rove, pairs: Sequence[Pair]) -> MeasuredResult:
 
 
 @transaction.atomic
-def take_measured_efficiency(*, actor: Person, stem: Stem, measurement: EfficiencyMeasurement) -> PullPlan:
+def take_measured_efficiency(
+    *, actor: Person, stem: Stem, measurement: EfficiencyMeasurement, opened: Opened | None = None
+) -> PullPlan:
     """Put the low end of a measured interval into the plan: the crew must manage with what it surely gets.
 
-    Raises RuleBroken where the measurement no longer counts or the plan's tackle is rove otherwise.
+    Raises RuleBroken where the measurement no longer counts or the plan's tackle is rove otherwise, StaleEdit where
+    the plan was saved since `opened`.
     """
     if measurement.record.company_id != stem.job.company_id or measurement.record.corrections.exists():
         raise RuleBroken("That measurement no longer counts.", code="measurement-not-standing")
@@ -145,4 +149,4 @@ def take_measured_efficiency(*, actor: Person, stem: Stem, measurement: Efficien
         "sheave_efficiency_ratio": measurement.sheave_efficiency_low,
         "sheave_efficiency_origin": EfficiencyOrigin.MEASURED,
     }
-    return save_plan(actor=actor, stem=stem, facts=facts)
+    return save_plan(actor=actor, stem=stem, facts=facts, opened=opened)

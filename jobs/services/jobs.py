@@ -8,11 +8,12 @@ from django.db.models import Model
 
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, Person
+from crewlog.stale import Change, Opened, changes_since, check_opened
 from jobs.models import Anchor, Hazard, Job, Stem
+from jobs.shown_values import anchor_values, job_values, row_values
 
-
-def row_values(row: Model, names: Iterable[str]) -> dict[str, Any]:
-    return {name: getattr(row, row._meta.get_field(name).attname) for name in names}  # type: ignore[union-attr]
+JOB_KINDS = ("jobs.job-opened", "jobs.job-changed")
+ANCHOR_KINDS = ("jobs.anchor-added", "jobs.anchor-changed")
 
 
 def changed_values(before: dict[str, Any], after: dict[str, Any]) -> dict[str, list[Any]]:
@@ -23,6 +24,18 @@ def record_change(company: Company, actor: Person, kind: str, *, subject: Model,
     """Leave a record of what was changed; nothing when nothing was."""
     if changes:
         append(company, kind, Entry(actor=actor), body={"row": subject.pk, "changes": changes})
+
+
+def lock_row(row: Model) -> None:
+    """Hold a stored row for this transaction, and set what is at hand to what is stored. One query."""
+    stored = type(row)._default_manager.select_for_update().get(pk=row.pk)
+    for field in row._meta.concrete_fields:
+        setattr(row, field.attname, getattr(stored, field.attname))
+
+
+def changers(company: Company, kinds: Iterable[str], row: Model, opened: Opened | None) -> dict[str, Change]:
+    """Who changed what of a row since its form was opened."""
+    return changes_since(company, kinds, row.pk, opened.at) if opened is not None else {}
 
 
 def save_fields(*, actor: Person, company: Company, row: Model, facts: dict[str, Any], kind: str) -> None:
@@ -48,17 +61,50 @@ def create_job(*, actor: Person, company: Company, facts: dict[str, Any], crew: 
 
 
 @transaction.atomic
-def change_job(*, actor: Person, job: Job, facts: dict[str, Any], crew: Iterable[Person] | None = None) -> Job:
+def change_job(
+    *,
+    actor: Person,
+    job: Job,
+    facts: dict[str, Any],
+    crew: Iterable[Person] | None = None,
+    opened: Opened | None = None,
+) -> Job:
+    """Change a job. Raises ValidationError by field, StaleEdit where it would undo what was saved since `opened`."""
+    lock_row(job)
+    before = job_values(job)
+    named = sorted(str(person.pk) for person in crew) if crew is not None else before["crew"]
+    check_opened(
+        opened,
+        theirs=before,
+        mine={**facts, "crew": named},
+        changes=lambda: changers(job.company, JOB_KINDS, job, opened),
+    )
     save_fields(actor=actor, company=job.company, row=job, facts=facts, kind="jobs.job-changed")
-    if crew is not None:
-        job.crew.set(crew)
+    if named != before["crew"]:
+        job.crew.set(Person.objects.filter(pk__in=named))
+        record_change(job.company, actor, "jobs.job-changed", subject=job, changes={"crew": [before["crew"], named]})
     return job
 
 
 @transaction.atomic
-def save_anchor(*, actor: Person, job: Job, facts: dict[str, Any], anchor: Anchor | None = None) -> Anchor:
-    """Add an anchor to a job, or change one."""
+def save_anchor(
+    *,
+    actor: Person,
+    job: Job,
+    facts: dict[str, Any],
+    anchor: Anchor | None = None,
+    opened: Opened | None = None,
+) -> Anchor:
+    """Add an anchor to a job, or change one. Raises StaleEdit where it would undo what was saved since `opened`."""
     row = anchor or Anchor(job=job)
+    if anchor is not None:
+        lock_row(row)
+        check_opened(
+            opened,
+            theirs=anchor_values(row),
+            mine=facts,
+            changes=lambda: changers(job.company, ANCHOR_KINDS, row, opened),
+        )
     kind = "jobs.anchor-changed" if anchor else "jobs.anchor-added"
     save_fields(actor=actor, company=job.company, row=row, facts=facts, kind=kind)
     return row

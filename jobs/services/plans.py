@@ -1,7 +1,7 @@
 """Saving what was measured and planned, and keeping a plan as a revision."""
 
 import dataclasses
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from django.db import models, transaction
@@ -9,21 +9,16 @@ from django.db import models, transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, canonical
 from crewlog.models import Person
-from jobs.bundle import Bundle
-from jobs.calculation import Outcome
+from crewlog.stale import Opened, StaleEdit, check_opened
+from jobs.bundle import Bundle, load_bundle
+from jobs.calculation import Outcome, calculate
+from jobs.changes import beside_words, inputs_beside
 from jobs.models import CrownPart, Job, Place, PlanRevision, PullPlan, Redirect, Stem, StemSection
-from jobs.services.jobs import record_change, save_fields
+from jobs.services.jobs import changers, lock_row, record_change, save_fields
+from jobs.shown_values import plan_values, rows_as_values, stem_values
 
-
-def rows_as_values(rows: Iterable[models.Model]) -> list[dict[str, Any]]:
-    return [
-        {
-            f.attname: getattr(row, f.attname)
-            for f in row._meta.concrete_fields
-            if not f.primary_key and not f.is_relation
-        }
-        for row in rows
-    ]
+STEM_KINDS = ("jobs.stem-added", "jobs.stem-changed")
+PLAN_KINDS = ("jobs.plan-changed",)
 
 
 def replace_rows(owner: models.Model, relation: str, rows: Sequence[models.Model]) -> list[Any]:
@@ -51,9 +46,21 @@ def save_stem(
     stem: Stem | None = None,
     sections: Sequence[StemSection] | None = None,
     crown_parts: Sequence[CrownPart] | None = None,
+    opened: Opened | None = None,
 ) -> Stem:
-    """Add a stem to a job or change what was measured on one. Raises ValidationError by field."""
+    """Add a stem to a job or change what was measured on one.
+
+    Raises ValidationError by field, StaleEdit where it would undo what was saved since `opened`.
+    """
     row = stem or Stem(job=job)
+    if stem is not None:
+        lock_row(row)
+        check_opened(
+            opened,
+            theirs=stem_values(row),
+            mine=facts | child_values(sections=sections, crown_parts=crown_parts),
+            changes=lambda: changers(job.company, STEM_KINDS, row, opened),
+        )
     kind = "jobs.stem-changed" if stem else "jobs.stem-added"
     save_fields(actor=actor, company=job.company, row=row, facts=facts, kind=kind)
     for relation, rows in (("sections", sections), ("crown_parts", crown_parts)):
@@ -61,6 +68,11 @@ def save_stem(
         if changed:
             record_change(job.company, actor, "jobs.stem-changed", subject=row, changes={relation: changed})
     return row
+
+
+def child_values(**rows: Sequence[models.Model] | None) -> dict[str, Any]:
+    """Child rows that a form gave, as they are compared; those it did not give are left out."""
+    return {name: rows_as_values(given) for name, given in rows.items() if given is not None}
 
 
 @transaction.atomic
@@ -71,9 +83,21 @@ def save_plan(
     facts: dict[str, Any],
     redirects: Sequence[Redirect] | None = None,
     places: Sequence[Place] | None = None,
+    opened: Opened | None = None,
 ) -> PullPlan:
-    """Save the working copy of a stem's plan; an issued sheet keeps its own snapshot and is not touched."""
+    """Save the working copy of a stem's plan; an issued sheet keeps its own snapshot and is not touched.
+
+    Raises ValidationError by field, StaleEdit where it would undo what was saved since `opened`.
+    """
+    Stem.objects.select_for_update().get(pk=stem.pk)  # a plan that is not there yet cannot be locked itself
     plan = PullPlan.objects.filter(stem=stem).first() or PullPlan(stem=stem)
+    if not plan._state.adding or (opened is not None and opened.values is not None):
+        check_opened(
+            opened,
+            theirs=plan_values(plan) | carried(opened),
+            mine=facts | child_values(redirects=redirects, places=places),
+            changes=lambda: changers(stem.job.company, PLAN_KINDS, plan, opened),
+        )
     save_fields(actor=actor, company=stem.job.company, row=plan, facts=facts, kind="jobs.plan-changed")
     for relation, rows in (("redirects", redirects), ("places", places)):
         changed = replace_rows(plan, relation, rows) if rows is not None else []
@@ -81,6 +105,49 @@ def save_plan(
             record_change(stem.job.company, actor, "jobs.plan-changed", subject=plan, changes={relation: changed})
     stem.plan = plan
     return plan
+
+
+def carried(opened: Opened | None) -> dict[str, Any]:
+    """What a plan's form carries besides the plan: the inputs its figures rest on."""
+    beside = opened.shown("beside") if opened is not None else None
+    return {} if beside is None else {"beside": beside}
+
+
+@transaction.atomic
+def save_and_keep(
+    *,
+    actor: Person,
+    stem: Stem,
+    facts: dict[str, Any],
+    redirects: Sequence[Redirect] | None = None,
+    places: Sequence[Place] | None = None,
+    opened: Opened | None = None,
+) -> PlanRevision | None:
+    """Save a plan and keep it as its next revision, so that the revision holds what the person had before them.
+
+    None where answers are open: then it is saved and not kept. Raises as `save_plan`; StaleEdit also where the stem,
+    its hazards, the gear or the anchors that the figures rest on were changed since `opened`.
+    """
+    save_plan(actor=actor, stem=stem, facts=facts, redirects=redirects, places=places, opened=opened)
+    fresh = Stem.objects.with_plan().get(pk=stem.pk)
+    bundle = load_bundle(fresh, fresh.sheets.order_by("-revision").first())
+    check_beside(opened, bundle)
+    outcome = calculate(bundle)
+    return None if outcome.request is None else keep_revision(actor=actor, bundle=bundle, outcome=outcome)
+
+
+def check_beside(opened: Opened | None, bundle: Bundle) -> None:
+    """Raise StaleEdit where what the figures rest on is no longer what was shown beside them."""
+    shown = opened.shown("beside") if opened is not None else None
+    if opened is None or shown is None:
+        return
+    stored = inputs_beside(bundle)
+    lines = beside_words(shown, stored, bundle)
+    if lines:
+        values = {**(opened.values or {}), "beside": stored}
+        changed = changers(bundle.job.company, STEM_KINDS, bundle.stem, opened)
+        again = Opened(about=opened.about, values=values)
+        raise StaleEdit(opened=again, beside=lines, changes=tuple(changed.values()))
 
 
 @transaction.atomic

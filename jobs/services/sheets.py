@@ -36,6 +36,7 @@ from jobs.paper.build import build_content
 from jobs.reliance import assignments_in_force
 from jobs.services.assign import assign_item, must_be_draft
 from jobs.sheets.job_sheet import render_job_sheet
+from jobs.shown_values import assignments_as_values, position_values
 from jobs.snapshot import snapshot_sha256, take_snapshot
 
 
@@ -179,13 +180,17 @@ def fill_from_store(*, actor: Person, sheet: Sheet, rounds: int = 3) -> list[str
     must_be_draft(sheet, lock=False)
     filled: list[str] = []
     for _ in range(rounds):
-        chosen = best_filling(check_sheet(Sheet.objects.with_stem().get(pk=sheet.pk)))
+        check = check_sheet(Sheet.objects.with_stem().get(pk=sheet.pk))
+        chosen = best_filling(check)
         if not chosen:
             break
         with transaction.atomic():
+            must_be_draft(sheet)
             for role, choice in chosen.items():
-                hang(actor=actor, sheet=sheet, assignment=choice.assignment)
-                filled.append(role)
+                held = [a for a in check.bundle.assignments if a.role == role]
+                if assignments_as_values(held) == position_values(sheet, role):  # else somebody was quicker
+                    hang(actor=actor, sheet=sheet, assignment=choice.assignment)
+                    filled.append(role)
     return sorted(set(filled))
 
 

@@ -13,6 +13,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from crewlog.access import PLANNERS, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest, render_page_or_part
+from crewlog.once import once
+from crewlog.stale import Opened, StaleEdit
+from crewlog.stale.forms import Comparison, title_of
 from gear.models import GearItem
 from jobs.checking import PositionRow, SheetCheck, check_sheet
 from jobs.duty_rules import sheet_duties
@@ -32,6 +35,7 @@ from jobs.services.assign import (
     remove_duty,
 )
 from jobs.services.sheets import fill_from_store
+from jobs.shown_values import assignments_as_values
 from jobs.views.common import draft_of, draft_or_404, status_of, stem_or_404, tell
 
 
@@ -59,6 +63,7 @@ def assign_with(request: CrewRequest, draft: Sheet, duty_form: DutyForm) -> Http
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def sheet_open(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
     open_draft(actor=request.member.person, stem=stem)
@@ -78,6 +83,8 @@ def position(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
     form = hang_form(request.POST, row, draft)
     try:
         done = hang(request, draft, row, form)
+    except StaleEdit as error:
+        return position_moved_on(request, draft, role, error)
     except (RuleBroken, ValidationError) as error:
         tell(form, error)
         done = False
@@ -104,16 +111,17 @@ def hang_form(data: QueryDict, row: PositionRow, draft: Sheet) -> HangForm:
 
 def hang(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -> bool:
     """Do what was asked: leave out, put an anchor, or hang an item. False where the form says what is missing."""
-    actor = request.member.person
+    actor, opened = request.member.person, Opened.sent(position_key(draft, row.role), request.POST)
     if "reason" in request.POST:
-        leave_out(actor=actor, sheet=draft, role=row.role, reason=request.POST["reason"])
+        leave_out(actor=actor, sheet=draft, role=row.role, reason=request.POST["reason"], opened=opened)
         return True
     if row.is_anchor:
         anchors = AnchorChoiceForm(request.POST, sheet=draft)
         if not anchors.is_valid():
             form.add_error(None, "Choose an anchor of this job.")
             return False
-        assign_anchor(actor=actor, sheet=draft, role=row.role, anchor=anchors.cleaned_data["anchor"])
+        anchor = anchors.cleaned_data["anchor"]
+        assign_anchor(actor=actor, sheet=draft, role=row.role, anchor=anchor, opened=opened)
         return True
     if not form.is_valid():
         return False
@@ -121,8 +129,33 @@ def hang(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -
     if item is None:
         form.add_error(None, "Choose an item of the store.")
         return False
-    assign_item(actor=actor, sheet=draft, role=row.role, item=item, **form.facts())
+    assign_item(actor=actor, sheet=draft, role=row.role, item=item, opened=opened, **form.facts())
     return True
+
+
+def position_key(draft: Sheet, role: str) -> str:
+    return f"position:{draft.pk}:{role}"
+
+
+def position_moved_on(request: CrewRequest, draft: Sheet, role: str, error: StaleEdit) -> HttpResponse:
+    """The position as it is held now: leaving it takes theirs, choosing again puts one's own there."""
+    check = check_sheet(draft_or_404(request, draft.stem_id))
+    row = check.by_role.get(role)
+    if row is None:
+        raise Http404("There is no such position on this load path.")
+    form = hang_form(request.POST, row, check.sheet)
+    stale = position_comparison(row, error, Reader(draft.stem.job.company.unit_system))
+    return position_page(request, check, row, form, status=409, stale=stale)
+
+
+def position_comparison(row: PositionRow, error: StaleEdit, reader: Reader) -> Comparison:
+    shown = path_row(row, reader)
+    now = (
+        "Nothing hangs here now." if shown.is_empty else f"Here now: {shown.tag or ''} {shown.what}.".replace("  ", " ")
+    )
+    then = "Nothing of yours was changed. Leave it, or choose again below to put yours in its place."
+    title = title_of(error.changes, "this position")
+    return Comparison(title=title, rows=(), kept=(), beside=(now, then), missing=0)
 
 
 def item_of(request: CrewRequest) -> GearItem | None:
@@ -136,17 +169,25 @@ def item_of(request: CrewRequest) -> GearItem | None:
 
 
 def position_page(
-    request: CrewRequest, check: SheetCheck, row: PositionRow, form: HangForm, *, status: int = 200
+    request: CrewRequest,
+    check: SheetCheck,
+    row: PositionRow,
+    form: HangForm,
+    *,
+    status: int = 200,
+    stale: Comparison | None = None,
 ) -> HttpResponse:
     draft, stem = check.sheet, check.bundle.stem
     reader = Reader(check.bundle.job.company.unit_system)
     template = template_of(draft, row, form)
     must_say = "configuration" in form.fields or "loaded" in form.fields
     fits, refused = ([], []) if row.is_anchor else split_choices(check, row.role, template)
+    held = [a for a in check.bundle.assignments if a.role == row.role]
     context = {
         "stem": stem,
         "job": check.bundle.job,
         "sheet": draft,
+        "shown": {"opened": Opened.now(position_key(draft, row.role), assignments_as_values(held)), "stale": stale},
         "row": path_row(row, reader),
         "form": form,
         "has_uses": must_say,
@@ -179,7 +220,11 @@ def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | 
 @role_required(*PLANNERS)
 def position_clear(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
     draft = draft_or_404(request, stem_id)
-    clear_position(actor=request.member.person, sheet=draft, role=role)
+    opened = Opened.sent(position_key(draft, role), request.POST)
+    try:
+        clear_position(actor=request.member.person, sheet=draft, role=role, opened=opened)
+    except StaleEdit as error:
+        return position_moved_on(request, draft, role, error)
     return redirect(f"{reverse('assign', args=[stem_id])}#{role}")
 
 
@@ -197,6 +242,7 @@ def fill(request: CrewRequest, stem_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
     draft = draft_or_404(request, stem_id)
     form = DutyForm(request.POST, company=draft.stem.job.company)
@@ -212,6 +258,7 @@ def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def duty_remove(request: CrewRequest, duty_id: int) -> HttpResponse:
     rows = Duty.objects.select_related("sheet__issue")
     duty = get_object_or_404(rows, pk=duty_id, sheet__stem__job__company=request.member.company)

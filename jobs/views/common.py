@@ -8,6 +8,8 @@ from crewlog.access import PLANNERS, get_for_company_or_404
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.stale import StaleEdit
+from crewlog.stale.forms import EditedForm
 from jobs.models import Job, Sheet, Stem
 
 
@@ -17,7 +19,9 @@ def sent(request: CrewRequest) -> QueryDict | None:
 
 
 def status_of(form: forms.BaseForm | None) -> int:
-    """422 for a form that was sent and refused."""
+    """422 for a form that was sent and refused, 409 where somebody else saved since it was opened."""
+    if getattr(form, "stale", None) is not None:
+        return 409
     return 422 if form is not None and form.is_bound else 200
 
 
@@ -69,7 +73,10 @@ def draft_or_404(request: CrewRequest, stem_id: int) -> Sheet:
 
 
 def tell(form: forms.BaseForm, error: RuleBroken | ValidationError) -> None:
-    """Say a service's error at the field it is about, or at the head of the form."""
+    """Say a service's error at the field it is about, or at the head of the form; a stale edit as a comparison."""
+    if isinstance(error, StaleEdit) and isinstance(form, EditedForm):
+        form.tell_stale(error)
+        return
     if isinstance(error, RuleBroken):
         form.add_error(error.field if error.field in form.fields else None, error.message)
         return

@@ -11,6 +11,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from crewlog.access import EVERYONE, PLANNERS, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
+from crewlog.once import once
+from crewlog.stale import Opened, StaleEdit
 from gear.models import GearItem
 from jobs.forms.efficiency import EfficiencyForm
 from jobs.models import EfficiencyMeasurement
@@ -22,6 +24,7 @@ from jobs.services.efficiency import (
     take_measured_efficiency,
 )
 from jobs.views.common import sent, status_of, stem_or_404, tell
+from jobs.views.plans import plan_key, plan_moved_on
 
 SHOWN = 60
 
@@ -50,6 +53,7 @@ def efficiency(request: CrewRequest, tag: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*MEASURERS)
+@once
 def efficiency_new(request: CrewRequest, tag: str) -> HttpResponse:
     item = tackle_or_404(request, tag)
     wrong = corrected(request, item)
@@ -102,8 +106,11 @@ def plan_efficiency(request: CrewRequest, stem_id: int) -> HttpResponse:
     if measurement is None:
         messages.error(request, "That measurement is not there. Nothing was changed.")
         return redirect("plan", stem.pk)
+    opened = Opened.sent(plan_key(stem), request.POST)
     try:
-        take_measured_efficiency(actor=request.member.person, stem=stem, measurement=measurement)
+        take_measured_efficiency(actor=request.member.person, stem=stem, measurement=measurement, opened=opened)
+    except StaleEdit as error:
+        return plan_moved_on(request, stem, error)
     except RuleBroken as error:
         messages.error(request, f"{error.message} Nothing was changed.")
     else:

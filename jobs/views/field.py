@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from jobs.forms.field import DayForm, ReadingForm
 from jobs.models import Assignment, Reading, Sheet
 from jobs.pages.field import done_page
@@ -52,6 +53,7 @@ def sheet_done(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*COMPANY_PEOPLE)
+@once
 def reading_new(request: CrewRequest, sheet_id: int) -> HttpResponse:
     """Enter a reading, or with ?corrects= the one that should have been entered."""
     row = issued_or_404(request, sheet_id)
@@ -119,6 +121,7 @@ def initial_reading(row: Sheet, wrong: Reading | None) -> dict[str, Any]:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*PLANNERS)
+@once
 def sheet_done_record(request: CrewRequest, sheet_id: int) -> HttpResponse:
     """The lead records the day, or records it again."""
     row = issued_or_404(request, sheet_id)

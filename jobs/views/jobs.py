@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from crewlog.access import COMPANY_PEOPLE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from jobs.forms.job import AnchorForm, HazardForm, JobForm
 from jobs.models import Anchor, Job
 from jobs.pages.jobs import job_groups, job_page
@@ -47,6 +48,7 @@ def job(request: CrewRequest, job_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*PLANNERS)
+@once
 def job_new(request: CrewRequest) -> HttpResponse:
     member = request.member
     initial = {"lead": member.person} if member.role == "crew_lead" else None
@@ -72,7 +74,7 @@ def job_edit(request: CrewRequest, job_id: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         facts, crew = split_crew(form.cleaned_data)
         try:
-            change_job(actor=request.member.person, job=row, facts=facts, crew=crew)
+            change_job(actor=request.member.person, job=row, facts=facts, crew=crew, opened=form.opened)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -92,6 +94,7 @@ def split_crew(facts: dict[str, Any]) -> tuple[dict[str, Any], list[Any]]:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*PLANNERS)
+@once
 def anchor_new(request: CrewRequest, job_id: int) -> HttpResponse:
     return anchor_page(request, job_or_404(request, job_id), None)
 
@@ -115,7 +118,7 @@ def anchor_page(request: CrewRequest, row: Job, anchor: Anchor | None) -> HttpRe
     )
     if request.method == "POST" and form.is_valid():
         try:
-            saved = save_anchor(actor=person, job=row, facts=form.cleaned_data, anchor=anchor)
+            saved = save_anchor(actor=person, job=row, facts=form.cleaned_data, anchor=anchor, opened=form.opened)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -134,6 +137,7 @@ def anchor_page(request: CrewRequest, row: Job, anchor: Anchor | None) -> HttpRe
 
 @require_http_methods(["GET", "POST"])
 @role_required(*PLANNERS)
+@once
 def hazard_new(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
     form = HazardForm(sent(request), unit_system=stem.job.company.unit_system)

@@ -1,6 +1,7 @@
 """Pull plans: the page, working one out while it is typed, keeping a revision, every figure with its source."""
 
 import copy
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -14,19 +15,22 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from crewlog.access import COMPANY_PEOPLE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest, render_page_or_part
+from crewlog.once import once
+from crewlog.stale import Opened, StaleEdit
 from jobs.asked import ask
 from jobs.bundle import Bundle, load_bundle
 from jobs.calculation import calculate
-from jobs.forms.plan import ChangeForm, PlanForm
+from jobs.forms.plan import ChangeForm, PlanForm, shown_beside
 from jobs.models import Stem
 from jobs.pages.asked import QUESTIONS, asked_page
 from jobs.pages.cures import cures_page
 from jobs.pages.findings import GROUPS
 from jobs.pages.plan import PlanPage, plan_page
 from jobs.pages.revisions import head_line, revision_rows
+from jobs.pages.saved_since import saved_since
 from jobs.pages.stem import stem_facts, stem_words
 from jobs.pages.working import working_page
-from jobs.services.plans import keep_revision, save_plan
+from jobs.services.plans import save_and_keep, save_plan
 from jobs.views.common import gear_sheet_of, may_plan, sent, status_of, stem_or_404, tell
 
 
@@ -43,26 +47,27 @@ def plan(request: CrewRequest, stem_id: int) -> HttpResponse:
     if not may_plan(request):
         return read_only(request, bundle)
     form = PlanForm(sent(request), bundle=bundle_for_form(bundle))
-    if request.method == "POST" and form.is_valid() and save(request, stem, form):
+    if request.method == "POST" and form.is_valid() and save(request, stem, form)[0]:
         messages.success(request, "Worked out from what was entered.")
         return redirect("plan", stem.pk)
     return full_page(request, bundle, form)
 
 
-def save(request: CrewRequest, stem: Stem, form: PlanForm) -> bool:
-    """Save the working copy; an error of the service is told in the form."""
+def save(request: CrewRequest, stem: Stem, form: PlanForm, service: Callable[..., Any] = save_plan) -> tuple[bool, Any]:
+    """Save the working copy: whether it was saved, and what the service gave. Its error is told in the form."""
     try:
-        save_plan(
+        made = service(
             actor=request.member.person,
             stem=stem,
             facts=form.facts(),
             redirects=form.redirect_rows(),
             places=form.place_rows(),
+            opened=form.opened,
         )
     except (RuleBroken, ValidationError) as error:
         tell(form, error)
-        return False
-    return True
+        return False, None
+    return True, made
 
 
 def full_page(request: CrewRequest, bundle: Bundle, form: PlanForm) -> HttpResponse:
@@ -127,7 +132,26 @@ def plan_try(request: CrewRequest, stem_id: int) -> HttpResponse:
         return render(request, "jobs/_plan_unread.html", {"form": form, "stem": stem}, status=422)
     typed = form.bundle()
     page = plan_page(typed, calculate(typed))
-    return render(request, "jobs/_plan_results.html", {"page": page, "stem": stem})
+    context = {"page": page, "stem": stem, "saved_since": saved_since(form.opened, bundle)}
+    return render(request, "jobs/_plan_results.html", context)
+
+
+def plan_key(stem: Stem) -> str:
+    return f"plan:{stem.pk}"
+
+
+def shown_now(bundle: Bundle) -> dict[str, Opened]:
+    """What a page that offers a change of the plan was worked out for, as parts/opened.html takes it."""
+    return {"opened": Opened.now(plan_key(bundle.stem), shown_beside(bundle))}
+
+
+def plan_moved_on(request: CrewRequest, stem: Stem, error: StaleEdit) -> HttpResponse:
+    """The plan as it is stored now, with what became of a change that was offered for an earlier one."""
+    fresh = stem_or_404(request, stem.pk)
+    bundle = load_bundle(fresh, gear_sheet_of(fresh))
+    form = PlanForm(bundle=bundle_for_form(bundle))
+    form.tell_moved_on(error, "Nothing was changed. The figures below are of the plan as it is stored now.")
+    return full_page(request, bundle, form)
 
 
 @require_GET
@@ -137,7 +161,13 @@ def plan_cures(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
     bundle = load_bundle(stem, gear_sheet_of(stem))
     page = cures_page(bundle, calculate(bundle))
-    context = {"stem": stem, "job": stem.job, "cures": page.cures, "none_words": page.none_words}
+    context = {
+        "stem": stem,
+        "job": stem.job,
+        "cures": page.cures,
+        "none_words": page.none_words,
+        "shown": shown_now(bundle),
+    }
     return render_page_or_part(request, "jobs/plan_cures.html", "jobs/_plan_cures.html", context)
 
 
@@ -151,6 +181,7 @@ def plan_least(request: CrewRequest, stem_id: int) -> HttpResponse:
     if what is not None:
         bundle = load_bundle(stem, gear_sheet_of(stem))
         context |= {"page": asked_page(bundle, ask(bundle, what)), "may_plan": may_plan(request)}
+        context["shown"] = shown_now(bundle)
     return render(request, "jobs/plan_least.html", context)
 
 
@@ -164,8 +195,11 @@ def plan_set(request: CrewRequest, stem_id: int) -> HttpResponse:
         messages.error(request, "That change could not be read. Nothing was changed.")
         return redirect("plan", stem.pk)
     name, value = form.cleaned_data["change"]
+    opened = Opened.sent(plan_key(stem), request.POST)
     try:
-        save_plan(actor=request.member.person, stem=stem, facts={name: value})
+        save_plan(actor=request.member.person, stem=stem, facts={name: value}, opened=opened)
+    except StaleEdit as error:
+        return plan_moved_on(request, stem, error)
     except (RuleBroken, ValidationError):
         messages.error(request, "That change does not go with the rest of the plan. Nothing was changed.")
     else:
@@ -175,18 +209,17 @@ def plan_set(request: CrewRequest, stem_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def plan_keep(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Save what is typed and keep it as the next revision, refused or not."""
     stem = stem_or_404(request, stem_id)
     bundle = load_bundle(stem, gear_sheet_of(stem))
     form = PlanForm(request.POST, bundle=bundle_for_form(bundle))
-    if not form.is_valid() or not save(request, stem, form):
+    is_saved, row = save(request, stem, form, save_and_keep) if form.is_valid() else (False, None)
+    if not is_saved:
         return full_page(request, bundle, form)
-    kept = load_bundle(stem, bundle.sheet)
-    try:
-        row = keep_revision(actor=request.member.person, bundle=kept, outcome=calculate(kept))
-    except RuleBroken as error:
-        messages.error(request, error.message)
+    if row is None:
+        messages.error(request, "Saved, but not kept as a revision: the plan has open answers.")
     else:
         messages.success(request, f"Kept as revision {row.revision}.")
     return redirect("plan", stem.pk)

@@ -14,10 +14,11 @@ from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from jobs.checking import check_sheet
 from jobs.demo.tries import tries_for
 from jobs.emergency.looks import NotLookedAt
-from jobs.errors import SheetRefused
+from jobs.errors import SheetFixed, SheetRefused, SourceGiven
 from jobs.forms.sheet import IssueForm, SheetForm, SourceForm, WithdrawForm
 from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
 from jobs.pages.sheet import draft_page, issued_page, kept_paper, list_rows
@@ -110,11 +111,10 @@ def issued_view(request: CrewRequest, row: Sheet, form: WithdrawForm | None = No
 @role_required(*PLANNERS)
 def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
-    initial = {"day": row.day, "starts_at": row.starts_at, "ends_at": row.ends_at}
-    form = SheetForm(sent(request), job=row.stem.job, initial=initial)
+    form = SheetForm(sent(request), job=row.stem.job, sheet=row)
     if request.method == "POST" and form.is_valid():
         try:
-            set_window(actor=request.member.person, sheet=row, **form.cleaned_data)
+            set_window(actor=request.member.person, sheet=row, opened=form.opened, **form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -133,6 +133,10 @@ def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
 @require_POST
 @role_required(*PLANNERS)
 def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
+    """Issue a sheet. It is issued once by its own constraint; whoever comes second is led to what was issued.
+
+    No form key: its transaction would hold off every other writer on SQLite while the whole sheet is checked.
+    """
     row = sheet_or_404(request, sheet_id)
     form = IssueForm(request.POST, job=row.stem.job)
     if not form.is_valid():
@@ -144,6 +148,8 @@ def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
     except NotLookedAt as error:
         tell(form, error)
         return draft_view(request, row, status=422, issue=form)
+    except SheetFixed as fixed:
+        messages.info(request, fixed.message)
     except RuleBroken as error:
         messages.error(request, error.message)
     else:
@@ -194,13 +200,18 @@ def file_name(row: Sheet, mark: str = "") -> str:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
     """Say where a figure that was changed after a refusal now comes from."""
     row = sheet_or_404(request, sheet_id)
     form = SourceForm(request.POST)
     if form.is_valid():
         try:
-            note_source(actor=request.member.person, sheet=row, **form.cleaned_data)
+            shown = request.POST.get("shown", "")  # the form is there while no source is given
+            note_source(actor=request.member.person, sheet=row, shown=shown, **form.cleaned_data)
+        except SourceGiven as given:
+            messages.error(request, given.message)
+            return draft_view(request, row, status=409)
         except RuleBroken as error:
             tell(form, error)
         else:
@@ -210,6 +221,7 @@ def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*PLANNERS)
+@once
 def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
     if not is_issued(row):
@@ -228,6 +240,7 @@ def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 @require_POST
 @role_required(*COMPANY_PEOPLE)
+@once
 def withdrawal_seen(request: CrewRequest, withdrawal_id: int) -> HttpResponse:
     rows = SheetWithdrawal.objects.select_related("sheet__stem__job__company")
     row = get_object_or_404(rows, pk=withdrawal_id, sheet__stem__job__company=request.member.company)

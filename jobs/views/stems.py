@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from crewlog.access import PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from jobs.forms.stem import StemForm
 from jobs.models import Job, Stem
 from jobs.services.plans import save_stem
@@ -20,6 +21,7 @@ from jobs.views.common import job_or_404, sent, status_of, stem_or_404, tell
 
 @require_http_methods(["GET", "POST"])
 @role_required(*PLANNERS)
+@once
 def stem_new(request: CrewRequest, job_id: int) -> HttpResponse:
     job = job_or_404(request, job_id)
     fresh = Stem(job=job, position=job.stems.count() + 1)
@@ -52,6 +54,7 @@ def stem_page(request: CrewRequest, job: Job, form: StemForm, row: Stem | None) 
                 facts=form.facts(),
                 sections=form.section_rows(),
                 crown_parts=form.crown_rows(),
+                opened=form.opened,
             )
         except (RuleBroken, ValidationError) as error:
             tell(form, error)

@@ -1,5 +1,7 @@
 """What a browser would send for a form as the page shows it, and what people may type instead."""
 
+import re
+
 from django import forms
 
 NONSENSE = (
@@ -28,7 +30,8 @@ NONSENSE = (
 
 def as_posted(form):
     """Name to value of every control that is answered."""
-    data = {}
+    opened = getattr(form, "opened", None)
+    data = {"opened": opened.token} if opened is not None else {}
     for bound in form:
         value = bound.value()
         if value in (None, "", []):
@@ -46,6 +49,12 @@ def as_posted(form):
             if isinstance(data[bound.html_name], list):
                 data[bound.html_name] = data[bound.html_name][0] if data[bound.html_name] else ""
     return data
+
+
+def shown_token(page):
+    """What a page that was opened says it shows, as its form sends it back."""
+    found = re.search(r'name="opened" value="([^"]+)"', page.content.decode())
+    return {"opened": found[1]}
 
 
 def errors_at(response, name):

@@ -12,7 +12,7 @@ from jobs.models import Assignment, Duty, Sheet
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import HOSTS, AnchorFactory, PlanFactory, hang, passing_sheet
-from tests.web.posting import errors_at
+from tests.web.posting import errors_at, shown_token
 
 pytestmark = pytest.mark.django_db
 
@@ -75,7 +75,8 @@ def test_a_quarantined_block_is_refused_with_its_story_and_a_cure(sheet, client,
 
 def test_use_hangs_the_item_and_comes_back_to_its_position(sheet, client, company):
     item = ItemFactory(company=company, tag="B-20", **HOSTS["moving_block"])
-    response = client.post(url("position", sheet, "moving_block"), {"item": item.pk, "rank": "0"})
+    shown = shown_token(client.get(url("position", sheet, "moving_block")))
+    response = client.post(url("position", sheet, "moving_block"), {"item": item.pk, "rank": "0"} | shown)
     assert response["Location"].endswith("#moving_block")
     assert sheet.assignments.get(role="moving_block").item == item
 
@@ -147,7 +148,8 @@ def test_another_companys_item_does_not_exist(sheet, client):
 
 def test_an_alternate_hangs_beside_the_item(sheet, client, company):
     item = ItemFactory(company=company, tag="B-20", **HOSTS["moving_block"])
-    client.post(url("position", sheet, "moving_block"), {"item": item.pk, "rank": "1"})
+    shown = shown_token(client.get(url("position", sheet, "moving_block")))
+    client.post(url("position", sheet, "moving_block"), {"item": item.pk, "rank": "1"} | shown)
     assert list(sheet.assignments.filter(role="moving_block").values_list("rank", flat=True)) == [0, 1]
     assert "Alternate: B-20" in words(client.get(url("assign", sheet)))
 
@@ -166,7 +168,8 @@ def test_an_anchor_of_the_job_holds_an_anchors_position(sheet, client):
     elsewhere = AnchorFactory()
     assert "Oak at the bend" in words(client.get(url("position", sheet, "anchor")))
     assert client.post(url("position", sheet, "anchor"), {"anchor": elsewhere.pk}).status_code == 422
-    assert client.post(url("position", sheet, "anchor"), {"anchor": there.pk}).status_code == 302
+    shown = shown_token(client.get(url("position", sheet, "anchor")))
+    assert client.post(url("position", sheet, "anchor"), {"anchor": there.pk} | shown).status_code == 302
     assert sheet.assignments.get(role="anchor").anchor == there
 
 
@@ -176,7 +179,8 @@ def test_a_position_that_this_load_path_has_not_is_not_found(sheet, client, role
 
 
 def test_taking_down_empties_the_position(sheet, client):
-    assert client.post(url("position_clear", sheet, "cleat")).status_code == 302
+    shown = shown_token(client.get(url("position", sheet, "cleat")))
+    assert client.post(url("position_clear", sheet, "cleat"), shown).status_code == 302
     assert not sheet.assignments.filter(role="cleat").exists()
     assert "Cleat: empty" in words(client.get(url("assign", sheet)))
 

@@ -7,6 +7,7 @@ from jobs.models import EfficiencyMeasurement, PullPlan
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet
 from tests.jobs.test_measured_efficiency import HAULED, Pair, record
+from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
 
@@ -96,10 +97,10 @@ def test_plan_page_offers_what_was_measured_and_takes_it(lead, company, signed_i
     block = sheet.assignments.get(role="moving_block").item
     row = record(lead, block)
     client = signed_in(lead)
-    page = client.get(reverse("plan", args=[sheet.stem_id])).content.decode()
-    assert f"Measured on {block.tag}" in page
+    opened = client.get(reverse("plan", args=[sheet.stem_id]))
+    assert f"Measured on {block.tag}" in opened.content.decode()
     address = reverse("plan_efficiency", args=[sheet.stem_id])
-    assert client.post(address, {"measurement": row.pk}).status_code == 302
+    assert client.post(address, {"measurement": row.pk} | shown_token(opened)).status_code == 302
     assert PullPlan.objects.get(stem=sheet.stem_id).sheave_efficiency_ratio == row.sheave_efficiency_low
     page = client.get(reverse("plan", args=[sheet.stem_id])).content.decode()
     assert "The plan takes" in page

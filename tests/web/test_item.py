@@ -12,6 +12,7 @@ from gear.models import GearEvent, GearItem, Recall, Retirement
 from gear.services.recalls import record_recall
 from tests.factories.gear import ItemFactory
 from tests.files import jpeg
+from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
 PEOPLE = ("owner", "lead", "inspector", "climber", "auditor", "outsider")
@@ -145,10 +146,11 @@ def test_a_taken_tag_is_said_at_the_head_of_the_form(browse, company):
 
 def test_changing_an_item_keeps_figures_nobody_touched_to_the_last_digit(browse, company):
     item = ItemFactory(company=company, working_load_limit_n=12_345.678)
-    html = browse.get(url("item_edit", item)).content.decode()
+    page = browse.get(url("item_edit", item))
+    html = page.content.decode()
     shown = re.search(r'name="working_load_limit_n" value="([^"]*)"', html)[1]
     typed = {"description": "Block, new words", "working_load_limit_n": shown, "pulls_at_ground": "on"}
-    typed |= {"design_factor": "5", "first_used_on": item.first_used_on.isoformat()}
+    typed |= {"design_factor": "5", "first_used_on": item.first_used_on.isoformat()} | shown_token(page)
     assert browse.post(url("item_edit", item), typed).status_code == 302
     item.refresh_from_db()
     assert item.description == "Block, new words"

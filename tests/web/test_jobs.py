@@ -10,7 +10,7 @@ from django.urls import reverse
 from jobs.models import Anchor, Hazard, Job
 from tests.factories.crewlog import PersonFactory
 from tests.factories.jobs import AnchorFactory, HazardFactory, JobFactory, SheetFactory, StemFactory
-from tests.web.posting import errors_at
+from tests.web.posting import errors_at, shown_token
 
 pytestmark = pytest.mark.django_db
 
@@ -76,6 +76,7 @@ def test_nobody_of_another_company_leads_or_works_here(lead, outsider, signed_in
 def test_a_changed_job_shows_its_new_days(job, lead, signed_in):
     client = signed_in(lead)
     facts = job_facts(lead, reference=job.reference, site_name="Tallow Wharf")
+    facts |= shown_token(client.get(reverse("job_edit", args=[job.pk])))
     assert client.post(reverse("job_edit", args=[job.pk]), facts).status_code == 302
     page = client.get(reverse("job", args=[job.pk])).content.decode()
     assert "Tallow Wharf" in page

@@ -12,6 +12,7 @@ from jobs.cures import own_refusals, with_value
 from jobs.mechanics.plan_crew import thickness_grid
 from jobs.models import PullPlan
 from tests.factories.jobs import PlanFactory, StemFactory
+from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
 
@@ -46,11 +47,15 @@ def test_each_question_has_its_page_and_its_answer_can_be_set(plan, lead, signed
     plan.haulers = 4
     plan.save()
     client = signed_in(lead)
-    page = client.get(reverse("plan_least", args=[plan.stem_id]), {"what": what}).content.decode()
+    opened = client.get(reverse("plan_least", args=[plan.stem_id]), {"what": what})
+    page = opened.content.decode()
     change = re.search(r'name="change" value="([^"]+)"', page)[1]
     assert change.startswith(FIELDS[what] + "=")
     assert "Governs" in page
-    assert client.post(reverse("plan_set", args=[plan.stem_id]), {"change": change}).status_code == 302
+    assert (
+        client.post(reverse("plan_set", args=[plan.stem_id]), {"change": change} | shown_token(opened)).status_code
+        == 302
+    )
     assert str(getattr(PullPlan.objects.get(pk=plan.pk), FIELDS[what])) == change.partition("=")[2]
 
 

@@ -10,6 +10,7 @@ from gear.models import ExaminationReport
 from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, good_examination
+from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
 NEW = "report_new"
@@ -127,6 +128,7 @@ def test_the_owner_changes_the_company_and_it_is_on_record(signed_in, owner):
     client = signed_in(owner)
     facts = {"name": "Sallow Tree Works", "address": "1 New Row", "emergency_number": "999"}
     facts |= {"time_zone": "Europe/London", "unit_system": "us"}
+    facts |= shown_token(client.get(reverse("company")))
     assert client.post(reverse("company"), facts).status_code == 302
     company = Company.objects.get(pk=owner.company_id)
     assert (company.name, company.address, company.unit_system) == ("Sallow Tree Works", "1 New Row", "us")

@@ -13,6 +13,7 @@ from jobs.models import IssuedSheet, Sheet, SheetRefusal, SheetWithdrawal, Sourc
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
+from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
 LOOKED_AT = {"looked_at": sorted(EVERYTHING)}
@@ -131,7 +132,7 @@ def test_the_day_of_a_sheet_is_a_day_of_its_job(sheet, client):
     assert response.status_code == 422
     assert "day" in response.context["form"].errors
     last = sheet.stem.job.last_day.isoformat()
-    data = {"day": last, "starts_at": "08:00", "ends_at": "12:00"}
+    data = {"day": last, "starts_at": "08:00", "ends_at": "12:00"} | shown_token(client.get(url("sheet_day", sheet)))
     assert client.post(url("sheet_day", sheet), data).status_code == 302
     sheet.refresh_from_db()
     assert sheet.day.isoformat() == last

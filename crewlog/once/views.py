@@ -1,0 +1,77 @@
+"""The one mechanism: a view that records runs in the transaction that claims its form's key."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib import messages
+from django.db import IntegrityError, transaction
+from django.http import HttpResponse
+from django.http.response import HttpResponseRedirectBase
+from django.shortcuts import redirect
+
+from crewlog.http import CrewRequest
+from crewlog.models import SentForm
+from crewlog.once.keys import digest_of, key_of
+
+View = Callable[..., HttpResponse]
+TRIES = 3
+
+
+def once(view: View) -> View:
+    """Let equal submissions of a form with `{% form_key %}` record one thing and get one answer.
+
+    The key is claimed first and kept with what the view records, in one transaction: a crash leaves neither, and a
+    second submission waits for the first. A view that redirects has recorded something; any other answer (a refused
+    form, a preview, a redirect with an error) gives the key back. What is sent again with other contents is another
+    submission. A form without a key is taken as it comes.
+
+    The first argument is the request. A view that reads photographs does so first and hands the rest to an inner
+    function that is decorated: on SQLite nobody else writes meanwhile.
+    """
+
+    @wraps(view)
+    def recorded(request: CrewRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        key = key_of(request) if request.method == "POST" and request.user.is_authenticated else None
+        if key is None:
+            return view(request, *args, **kwargs)
+        with transaction.atomic():
+            sent, is_first = claim(request, key)
+            if not is_first:
+                return repeated(request, sent)
+            response = view(request, *args, **kwargs)
+            if isinstance(response, HttpResponseRedirectBase) and not told_error(request):
+                sent.location = response["Location"]
+                sent.save(update_fields=["location"])
+            else:
+                sent.delete()
+            return response
+
+    recorded.records_once = True  # type: ignore[attr-defined]
+    return recorded
+
+
+def told_error(request: CrewRequest) -> bool:
+    """Whether the view leads on with a refusal: then nothing was recorded."""
+    told = getattr(messages.get_messages(request), "_queued_messages", ())  # reading them would mark them as shown
+    return any(message.level >= messages.ERROR for message in told)
+
+
+def claim(request: CrewRequest, key: str) -> tuple[SentForm, bool]:
+    """This submission's row, and whether it is the first. Waits for an equal one that is under way."""
+    told = {"user": request.user, "key": key, "digest": digest_of(request)}
+    for _ in range(TRIES):
+        try:
+            with transaction.atomic():
+                return SentForm.objects.create(**told), True
+        except IntegrityError:
+            found = SentForm.objects.filter(**told).first()
+            if found is not None:
+                return found, False
+    raise RuntimeError("A form's key was taken and given back three times.")
+
+
+def repeated(request: CrewRequest, sent: SentForm) -> HttpResponse:
+    """The answer the first submission got."""
+    messages.info(request, "This was sent more than once. It is recorded once.")
+    return redirect(sent.location)

@@ -1,0 +1,49 @@
+"""Who changed what since a form was opened, read from the records of the changes."""
+
+import datetime as dt
+import json
+import zoneinfo
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from crewlog.models import Company, Record
+
+RECORDS_READ = 200
+BEFORE = dt.timedelta(minutes=1)  # a page is read a moment before it says when
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """Who changed a field, and when in the company's time."""
+
+    by: str
+    when: str
+
+
+def changes_since(company: Company, kinds: Iterable[str], row: Any, since: dt.datetime) -> dict[str, Change]:
+    """Field name to its last change, of the records of these kinds about one row. One query.
+
+    A record says `{"row": key, "changes": {name: [before, after]}}`, or `item` for `row`, or the changes alone.
+    """
+    records = (
+        Record.objects.for_company(company)
+        .filter(kind__in=list(kinds), entered_at__gte=since - BEFORE)
+        .select_related("entered_by__details")
+        .order_by("-sequence")[:RECORDS_READ]
+    )
+    found: dict[str, Change] = {}
+    for record in records:
+        body = json.loads(record.body)
+        if body.get("row", body.get("item", row)) != row:
+            continue
+        change = Change(by=str(record.entered_by or "Somebody"), when=moment_words(record.entered_at, company))
+        for name in body.get("changes", body):
+            found.setdefault(name, change)
+    return found
+
+
+def moment_words(moment: dt.datetime, company: Company) -> str:
+    """The time of day on the company's clocks; with its date where that is another day than today."""
+    local = moment.astimezone(zoneinfo.ZoneInfo(company.time_zone))
+    return f"{local:%H:%M}" if local.date() == company.today() else f"{local:%H:%M} on {local:%-d %B}"
