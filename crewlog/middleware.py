@@ -1,33 +1,13 @@
-"""Who is asking, in which theme; and what a dead session answers to htmx."""
+"""Who is asking, and in which theme."""
 
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import resolve_url
 
 from crewlog.http import THEMES
 from crewlog.models import Membership
 
 Handler = Callable[[HttpRequest], HttpResponse]
-
-
-def dead_session_redirect(get_response: Handler) -> Handler:
-    """An htmx request that would be sent to the sign-in page reloads the whole page there instead."""
-
-    def middleware(request: HttpRequest) -> HttpResponse:
-        response = get_response(request)
-        asks_for_part = request.headers.get("HX-Request") == "true"
-        if (
-            asks_for_part
-            and response.status_code == 302
-            and response["Location"].startswith(resolve_url("account_login"))
-        ):
-            answer = HttpResponse(status=204)
-            answer["HX-Redirect"] = response["Location"]
-            return answer
-        return response
-
-    return middleware
 
 
 class MemberMiddleware:

@@ -18,14 +18,21 @@ ROLE_HINTS: dict[str, str] = {
     Role.CREW: "Reads the sheet, ticks checks, logs events",
     Role.AUDITOR: "Reads records and sheets until a day",
 }
+# Private facts of others: drafts of forms leave them out.
+NOT_ON_A_DEVICE = {"data-draft-skip": True}
 BASES = [("certificate", "Outside certificate"), ("assessment", "Assessed on site")]
 
 
 class PersonForm(forms.Form):
     name = words("Name", required=True, longest=120, help_text="As it is printed on sheets")
     phone = words("Phone", longest=40)
-    emergency_contact = words("In an emergency call", longest=160)
-    health_notes = words("Health facts a first-aider must know", longest=400, help_text="Only with their consent")
+    emergency_contact = words("In an emergency call", longest=160, widget=forms.TextInput(attrs=NOT_ON_A_DEVICE))
+    health_notes = words(
+        "Health facts a first-aider must know",
+        longest=400,
+        help_text="Only with their consent",
+        widget=forms.TextInput(attrs=NOT_ON_A_DEVICE),
+    )
     is_trainee = forms.BooleanField(label="A trainee", required=False, help_text="Holds a duty under a supervisor only")
 
     def contact(self) -> Contact:

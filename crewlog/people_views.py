@@ -7,7 +7,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
@@ -20,6 +20,7 @@ from crewlog.services.competence import end_competence, enter_assessment, enter_
 from crewlog.services.invitation import send_invitation
 from crewlog.services.people import add_person, change_person, change_role, end_membership, give_sign_in, take_back
 from crewlog.services.removal import remove_person_data
+from crewlog.unsent.addresses import posts_only
 
 PEOPLE_PER_PAGE = 40
 
@@ -130,7 +131,7 @@ def person_sign_in(request: CrewRequest, person_id: UUID) -> HttpResponse:
     return form_page(request, form, title="Give a sign-in", action="Send the link", person=row)
 
 
-@require_POST
+@posts_only("person", does="Send a link to choose a password")
 @role_required(Role.OWNER)
 def person_invite(request: CrewRequest, person_id: UUID) -> HttpResponse:
     """Send the link once more."""
@@ -157,7 +158,7 @@ def person_left(request: CrewRequest, person_id: UUID) -> HttpResponse:
     return form_page(request, form, title="They leave", action="End it", person=row, line=line)
 
 
-@require_POST
+@posts_only("person", does="They work here again")
 @role_required(Role.OWNER)
 def person_back(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)

@@ -3,12 +3,14 @@
 from django.urls import include, path
 
 from crewlog import company_views, people_views, retention_views, views
+from crewlog.unsent import views as unsent_views
 
 urlpatterns = [
     path("accounts/", include("allauth.account.urls")),
     path("accounts/2fa/", include("allauth.mfa.urls")),
     path("theme/", views.choose_theme, name="theme"),
     path("more/", views.more, name="more"),
+    path("here/", unsent_views.who_is_here, name="who_is_here"),
     path("company/", company_views.company, name="company"),
     path("crew/<uuid:person_id>/examiner/", company_views.examiner, name="examiner"),
     path("crew/", people_views.crew, name="crew"),

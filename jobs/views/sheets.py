@@ -6,12 +6,13 @@ from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
+from crewlog.unsent.addresses import posts_only
 from jobs.checking import check_sheet
 from jobs.errors import SheetRefused
 from jobs.forms.sheet import SheetForm, SourceForm, WithdrawForm
@@ -112,7 +113,7 @@ def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
     return render(request, "jobs/small_form.html", context, status=status_of(form))
 
 
-@require_POST
+@posts_only("sheet", does="Issue the sheet")
 @role_required(*PLANNERS)
 def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
@@ -147,7 +148,7 @@ def file_name(row: Sheet) -> str:
     return f"sheet-{safe}-r{row.revision}.pdf"
 
 
-@require_POST
+@posts_only("sheet", does="Keep the source")
 @role_required(*PLANNERS)
 def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
     """Say where a figure that was changed after a refusal now comes from."""
@@ -163,7 +164,7 @@ def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
     return draft_view(request, row, status=422, source=form) if not is_issued(row) else redirect("sheet", row.pk)
 
 
-@require_POST
+@posts_only("sheet", does="Withdraw it")
 @role_required(*PLANNERS)
 def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
@@ -181,7 +182,7 @@ def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
     return redirect("sheet", row.pk)
 
 
-@require_POST
+@posts_only(lambda request, **_: reverse("today"), does="I have seen it")
 @role_required(*COMPANY_PEOPLE)
 def withdrawal_seen(request: CrewRequest, withdrawal_id: int) -> HttpResponse:
     rows = SheetWithdrawal.objects.select_related("sheet__stem__job__company")

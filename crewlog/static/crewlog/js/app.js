@@ -4,6 +4,7 @@
   "use strict";
 
   const NO_SIGNAL = "No signal. What you see was loaded earlier; nothing is recorded until the signal is back.";
+  const KEPT = "No signal. What you type is kept on this device. The figures shown are from before.";
   const NO_ANSWER = "No answer from the server. Load the page again to see whether it was recorded.";
   const REFUSED = "The server did not take that. Load the page again to see what is recorded.";
 
@@ -12,7 +13,8 @@
     const box = document.getElementById("trouble");
     if (!box) return;
     const own = document.querySelector("[data-no-signal]");
-    if (own && words === NO_SIGNAL) words = own.dataset.noSignal;
+    if (words === NO_SIGNAL && document.querySelector("form[data-draft]")) words = KEPT;
+    if (own && (words === KEPT || words === NO_SIGNAL)) words = own.dataset.noSignal;
     box.querySelector("span").textContent = words;
     box.hidden = !words;
   }
@@ -68,7 +70,18 @@
   });
   window.addEventListener("hashchange", unfold);
   window.addEventListener("offline", function () { trouble(NO_SIGNAL); });
-  window.addEventListener("online", function () { trouble(""); announce("Signal is back."); });
+  window.addEventListener("online", function () {
+    trouble("");
+    announce("Signal is back.");
+    document.querySelectorAll("form[data-draft][hx-post]").forEach(function (form) { form.dispatchEvent(new Event("change")); });
+  });
+
+  /* Without signal a form that is kept on the device is not asked about; it is once the signal is back. */
+  document.addEventListener("htmx:beforeRequest", function (event) {
+    if (navigator.onLine || !event.target.matches("form[data-draft]")) return;
+    event.preventDefault();
+    trouble(NO_SIGNAL);
+  });
 
   document.addEventListener("htmx:load", function (event) {
     if (event.target !== document.body && event.target instanceof Element) attend(event.target);
