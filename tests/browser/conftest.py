@@ -164,7 +164,7 @@ def open_page(browser, site, kept_sign_ins):
         contexts.append(context)
         context.set_default_timeout(WAIT_MS)
         page = context.new_page()
-        page.on("console", lambda m: complaints.append(f"{m.type}: {m.text}"))
+        page.on("console", lambda m: complaints.append(f"{m.type}: {m.text} {m.location.get('url', '')}"))
         page.on("pageerror", lambda e: complaints.append(f"error: {e}"))
         page.on("response", lambda r: complaints.append(f"{r.status} {r.url}") if r.status >= 500 else None)
         if who is not None and state is None:
