@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 
 from crewlog.http import THEMES
 from crewlog.models import Membership
+from crewlog.number_style import POINT, numbers_with
 
 Handler = Callable[[HttpRequest], HttpResponse]
 
@@ -20,7 +21,9 @@ class MemberMiddleware:
         theme = request.COOKIES.get("theme", "device")
         request.theme = theme if theme in THEMES else "device"  # type: ignore[attr-defined]
         request.member = self.member(request)  # type: ignore[attr-defined]
-        return self.get_response(request)
+        company = request.member.company if request.member else None  # type: ignore[attr-defined]
+        with numbers_with(company.decimal_mark if company else POINT):
+            return self.get_response(request)
 
     def member(self, request: HttpRequest) -> Membership | None:
         if not request.user.is_authenticated:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from crewlog.fields import QuantityField, UnitForm
-from crewlog.form_fields import day, one_of, text, tiles, words
+from crewlog.form_fields import PHONE, WholeField, day, one_of, text, tiles, words
 from crewlog.hooks import GEAR_CLASSES
 from crewlog.models import Company, Hold, Person, Role, Skill
 from crewlog.services.competence import Assessed, Skilled
@@ -25,7 +25,7 @@ BASES = [("certificate", "Outside certificate"), ("assessment", "Assessed on sit
 
 class PersonForm(forms.Form):
     name = words("Name", required=True, longest=120, help_text="As it is printed on sheets")
-    phone = words("Phone", longest=40)
+    phone = words("Phone", longest=40, widget=forms.TextInput(attrs=PHONE))
     emergency_contact = words("In an emergency call", longest=160, widget=forms.TextInput(attrs=NOT_ON_A_DEVICE))
     health_notes = words(
         "Health facts a first-aider must know",
@@ -138,7 +138,7 @@ class HoldForm(forms.Form):
 
 class MonthsForm(forms.Form):
     period = forms.IntegerField(widget=forms.HiddenInput)
-    months = forms.IntegerField(
+    months = WholeField(
         label="Months",
         min_value=0,
         max_value=1200,

@@ -302,3 +302,11 @@ def test_a_stale_token_is_renewed_before_the_form_is_sent(open_page, rows):
     page.get_by_role("button", name="Keep the measurements").click()
     page.locator(".messages .is-success").wait_for()
     assert page.get_by_role("heading", level=1, name="Not saved").count() == 0
+
+
+def test_the_unit_beside_a_box_brings_the_letters_for_another_unit(open_page):
+    page = open_page("/store/new/", who="owner")
+    box = page.locator("[name=mass_kg]")
+    assert box.evaluate("(box) => box.inputMode") == "decimal"
+    page.locator("#id_mass_kg-unit").click()
+    assert box.evaluate("(box) => [box.inputMode, box === document.activeElement]") == ["text", True]

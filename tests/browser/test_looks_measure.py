@@ -6,7 +6,8 @@ from tests.browser.looks import measured, spilling, twice_the_text
 
 OVER = """<main><p style="position:absolute;top:10px;left:10px;margin:0">1.36 kN</p>
 <p style="position:absolute;top:{top}px;left:40px;margin:0">2.82 kN</p></main>"""
-LABELS = """<main><svg width="300" height="100"><text x="10" y="40">rope</text><text x="{x}" y="42">anchor</text></svg></main>"""
+LABELS = """<main><svg width="300" height="100">
+<text x="10" y="40">rope</text><text x="{x}" y="42">anchor</text></svg></main>"""
 BUTTON = (
     '<main><button class="button" style="background:LinkText;color:{ink};border:1px solid">Work it out</button></main>'
 )

@@ -10,7 +10,7 @@ WIDTHS = (430, 390, 360, 320)
 
 
 def on_a_phone(page):
-    """Every width of a phone in use: all on the page, nothing over another; targets at the widest used and the least."""
+    """Every width of a phone in use: all on the page, nothing over another; targets at the usual and the least."""
     for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 844})
         faults = spilling(page) + measured(page, "overlaps")

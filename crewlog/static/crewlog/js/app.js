@@ -93,6 +93,16 @@
   document.addEventListener("htmx:sendError", function () { trouble(navigator.onLine ? NO_ANSWER : NO_SIGNAL); });
   document.addEventListener("htmx:timeout", function () { trouble(NO_ANSWER); });
 
+  /* A phone offers figures in a box of a quantity; its unit, touched, brings the letters for another unit. */
+  document.addEventListener("click", function (event) {
+    const unit = event.target.closest(".box__unit");
+    const box = unit && unit.parentElement.querySelector("input:not([type=hidden])");
+    if (!box) return;
+    box.inputMode = box.inputMode === "decimal" ? "text" : box.inputMode;
+    box.blur();
+    box.focus();
+  });
+
   /* A second press within a plain submission is dropped; coming back by the browser's history frees the form. */
   document.addEventListener("submit", function (event) {
     const form = event.target;
