@@ -13,8 +13,7 @@
     const box = document.getElementById("trouble");
     if (!box) return;
     const own = document.querySelector("[data-no-signal]");
-    if (words === NO_SIGNAL && document.querySelector("form[data-draft]")) words = KEPT;
-    if (own && (words === KEPT || words === NO_SIGNAL)) words = own.dataset.noSignal;
+    if (words === NO_SIGNAL) words = own ? own.dataset.noSignal : document.querySelector("form[data-draft]") ? KEPT : words;
     box.querySelector("span").textContent = words;
     box.hidden = !words;
   }
@@ -70,18 +69,7 @@
   });
   window.addEventListener("hashchange", unfold);
   window.addEventListener("offline", function () { trouble(NO_SIGNAL); });
-  window.addEventListener("online", function () {
-    trouble("");
-    announce("Signal is back.");
-    document.querySelectorAll("form[data-draft][hx-post]").forEach(function (form) { form.dispatchEvent(new Event("change")); });
-  });
-
-  /* Without signal a form that is kept on the device is not asked about; it is once the signal is back. */
-  document.addEventListener("htmx:beforeRequest", function (event) {
-    if (navigator.onLine || !event.target.matches("form[data-draft]")) return;
-    event.preventDefault();
-    trouble(NO_SIGNAL);
-  });
+  window.addEventListener("online", function () { trouble(""); announce("Signal is back."); });
 
   document.addEventListener("htmx:load", function (event) {
     if (event.target !== document.body && event.target instanceof Element) attend(event.target);
@@ -90,18 +78,9 @@
     if (event.detail.successful) trouble("");
   });
   document.addEventListener("htmx:responseError", function () { trouble(REFUSED); });
+  document.addEventListener("crewlog:no-signal", function () { trouble(NO_SIGNAL); });
   document.addEventListener("htmx:sendError", function () { trouble(navigator.onLine ? NO_ANSWER : NO_SIGNAL); });
   document.addEventListener("htmx:timeout", function () { trouble(NO_ANSWER); });
-
-  /* A phone offers figures in a box of a quantity; its unit, touched, brings the letters for another unit. */
-  document.addEventListener("click", function (event) {
-    const unit = event.target.closest(".box__unit");
-    const box = unit && unit.parentElement.querySelector("input:not([type=hidden])");
-    if (!box) return;
-    box.inputMode = box.inputMode === "decimal" ? "text" : box.inputMode;
-    box.blur();
-    box.focus();
-  });
 
   /* A second press within a plain submission is dropped; coming back by the browser's history frees the form. */
   document.addEventListener("submit", function (event) {

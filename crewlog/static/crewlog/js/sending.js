@@ -101,6 +101,26 @@
     }
   }
 
+  /* Without signal a form that is kept on the device is not asked about; it is once the signal is back. */
+  document.addEventListener("htmx:beforeRequest", function (event) {
+    if (navigator.onLine || !event.target.matches("form[data-draft]")) return;
+    event.preventDefault();
+    document.dispatchEvent(new Event("crewlog:no-signal"));
+  });
+  window.addEventListener("online", function () {
+    document.querySelectorAll("form[data-draft][hx-post]").forEach((form) => form.dispatchEvent(new Event("change")));
+  });
+
+  /* A phone offers figures in a box of a quantity; its unit, touched, brings the letters for another unit. */
+  document.addEventListener("click", function (event) {
+    const unit = event.target.closest(".box__unit");
+    const box = unit && unit.parentElement.querySelector("input:not([type=hidden])");
+    if (!box) return;
+    box.inputMode = box.inputMode === "decimal" ? "text" : box.inputMode;
+    box.blur();
+    box.focus();
+  });
+
   document.addEventListener("submit", function (event) {
     const form = event.target;
     if (form.method !== "post" || form.matches(OWN_WAY) || form.dataset.reached || !document.body.dataset.person) return;
