@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from crewlog.number_style import COMMA, decimal_mark
 from crewlog.quantities import Limits, Quantity, check_limits, input_text, read_quantity
 from crewlog.quantity_kinds import kind_named, vocabulary
 from crewlog.quantity_text import LONGEST_TEXT, QuantityTextError, is_bare_number
@@ -30,7 +31,7 @@ class QuantityInput(forms.TextInput):
     def value_from_datadict(self, data: Mapping[str, Any], files: Any, name: str) -> str | None:
         text: str | None = data.get(name)
         shown = data.get(f"{name}-unit")
-        if text and shown and shown != self.unit_label and is_bare_number(text):
+        if text and shown and shown != self.unit_label and is_bare_number(text, comma=decimal_mark() == COMMA):
             return f"{text.strip()} {shown}"
         return text
 
@@ -95,9 +96,20 @@ class QuantityField(forms.Field):
         self._unit_system = str(unit_system)
         if isinstance(self.widget, QuantityInput):
             self.widget.unit_label = kind_named(self.kind).shown(unit_system).symbol
+        self.widget.attrs["inputmode"] = self.keypad()
+
+    def keypad(self) -> str:
+        """What a phone offers: figures, or all keys where a minus, feet and inches or fractions are usual.
+
+        Figures come first because a glove hits them; the unit beside the box brings the letters for another unit.
+        """
+        kind = kind_named(self.kind)
+        least = kind.least if self.limits.least is None else max(self.limits.least, kind.least)
+        has_marks = kind.shown(self.unit_system).symbol in ("ft", "in")
+        return "text" if least < 0 or has_marks else "decimal"
 
     def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
-        return {"inputmode": "decimal", "autocomplete": "off", "maxlength": str(LONGEST_TEXT)}
+        return {"autocomplete": "off", "maxlength": str(LONGEST_TEXT)}
 
     def prepare_value(self, value: Any) -> Any:
         """Typed text unchanged, a stored value as text in the reader's unit."""
@@ -112,7 +124,7 @@ class QuantityField(forms.Field):
         text = str(value)
         try:
             self.quantity = self._untouched(text) or read_quantity(
-                text, self.kind, self.unit_system, limits=self.limits
+                text, self.kind, self.unit_system, limits=self.limits, mark=decimal_mark()
             )
         except QuantityTextError as error:
             raise ValidationError(error.message, code=error.code) from None
@@ -140,7 +152,7 @@ class QuantityField(forms.Field):
 
     def echo(self, text: str, unit_system: str) -> str:
         """Text as typed with its metric value: "2700 lbf = 12.01 kN". Raises QuantityTextError."""
-        return read_quantity(text, self.kind, unit_system, limits=self.limits).echo()
+        return read_quantity(text, self.kind, unit_system, limits=self.limits, mark=decimal_mark()).echo()
 
 
 class UnitForm(forms.BaseForm):

@@ -1,5 +1,6 @@
 """Small pieces that forms share: fields with the house's messages, and where a service's refusal is shown."""
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
@@ -12,6 +13,7 @@ from crewlog.stale.forms import EditedForm
 from crewlog.widgets import Tiles
 
 Choices = Iterable[tuple[str, str]]
+PHONE = {"inputmode": "tel", "autocomplete": "off"}
 
 
 def day(label: str, *, required: bool = False, **kwargs: Any) -> forms.DateField:
@@ -42,13 +44,22 @@ def text(label: str, *, required: bool = False, rows: int = 3, **kwargs: Any) ->
     )
 
 
-def whole(label: str, *, most: int, **kwargs: Any) -> forms.IntegerField:
-    return forms.IntegerField(
+class WholeField(forms.IntegerField):
+    """A whole number as digits alone: "1.000" could be one or a thousand, so it is refused."""
+
+    re_decimal = re.compile(r"(?!)")
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}))
+        super().__init__(**kwargs)
+
+
+def whole(label: str, *, most: int, **kwargs: Any) -> WholeField:
+    return WholeField(
         label=label,
         required=False,
         min_value=1,
         max_value=most,
-        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
         error_messages={"invalid": "Write a whole number."},
         **kwargs,
     )

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from crewlog.form_fields import PHONE
 from crewlog.models import Company, ExaminerDetails
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 
@@ -19,13 +20,19 @@ class CompanyForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg]
 
     class Meta:
         model = Company
-        fields = ("name", "address", "emergency_number", "time_zone", "unit_system")
-        labels = {"emergency_number": "Emergency number", "unit_system": "Units", "address": "Address"}
+        fields = ("name", "address", "emergency_number", "time_zone", "unit_system", "decimal_mark")
+        labels = {
+            "emergency_number": "Emergency number",
+            "unit_system": "Units",
+            "decimal_mark": "Decimals",
+            "address": "Address",
+        }
         help_texts = {
             "address": "As reports of examination print it",
             "emergency_number": "Printed on every sheet",
+            "decimal_mark": "How numbers are typed and shown. With a comma, thousands are shown with a space: 1 250",
         }
-        widgets = {"address": forms.Textarea(attrs={"rows": 3})}
+        widgets = {"address": forms.Textarea(attrs={"rows": 3}), "emergency_number": forms.TextInput(attrs=PHONE)}
 
     def __init__(self, data: Any = None, *, instance: Company) -> None:
         self.opened = opened_of("company", data, lambda: {name: getattr(instance, name) for name in self.Meta.fields})

@@ -1,33 +1,14 @@
-"""Who is asking, in which theme; and what a dead session answers to htmx."""
+"""Who is asking, and in which theme."""
 
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import resolve_url
 
 from crewlog.http import THEMES
 from crewlog.models import Membership
+from crewlog.number_style import POINT, numbers_with
 
 Handler = Callable[[HttpRequest], HttpResponse]
-
-
-def dead_session_redirect(get_response: Handler) -> Handler:
-    """An htmx request that would be sent to the sign-in page reloads the whole page there instead."""
-
-    def middleware(request: HttpRequest) -> HttpResponse:
-        response = get_response(request)
-        asks_for_part = request.headers.get("HX-Request") == "true"
-        if (
-            asks_for_part
-            and response.status_code == 302
-            and response["Location"].startswith(resolve_url("account_login"))
-        ):
-            answer = HttpResponse(status=204)
-            answer["HX-Redirect"] = response["Location"]
-            return answer
-        return response
-
-    return middleware
 
 
 class MemberMiddleware:
@@ -40,7 +21,9 @@ class MemberMiddleware:
         theme = request.COOKIES.get("theme", "device")
         request.theme = theme if theme in THEMES else "device"  # type: ignore[attr-defined]
         request.member = self.member(request)  # type: ignore[attr-defined]
-        return self.get_response(request)
+        company = request.member.company if request.member else None  # type: ignore[attr-defined]
+        with numbers_with(company.decimal_mark if company else POINT):
+            return self.get_response(request)
 
     def member(self, request: HttpRequest) -> Membership | None:
         if not request.user.is_authenticated:

@@ -7,7 +7,7 @@ from django import forms
 from django.forms import BoundField
 
 from crewlog.fields import QuantityField, UnitForm
-from crewlog.form_fields import day, one_of, tiles, words
+from crewlog.form_fields import PHONE, WholeField, day, one_of, tiles, words
 from crewlog.hooks import GEAR_CLASSES
 from crewlog.models import Company, Hold, Person, Role, Skill
 from crewlog.services.competence import Assessed, Skilled
@@ -23,6 +23,8 @@ ROLE_HINTS: dict[str, str] = {
     Role.AUDITOR: "Reads records and sheets until a day",
 }
 MOST_POINTS = 10
+# Private facts of others: drafts of forms leave them out.
+NOT_ON_A_DEVICE = {"data-draft-skip": True}
 BASES = [("certificate", "Outside certificate"), ("assessment", "Assessed on site")]
 
 
@@ -30,9 +32,14 @@ class PersonForm(EditedForm, forms.Form):
     edited = "this person"
 
     name = words("Name", required=True, longest=120, help_text="As it is printed on sheets")
-    phone = words("Phone", longest=40)
-    emergency_contact = words("In an emergency call", longest=160)
-    health_notes = words("Health facts a first-aider must know", longest=400, help_text="Only with their consent")
+    phone = words("Phone", longest=40, widget=forms.TextInput(attrs=PHONE))
+    emergency_contact = words("In an emergency call", longest=160, widget=forms.TextInput(attrs=NOT_ON_A_DEVICE))
+    health_notes = words(
+        "Health facts a first-aider must know",
+        longest=400,
+        help_text="Only with their consent",
+        widget=forms.TextInput(attrs=NOT_ON_A_DEVICE),
+    )
 
     def __init__(self, data: Any = None, *, person: Person | None = None) -> None:
         initial = None
@@ -165,7 +172,7 @@ class HoldForm(forms.Form):
 
 class MonthsForm(forms.Form):
     period = forms.IntegerField(widget=forms.HiddenInput)
-    months = forms.IntegerField(
+    months = WholeField(
         label="Months",
         min_value=0,
         max_value=1200,

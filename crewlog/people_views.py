@@ -7,7 +7,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
@@ -30,6 +30,7 @@ from crewlog.services.invitation import (
 from crewlog.services.people import add_person, change_person, change_role, end_membership, take_back
 from crewlog.services.removal import remove_person_data
 from crewlog.training.pages import learning_rows
+from crewlog.unsent.addresses import posts_only
 
 PEOPLE_PER_PAGE = 40
 SESSIONS_SHOWN = 20
@@ -163,7 +164,7 @@ def invited(request: CrewRequest, member: Membership) -> HttpResponse:
     return person_page(request, member.person, link=show_link(actor=request.member, member=member))
 
 
-@require_POST
+@posts_only("person", does="Send a link to choose a password")
 @role_required(Role.OWNER)
 @once
 def person_invite(request: CrewRequest, person_id: UUID) -> HttpResponse:
@@ -193,7 +194,7 @@ def person_left(request: CrewRequest, person_id: UUID) -> HttpResponse:
     return form_page(request, form, title="They leave", action="End it", person=row, line=line)
 
 
-@require_POST
+@posts_only("person", does="They work here again")
 @role_required(Role.OWNER)
 @once
 def person_back(request: CrewRequest, person_id: UUID) -> HttpResponse:

@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
+from crewlog.number_style import COMMA, POINT, shown
 from crewlog.quantity_kinds import Kind, kind_named, vocabulary
 from crewlog.quantity_text import QuantityTextError, TypedQuantity, parse_quantity_text
 from crewlog.units import SAME, Direction, Unit, check_unit_system, number_text, round_to
@@ -58,13 +59,16 @@ class Quantity:
         return f"{typed} = {worth}"
 
 
-def read_quantity(text: str, kind_name: str, unit_system: str, *, limits: Limits = NO_LIMITS) -> Quantity:
+def read_quantity(
+    text: str, kind_name: str, unit_system: str, *, limits: Limits = NO_LIMITS, mark: str = POINT
+) -> Quantity:
     """Read typed text; a bare number is in the unit shown to readers of `unit_system`.
 
+    `mark` is how numbers are written: boxes of pages give that of the company, lists have a decimal point.
     Raises QuantityTextError with a message that says what would be right.
     """
     kind = kind_named(kind_name)
-    typed = parse_quantity_text(text, vocabulary(kind_name, check_unit_system(unit_system)))
+    typed = parse_quantity_text(text, vocabulary(kind_name, check_unit_system(unit_system)), comma=mark == COMMA)
     unit = kind.unit(typed.terms[0].unit)
     value = _stored(typed, kind)
     check_limits(value, kind, unit, limits=limits)
@@ -117,8 +121,8 @@ def joined(number: str, symbol: str) -> str:
 
 def with_unit(value: float, unit: Unit, direction: Direction) -> str:
     """A stored value on paper in the given unit, with that unit's decimals."""
-    shown = unit.from_stored(value)
-    return joined(number_text(shown, unit.decimals(shown), direction), unit.symbol)
+    figure = unit.from_stored(value)
+    return joined(number_text(figure, unit.decimals(figure), direction), unit.symbol)
 
 
 def input_text(value: float, kind_name: str, unit_system: str) -> str:
@@ -127,17 +131,17 @@ def input_text(value: float, kind_name: str, unit_system: str) -> str:
     One decimal more than on paper, and at least four figures; feet and inches to a sixteenth of an inch.
     """
     unit = kind_named(kind_name).shown(unit_system)
-    shown = unit.from_stored(value)
-    if not math.isfinite(shown):
+    figure = unit.from_stored(value)
+    if not math.isfinite(figure):
         raise ValueError(f"cannot show {value}")
     if unit.symbol == "ft":
-        return _feet_text(shown)
-    decimals = unit.decimals(shown) + 1
-    if shown:
-        decimals = max(decimals, SIGNIFICANT - 1 - math.floor(math.log10(abs(shown))))
-    text = f"{round_to(shown, f'1e-{min(decimals, 12)}', 'nearest'):f}"
+        return _feet_text(figure)
+    decimals = unit.decimals(figure) + 1
+    if figure:
+        decimals = max(decimals, SIGNIFICANT - 1 - math.floor(math.log10(abs(figure))))
+    text = f"{round_to(figure, f'1e-{min(decimals, 12)}', 'nearest'):f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text == "-0" else text
+    return "0" if text == "-0" else shown(text)
 
 
 def _feet_text(feet: float) -> str:

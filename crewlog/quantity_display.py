@@ -5,6 +5,7 @@ figures to nearest. Lines and gear in kN to 0.01 (that is 10 N), hands in N to 1
 `None` prints as "not known". Number and unit are joined by a no-break space.
 """
 
+from crewlog.number_style import shown
 from crewlog.quantities import NBSP, joined, with_unit
 from crewlog.quantity_kinds import kind_named
 from crewlog.units import Direction, check_unit_system, number_text, round_to
@@ -67,5 +68,5 @@ def _feet_and_inches(feet: float, direction: Direction) -> str:
     if not whole_feet:
         return f"{sign}{joined(str(rest), 'in')}"
     if not rest:
-        return f"{sign}{joined(f'{whole_feet:,}', 'ft')}"
-    return f"{sign}{joined(f'{whole_feet:,}', 'ft')}{NBSP}{joined(str(rest), 'in')}"
+        return f"{sign}{joined(shown(f'{whole_feet:,}'), 'ft')}"
+    return f"{sign}{joined(shown(f'{whole_feet:,}'), 'ft')}{NBSP}{joined(str(rest), 'in')}"

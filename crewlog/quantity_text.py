@@ -1,12 +1,15 @@
 """The strict reader of typed quantities: a number, an optional unit from a given list, feet and inches.
 
-Standard library only. Nothing typed by a person ever reaches a units library.
+Nothing typed by a person ever reaches a units library. Numbers have a decimal point; where the company writes a comma,
+`crewlog.decimal_comma` says first what stands for what.
 """
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+
+from crewlog.decimal_comma import CommaTextError, with_point
 
 LONGEST_TEXT = 40
 DENOMINATORS = {2, 3, 4, 8, 16, 32, 64}
@@ -78,23 +81,40 @@ class TypedQuantity:
     bare: bool
 
 
-def parse_quantity_text(text: str, vocabulary: Vocabulary) -> TypedQuantity:
-    """Read one typed quantity. Raises QuantityTextError for anything it does not understand completely."""
+def parse_quantity_text(text: str, vocabulary: Vocabulary, *, comma: bool = False) -> TypedQuantity:
+    """Read one typed quantity, with a decimal comma where `comma` is true.
+
+    Raises QuantityTextError for anything it does not understand completely.
+    """
+    if comma:
+        vocabulary = replace(vocabulary, example=vocabulary.example.replace(".", ","))
     if len(text) > LONGEST_TEXT:
         raise QuantityTextError("too-long", f"Write at most {LONGEST_TEXT} characters, such as {vocabulary.example}.")
     clean = _normalised(text)
     if not clean:
         raise QuantityTextError("empty", f"Write a number, such as {vocabulary.example}.")
     _refuse_foreign_characters(clean, vocabulary)
+    if comma:
+        clean = _without_comma_style(clean)
     _refuse_other_notations(clean, vocabulary)
     negative, body = _split_sign(clean)
     terms, bare = _terms(body, vocabulary)
     return TypedQuantity(text=text.strip(), negative=negative, terms=terms, bare=bare)
 
 
-def is_bare_number(text: str) -> bool:
+def _without_comma_style(clean: str) -> str:
+    try:
+        return with_point(clean)
+    except CommaTextError as error:
+        raise QuantityTextError(error.code, error.message) from None
+
+
+def is_bare_number(text: str, *, comma: bool = False) -> bool:
     """Whether the text is a plain decimal number with no unit, so that its unit is the one shown beside the box."""
-    return re.fullmatch(rf"-?{NUMBER}", _normalised(text), re.ASCII) is not None
+    plain = _normalised(text)
+    if comma:
+        plain = plain.replace(",", ".", 1)
+    return re.fullmatch(rf"-?{NUMBER}", plain, re.ASCII) is not None
 
 
 def _normalised(text: str) -> str:

@@ -82,12 +82,14 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "crewlog.middleware.dead_session_redirect",
+    "crewlog.unsent.middleware.dead_session",
     "crewlog.middleware.MemberMiddleware",
     "crewlog.signin.sessions.SessionWatch",
     "crewlog.signin.second_step.SecondStepMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "crewlog.unsent.middleware.NotDoneMiddleware",
+    "crewlog.unsent.middleware.accepted_drafts",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
 ]
@@ -102,6 +104,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["crewlog.templatetags.drafts"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -155,6 +158,7 @@ MFA_TOTP_ISSUER = "Crewlog"
 
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
 SESSION_COOKIE_HTTPONLY = True
+CSRF_FAILURE_VIEW = "crewlog.unsent.views.csrf_refused"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = not LOCAL
 if not LOCAL:
     SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365

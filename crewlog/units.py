@@ -11,6 +11,8 @@ from typing import Literal
 
 import pint
 
+from crewlog.number_style import shown
+
 UNIT_SYSTEMS = ("metric", "us")
 Direction = Literal["up", "down", "nearest"]
 SAME = 1e-9  # two figures this close, relatively, are equal: the tolerance of every comparison with a limit
@@ -87,6 +89,6 @@ def round_down_to(value: float, step: float) -> float:
 
 
 def number_text(value: float, decimals: int, direction: Direction) -> str:
-    """Number with thousands set off by a comma and a fixed count of decimals, rounded in the given direction."""
+    """Number with thousands set off and a fixed count of decimals, rounded in the given direction, in the style now."""
     rounded = round_to(value, str(Decimal(1).scaleb(-decimals)), direction)
-    return f"{rounded:,.{max(0, decimals)}f}"
+    return shown(f"{rounded:,.{max(0, decimals)}f}")

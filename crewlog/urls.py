@@ -6,6 +6,7 @@ from crewlog import company_views, people_views, retention_views, views
 from crewlog.demo import views as demo_views
 from crewlog.signin import views as signin_views
 from crewlog.training import views as training_views
+from crewlog.unsent import views as unsent_views
 
 urlpatterns = [
     path("accounts/", include("allauth.account.urls")),
@@ -16,6 +17,7 @@ urlpatterns = [
     path("demo/sign-in/<int:member_id>/", demo_views.demo_sign_in, name="demo_sign_in"),
     path("theme/", views.choose_theme, name="theme"),
     path("more/", views.more, name="more"),
+    path("here/", unsent_views.who_is_here, name="who_is_here"),
     path("company/", company_views.company, name="company"),
     path("company/sign-in/", signin_views.sign_in_rules, name="sign_in_rules"),
     path("crew/<uuid:person_id>/examiner/", company_views.examiner, name="examiner"),

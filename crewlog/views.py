@@ -7,19 +7,20 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
 from crewlog.access import EVERYONE, role_required
 from crewlog.evidence import verify
 from crewlog.http import THEMES, CrewRequest
 from crewlog.models import Record, Role
 from crewlog.selectors import record_rows
+from crewlog.unsent.addresses import posts_only
 
 RECORDS_PER_PAGE = 50
 
 
 @login_not_required
-@require_POST
+@posts_only("today")
 def choose_theme(request: HttpRequest) -> HttpResponse:
     """Keep the theme in a cookie and go back to the page it was asked from."""
     target = request.POST.get("next", "/")

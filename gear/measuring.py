@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from crewlog.number_style import decimal_mark
 from crewlog.quantities import read_quantity
 from crewlog.quantity_text import QuantityTextError
 from gear.forms.inspection import KIND_OF_UNIT
@@ -16,7 +17,7 @@ def measure_says(item: GearItem, measure: WearMeasure, typed: str, unit_system: 
     if not typed.strip():
         return says
     try:
-        read = read_quantity(typed, KIND_OF_UNIT[measure.unit], unit_system)
+        read = read_quantity(typed, KIND_OF_UNIT[measure.unit], unit_system, mark=decimal_mark())
     except QuantityTextError as error:
         return says | {"fault": error.message}
     return says | {"passes": measure.passes(read.value, when_new(item, measure)), "has_limit": measure.has_limit}

@@ -24,6 +24,11 @@ class UnitSystem(models.TextChoices):
     US = "us", "US customary (lbf, ft, lb)"
 
 
+class DecimalMark(models.TextChoices):
+    POINT = "point", "A point: 12.5"
+    COMMA = "comma", "A comma: 12,5"
+
+
 class Company(models.Model):
     """One firm; nobody in it sees another's rows."""
 
@@ -31,6 +36,7 @@ class Company(models.Model):
     address = models.TextField(blank=True, default="", max_length=300)
     time_zone = models.CharField(max_length=64, default="Europe/London", validators=[check_time_zone])
     unit_system = models.CharField(max_length=8, choices=UnitSystem, default=UnitSystem.METRIC)
+    decimal_mark = models.CharField(max_length=5, choices=DecimalMark, default=DecimalMark.POINT)
     emergency_number = models.CharField(max_length=20, default="112")
     wind_stop_m_s = models.FloatField(default=11.0)
     second_step_owners = models.BooleanField("Owners need a second step to sign in", default=False)
@@ -51,6 +57,9 @@ class Company(models.Model):
                 violation_error_message="A shared device signs out after 5 to 240 minutes.",
             ),
             models.CheckConstraint(name="crewlog_company_known_units", condition=Q(unit_system__in=UnitSystem.values)),
+            models.CheckConstraint(
+                name="crewlog_company_known_decimal_mark", condition=Q(decimal_mark__in=DecimalMark.values)
+            ),
         ]
 
     def __str__(self) -> str:

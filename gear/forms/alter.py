@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from crewlog.fields import UnitForm
+from crewlog.form_fields import WholeField
 from crewlog.models import Company, Person
 from gear.classes import CLASS_CHOICES, TERMINATIONS, USE_CHOICES
 from gear.forms.fields import day, figure, one_of, text, tiles, words
@@ -63,7 +64,7 @@ class AlterForm(UnitForm, forms.Form):
 
 
 class IntervalForm(forms.Form):
-    months = forms.IntegerField(min_value=1, max_value=120)
+    months = WholeField(min_value=1, max_value=120)
 
 
 class OwnRuleForm(forms.Form):
@@ -79,11 +80,10 @@ class OwnRuleForm(forms.Form):
         help_text="None ticked: every class",
     )
     inspection_kind = tiles("Inspection", SCHEME_KINDS, initial="thorough")
-    months = forms.IntegerField(
+    months = WholeField(
         label="Months between them",
         min_value=1,
         max_value=120,
-        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
         error_messages={"required": "Give the months.", "invalid": "Write a whole number."},
     )
     basis = words(

@@ -2,14 +2,16 @@
 
 from django import forms
 
+from crewlog.form_fields import WholeField
+
 WHOLE = {"invalid": "Write a whole number.", "min_value": "At least 1.", "max_value": "At most %(limit_value)s."}
 
 
 class ClassLimitForm(forms.Form):
     """How many uses, and how much of its limit as a peak; empty is the class's default."""
 
-    uses = forms.IntegerField(min_value=1, max_value=1_000_000, required=False, error_messages=WHOLE)
-    share = forms.IntegerField(
+    uses = WholeField(min_value=1, max_value=1_000_000, required=False, error_messages=WHOLE)
+    share = WholeField(
         min_value=1,
         max_value=100,
         required=False,

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.db.models import QuerySet
 
-from crewlog.form_fields import tiles
+from crewlog.form_fields import WholeField, tiles
 from crewlog.widgets import TickTiles
 from gear.labels.formats import BANDS, BY_CODE, FORMATS, LabelFormat
 from gear.models import GearItem
@@ -25,11 +25,10 @@ class ItemTicks(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
 class LabelForm(forms.Form):
     kind = tiles("What", KINDS, hints=KIND_HINTS)
     size = forms.ChoiceField(label="Label size", choices=[(each.code, each.name) for each in FORMATS])
-    start = forms.IntegerField(
+    start = WholeField(
         label="First free label",
         min_value=1,
         help_text="Of a part-used sheet, counted along the rows from 1",
-        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
         error_messages={"invalid": "Write a whole number.", "required": "Write 1 for a whole sheet."},
     )
     items = ItemTicks(

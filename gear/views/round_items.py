@@ -7,7 +7,7 @@ from django.core import signing
 from django.http import FileResponse, Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from crewlog.access import role_required
 from crewlog.errors import RuleBroken
@@ -15,6 +15,7 @@ from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
 from crewlog.http import CrewRequest
 from crewlog.once import once
+from crewlog.unsent.addresses import posts_only
 from gear.failures.services import held_in
 from gear.forms.fields import show_fault
 from gear.forms.round import RoundItemForm, typed_in
@@ -132,7 +133,7 @@ def seconds_of(request: CrewRequest, row: RoundDraftItem, device: str) -> int | 
     return int(row.seconds.get(device[:40], 0)) + round(max(looked, 0))
 
 
-@require_POST
+@posts_only("round", does="Sending of answers")
 @role_required(*EXAMINERS)
 def round_answers(request: CrewRequest, draft_id: int) -> JsonResponse:
     """Answers a browser kept while it had no signal. Sent again, they change nothing."""

@@ -9,13 +9,14 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import EVERYONE, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
 from crewlog.models import Role
 from crewlog.once import once
+from crewlog.unsent.addresses import posts_only
 from gear.failures.pages import untold_rows
 from gear.forms.small import PickForm, StartRoundForm
 from gear.models import GearItem, Round, RoundDraft
@@ -152,7 +153,7 @@ def round_draft(request: CrewRequest, draft_id: int) -> HttpResponse:
     return render(request, "gear/round.html", context)
 
 
-@require_POST
+@posts_only("round", does="Leave it unsigned")
 @role_required(*EXAMINERS)
 @once
 def round_close(request: CrewRequest, draft_id: int) -> HttpResponse:

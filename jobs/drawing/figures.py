@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Protocol
 
+from crewlog.number_style import shown
+
 NBSP = "\u00a0"
 
 WIDE_PX = 760
@@ -54,11 +56,11 @@ class MetricFormatter:
 
     def force(self, force_n: float) -> str:
         """Load [N] in kN, rounded up to 10 N."""
-        return f"{_up(force_n / 10) / 100:,.2f}{NBSP}kN"
+        return f"{shown(f'{_up(force_n / 10) / 100:,.2f}')}{NBSP}kN"
 
     def force_limit(self, force_n: float) -> str:
         """Limit [N] in kN, rounded down to 10 N."""
-        return f"{_down(force_n / 10) / 100:,.2f}{NBSP}kN"
+        return f"{shown(f'{_down(force_n / 10) / 100:,.2f}')}{NBSP}kN"
 
     def aim(self, force_n: float) -> str:
         """Tension to aim for [N] in kN, rounded down to 10 N."""
@@ -66,20 +68,20 @@ class MetricFormatter:
 
     def hand(self, force_n: float) -> str:
         """Hand force [N], rounded up to 10 N."""
-        return f"{_up(force_n / 10) * 10:,}{NBSP}N"
+        return f"{shown(f'{_up(force_n / 10) * 10:,}')}{NBSP}N"
 
     def length(self, length_m: float) -> str:
         """Length [m] to 0.1 m."""
-        return f"{length_m:.1f}{NBSP}m"
+        return f"{shown(f'{length_m:.1f}')}{NBSP}m"
 
     def diameter(self, diameter_m: float) -> str:
         """Small length [m] in cm to 0.1 cm."""
-        return f"{diameter_m * 100:.1f}{NBSP}cm"
+        return f"{shown(f'{diameter_m * 100:.1f}')}{NBSP}cm"
 
     def angle(self, angle_deg: float) -> str:
         """Angle [deg] to 0.1 degree, whole degrees without the decimal."""
         text = f"{angle_deg:.1f}"
-        return f"{text.removesuffix('.0')}°"
+        return f"{shown(text.removesuffix('.0'))}°"
 
     def percent(self, ratio: float) -> str:
         """Ratio as a whole percentage, rounded up."""

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Choices
 
 from crewlog.fields import QuantityField
+from crewlog.form_fields import WholeField
 from crewlog.models import Company, Person
 from crewlog.widgets import Tiles
 
@@ -39,7 +40,7 @@ def answer(
 def whole_number(label: str, low: int, high: int, *, required: bool = False, help_text: str = "") -> forms.IntegerField:
     """A count within bounds, typed in one box."""
     wrong = f"Write a whole number from {low} to {high}."
-    return forms.IntegerField(
+    return WholeField(
         label=label,
         min_value=low,
         max_value=high,

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from crewlog.models import Skill
+from crewlog.number_style import shown
 from jobs.checking import SheetCheck, climbs
 from jobs.choices import Choice, choices_for, positions_to_fill
 from jobs.duty_rules import SKILL_OF, Holder, duties_needed
@@ -166,7 +167,7 @@ def choice_row(choice: Choice, reader: Reader) -> ChoiceRow:
 
 def plain(value: float | None) -> str:
     """A stored angle for a hidden box, read back by the same strict parser."""
-    return "" if value is None else f"{value:.6f}".rstrip("0").rstrip(".")
+    return "" if value is None else shown(f"{value:.6f}".rstrip("0").rstrip("."))
 
 
 def reason_words(finding: Finding) -> str:

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import PLANNERS, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
@@ -16,6 +16,7 @@ from crewlog.http import CrewRequest, render_page_or_part
 from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from crewlog.stale.forms import Comparison, title_of
+from crewlog.unsent.addresses import posts_only
 from gear.models import GearItem
 from jobs.checking import PositionRow, SheetCheck, check_sheet
 from jobs.duty_rules import sheet_duties
@@ -61,7 +62,7 @@ def assign_with(request: CrewRequest, draft: Sheet, duty_form: DutyForm) -> Http
     return render(request, "jobs/assign.html", context, status=status_of(duty_form))
 
 
-@require_POST
+@posts_only("assign", does="Open a sheet")
 @role_required(*PLANNERS)
 @once
 def sheet_open(request: CrewRequest, stem_id: int) -> HttpResponse:
@@ -216,7 +217,7 @@ def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | 
     return row.assignment if row.assignment is not None and row.assignment.item_id is not None else None
 
 
-@require_POST
+@posts_only("position", does="Take down what hangs here")
 @role_required(*PLANNERS)
 def position_clear(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
     draft = draft_or_404(request, stem_id)
@@ -228,7 +229,7 @@ def position_clear(request: CrewRequest, stem_id: int, role: str) -> HttpRespons
     return redirect(f"{reverse('assign', args=[stem_id])}#{role}")
 
 
-@require_POST
+@posts_only("assign", does="Fill from the store")
 @role_required(*PLANNERS)
 def fill(request: CrewRequest, stem_id: int) -> HttpResponse:
     draft = draft_or_404(request, stem_id)
@@ -240,7 +241,7 @@ def fill(request: CrewRequest, stem_id: int) -> HttpResponse:
     return redirect("assign", stem_id)
 
 
-@require_POST
+@posts_only("assign", does="Give the duty")
 @role_required(*PLANNERS)
 @once
 def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
@@ -256,7 +257,15 @@ def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
     return assign_with(request, draft, form)
 
 
-@require_POST
+def page_of_duty(request: CrewRequest, duty_id: int) -> str:
+    """The page a duty's button stands on; once it is removed, or of another company, the list of jobs."""
+    company = request.member.company if request.member else None
+    rows = Duty.objects.filter(sheet__stem__job__company=company)
+    duty = rows.select_related("sheet").filter(pk=duty_id).first()
+    return reverse("jobs") if duty is None else f"{reverse('assign', args=[duty.sheet.stem_id])}#duties"
+
+
+@posts_only(page_of_duty, does="Remove")
 @role_required(*PLANNERS)
 @once
 def duty_remove(request: CrewRequest, duty_id: int) -> HttpResponse:

@@ -6,13 +6,14 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import EVERYONE, PLANNERS, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
 from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
+from crewlog.unsent.addresses import posts_only
 from gear.models import GearItem
 from jobs.forms.efficiency import EfficiencyForm
 from jobs.models import EfficiencyMeasurement
@@ -95,7 +96,7 @@ def start_of(item: GearItem, wrong: EfficiencyMeasurement | None) -> dict[str, A
     }
 
 
-@require_POST
+@posts_only("plan", does="Take the measured efficiency")
 @role_required(*PLANNERS)
 def plan_efficiency(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Take a measured efficiency into the working copy of a plan."""

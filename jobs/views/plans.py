@@ -10,13 +10,14 @@ from django.core.exceptions import ValidationError
 from django.db.models import Max
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import COMPANY_PEOPLE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest, render_page_or_part
 from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
+from crewlog.unsent.addresses import posts_only
 from jobs.asked import ask
 from jobs.bundle import Bundle, load_bundle
 from jobs.calculation import calculate
@@ -121,7 +122,7 @@ def opened(form: PlanForm, page: PlanPage) -> dict[str, bool]:
     return {name: name in page.open_groups for name in GROUPS}
 
 
-@require_POST
+@posts_only("plan", does="Work it out")
 @role_required(*PLANNERS)
 def plan_try(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Work out what is typed, without saving it: the part of the page that shows results."""
@@ -185,7 +186,7 @@ def plan_least(request: CrewRequest, stem_id: int) -> HttpResponse:
     return render(request, "jobs/plan_least.html", context)
 
 
-@require_POST
+@posts_only("plan", does="Set in the plan")
 @role_required(*PLANNERS)
 def plan_set(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Set one figure on the working copy, as a cure proposes."""
@@ -207,7 +208,7 @@ def plan_set(request: CrewRequest, stem_id: int) -> HttpResponse:
     return redirect("plan", stem.pk)
 
 
-@require_POST
+@posts_only("plan", does="Keep as revision")
 @role_required(*PLANNERS)
 @once
 def plan_keep(request: CrewRequest, stem_id: int) -> HttpResponse:

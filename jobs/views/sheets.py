@@ -8,13 +8,14 @@ from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
 from crewlog.once import once
+from crewlog.unsent.addresses import posts_only
 from jobs.checking import check_sheet
 from jobs.demo.tries import tries_for
 from jobs.emergency.looks import NotLookedAt
@@ -130,7 +131,7 @@ def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
     return render(request, "jobs/small_form.html", context, status=status_of(form))
 
 
-@require_POST
+@posts_only("sheet", does="Issue the sheet")
 @role_required(*PLANNERS)
 def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
     """Issue a sheet. It is issued once by its own constraint; whoever comes second is led to what was issued.
@@ -198,7 +199,7 @@ def file_name(row: Sheet, mark: str = "") -> str:
     return f"sheet-{safe}-r{row.revision}{f'-{mark}' if mark else ''}.pdf"
 
 
-@require_POST
+@posts_only("sheet", does="Keep the source")
 @role_required(*PLANNERS)
 @once
 def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
@@ -219,7 +220,7 @@ def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
     return draft_view(request, row, status=422, source=form) if not is_issued(row) else redirect("sheet", row.pk)
 
 
-@require_POST
+@posts_only("sheet", does="Withdraw it")
 @role_required(*PLANNERS)
 @once
 def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
@@ -238,7 +239,7 @@ def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
     return redirect("sheet", row.pk)
 
 
-@require_POST
+@posts_only(lambda request, **_: reverse("today"), does="I have seen it")
 @role_required(*COMPANY_PEOPLE)
 @once
 def withdrawal_seen(request: CrewRequest, withdrawal_id: int) -> HttpResponse:

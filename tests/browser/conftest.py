@@ -102,12 +102,18 @@ def wait_for(address, server):
 
 
 @pytest.fixture(scope="module")
-def site(demo_database, tmp_path_factory):
-    """Address of a server over a copy of the demo's database, which the tests of one file may change."""
-    folder = tmp_path_factory.mktemp("site")
-    copy = folder / "site.sqlite3"
+def site_database(demo_database, tmp_path_factory):
+    """A copy of the demo's database, which the tests of one file may change."""
+    copy = tmp_path_factory.mktemp("site") / "site.sqlite3"
     with sqlite3.connect(demo_database) as source, sqlite3.connect(copy) as target:
         source.backup(target)
+    return copy
+
+
+@pytest.fixture(scope="module")
+def site(site_database):
+    """Address of a server over that copy."""
+    folder, copy = site_database.parent, site_database
     address = f"http://127.0.0.1:{free_port()}"
     command = [
         sys.executable,
@@ -160,7 +166,7 @@ def open_page(browser, site, kept_sign_ins):
         contexts.append(context)
         context.set_default_timeout(WAIT_MS)
         page = context.new_page()
-        page.on("console", lambda m: complaints.append(f"{m.type}: {m.text}"))
+        page.on("console", lambda m: complaints.append(f"{m.type}: {m.text} {m.location.get('url', '')}"))
         page.on("pageerror", lambda e: complaints.append(f"error: {e}"))
         page.on("response", lambda r: complaints.append(f"{r.status} {r.url}") if r.status >= 500 else None)
         if who is not None and state is None:

@@ -1,5 +1,8 @@
 """What is measured on a page in the browser: spilling, small targets, accessibility."""
 
+from contextlib import contextmanager
+from pathlib import Path
+
 from axe_playwright_python.sync_playwright import Axe
 
 SPILLING = """() => [...document.querySelectorAll('main *')]
@@ -35,3 +38,22 @@ def violations(page, *, least="moderate"):
     found = Axe().run(page, options=options).response["violations"]
     heavy = [v for v in found if order.index(v["impact"]) >= order.index(least)]
     return [f"{v['id']} ({v['impact']}): {v['nodes'][0]['html'][:160]}" for v in heavy]
+
+
+MEASURES = (Path(__file__).parent / "looks.js").read_text(encoding="utf-8")
+
+
+def measured(page, what):
+    """Faults that a function of looks.js names: overlaps, cut, faint, edgeless."""
+    return page.evaluate(f"() => ({MEASURES.strip()}).{what}()")
+
+
+@contextmanager
+def twice_the_text(page):
+    """The reader's own size of text set to 32 px, as in the settings of a browser; media queries in rem follow it."""
+    session = page.context.new_cdp_session(page)
+    session.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
+    assert page.evaluate("() => getComputedStyle(document.documentElement).fontSize") == "32px"
+    yield
+    session.send("Page.setFontSizes", {"fontSizes": {"standard": 16, "fixed": 13}})
+    session.detach()

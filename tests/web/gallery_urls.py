@@ -13,5 +13,6 @@ def blank(request: HttpRequest) -> HttpResponse:
 urlpatterns = [
     path("accounts/", include("allauth.account.urls")),
     path("theme/", blank, name="theme"),
+    path("here/", blank, name="who_is_here"),
     *(path(f"{name}/", blank, name=name) for name in PLACES),
 ]

@@ -77,7 +77,8 @@ records                                   GET     200   200   200   403   200   
 theme                                     POST    302   302   302   302   302   302   302   302
 demo_sign_in member_id                    POST    404   404   404   404   404   404   404   404
 demo_sign_in member_id                    GET     404   404   404   404   404   404   404   404
-theme                                     GET     405   405   405   405   405   405   405   405
+theme                                     GET     302   302   302   302   302   302   302   302
+who_is_here                               GET     200   200   200   200   200   200   200   200
 
 store                                     GET     200   200   200   200   200   403   200   in
 store_due                                 GET     200   200   200   200   200   403   200   in
@@ -100,7 +101,7 @@ round round_id                            GET     200   403   200   403   403   
 round_item round_id place                 GET     200   403   200   403   403   403   404   in
 round_item round_id place                 POST    403   403   302   403   403   403   404   in
 round_answers round_id                    POST    403   403   400   403   403   403   404   in
-round_answers round_id                    GET     405   405   405   405   405   405   405   in
+round_answers round_id                    GET     302   302   302   302   302   302   302   in
 round_set round_id place                  GET     403   403   404   403   403   403   404   in
 round_sign round_id                       GET     403   403   200   403   403   403   404   in
 round_sign round_id                       POST    403   403   422   403   403   403   404   in
@@ -217,7 +218,7 @@ sheet_done_record issued_id               POST    422   422   403   403   403   
 reading_new issued_id                     GET     200   200   200   200   403   403   404   in
 reading_new issued_id                     POST    422   422   422   422   403   403   404   in
 sheet_issue draft_id                      POST    422   422   403   403   403   403   404   in
-sheet_issue draft_id                      GET     405   405   405   405   405   405   405   in
+sheet_issue draft_id                      GET     302   302   302   302   302   302   302   in
 sheet_pdf issued_id                       GET     200   200   200   200   200   403   404   in
 sheet_pdf draft_id                        GET     404   404   404   404   404   403   404   in
 reading_judge issued_id                   GET     200   200   200   200   403   403   404   in

@@ -219,7 +219,10 @@ def test_another_companys_sheet_does_not_exist(issued, outsider, signed_in):
 
 @pytest.mark.parametrize("method_and_name", ["sheet_issue", "sheet_withdraw", "sheet_source"])
 def test_what_changes_a_sheet_is_posted_never_opened(sheet, client, method_and_name):
-    assert client.get(url(method_and_name, sheet)).status_code == 405
+    answer = client.get(url(method_and_name, sheet))
+    assert answer.status_code == 302
+    assert answer["Location"] == url("sheet", sheet)
+    assert not Record.objects.filter(kind__startswith="jobs.sheet").exists()
 
 
 def test_posting_without_the_token_of_the_page_is_refused(sheet, lead):

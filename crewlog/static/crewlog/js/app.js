@@ -4,6 +4,7 @@
   "use strict";
 
   const NO_SIGNAL = "No signal. What you see was loaded earlier; nothing is recorded until the signal is back.";
+  const KEPT = "No signal. What you type is kept on this device. The figures shown are from before.";
   const NO_ANSWER = "No answer from the server. Load the page again to see whether it was recorded.";
   const REFUSED = "The server did not take that. Load the page again to see what is recorded.";
 
@@ -12,7 +13,7 @@
     const box = document.getElementById("trouble");
     if (!box) return;
     const own = document.querySelector("[data-no-signal]");
-    if (own && words === NO_SIGNAL) words = own.dataset.noSignal;
+    if (words === NO_SIGNAL) words = own ? own.dataset.noSignal : document.querySelector("form[data-draft]") ? KEPT : words;
     box.querySelector("span").textContent = words;
     box.hidden = !words;
   }
@@ -77,6 +78,7 @@
     if (event.detail.successful) trouble("");
   });
   document.addEventListener("htmx:responseError", function () { trouble(REFUSED); });
+  document.addEventListener("crewlog:no-signal", function () { trouble(NO_SIGNAL); });
   document.addEventListener("htmx:sendError", function () { trouble(navigator.onLine ? NO_ANSWER : NO_SIGNAL); });
   document.addEventListener("htmx:timeout", function () { trouble(NO_ANSWER); });
 

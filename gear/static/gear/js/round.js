@@ -19,18 +19,9 @@
   let shownSince = 0;
   let photographsWaiting = 0;
 
-  function store(key, value) {
-    try {
-      if (value === null) localStorage.removeItem(key); else localStorage.setItem(key, value);
-      return true;
-    } catch (error) {
-      return false;
-    }
-  }
+  function store(key, value) { return window.kept.put(key, value) === ""; }
 
-  function stored(key) {
-    try { return localStorage.getItem(key); } catch (error) { return null; }
-  }
+  function stored(key) { return window.kept.get(key); }
 
   function device() {
     let name = stored(DEVICE);
@@ -61,15 +52,8 @@
 
   /* Places of a round with something waiting. */
   function waitingPlaces(round) {
-    const found = [];
     const start = PREFIX + round + ":";
-    try {
-      for (let i = 0; i < localStorage.length; i += 1) {
-        const key = localStorage.key(i);
-        if (key.startsWith(start)) found.push(key.slice(start.length));
-      }
-    } catch (error) { /* this browser keeps nothing */ }
-    return found;
+    return window.kept.keys(start).map(function (key) { return key.slice(start.length); });
   }
 
   function countWaiting(round) {

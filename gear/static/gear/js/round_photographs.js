@@ -6,21 +6,7 @@
   const SHELF = "crewlog-photographs";
   const SEND_MS = 60000;
 
-  function shelf(mode, ask) {
-    return new Promise(function (resolve, reject) {
-      const opening = indexedDB.open(SHELF, 1);
-      opening.onupgradeneeded = function () { opening.result.createObjectStore("waiting"); };
-      opening.onerror = function () { reject(opening.error); };
-      opening.onsuccess = function () {
-        const kept = opening.result;
-        const turn = kept.transaction("waiting", mode);
-        let asked = null;
-        try { asked = ask(turn.objectStore("waiting")); } catch (error) { kept.close(); reject(error); return; }
-        turn.oncomplete = function () { kept.close(); resolve(asked.result); };
-        turn.onabort = function () { kept.close(); reject(turn.error); };
-      };
-    });
-  }
+  function shelf(mode, ask) { return window.kept.shelf(SHELF, mode, ask); }
 
   /* Keys of what waits for some rounds. */
   async function waiting(rounds) {
