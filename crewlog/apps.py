@@ -1,4 +1,4 @@
-"""App config: lays the append-only triggers after every migrate."""
+"""App config: lays the guards of the record after every migrate, and says what of crewlog repeats it."""
 
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
@@ -10,6 +10,14 @@ class CrewlogConfig(AppConfig):
 
     def ready(self) -> None:
         from crewlog import checks  # noqa: F401 - registers the system checks
-        from crewlog.append_only import lay_triggers
+        from crewlog.evidence.guards import lay_triggers
+        from crewlog.evidence.kinds import declare_kinds
+        from crewlog.evidence.people_state import people_faults
+        from crewlog.evidence.qualification_state import qualification_faults
+        from crewlog.hooks import register_state_check
+        from crewlog.record_kinds import RECORD_KINDS
 
         post_migrate.connect(lay_triggers, dispatch_uid="crewlog.append_only")
+        declare_kinds(RECORD_KINDS)
+        register_state_check(people_faults)
+        register_state_check(qualification_faults)

@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection, transaction
 from django.utils import timezone
 
-from crewlog.append_only import evidence_tables, lay_triggers, missing_triggers, removal_statements
+from crewlog.evidence.guards import evidence_tables, lay_triggers, missing_triggers, removal_statements
 from crewlog.errors import RuleBroken
 from crewlog.evidence import FIRST, Entry, append, canonical, chain_head, says_the_same, verify
 from crewlog.models import Record
@@ -98,7 +98,7 @@ def test_a_removed_last_record_is_found_by_a_head_kept_elsewhere(chain, unguarde
 
 def test_lost_triggers_are_a_fault_of_their_own(chain, unguarded):
     assert missing_triggers(connection) == ["crewlog_record"]
-    assert "append-only triggers" in verify(chain).fault
+    assert "append-only trigger" in verify(chain).fault
 
 
 def test_every_table_of_evidence_is_guarded(db):
@@ -130,6 +130,8 @@ def test_removing_a_persons_details_leaves_the_chain_whole(chain):
     assert str(person.pk) in record.names
     assert "Gone Soon" not in record.names
     person.details.delete()
+    assert "no record says that they were removed" in verify(chain).fault
+    append(chain, "crewlog.person-removed", Entry(actor=None), body={"person": person.pk, "because": "asked", "papers": []})
     assert verify(chain).holds
 
 
