@@ -7,7 +7,7 @@ from itertools import chain, islice
 
 from django.db import connection
 
-from crewlog.evidence.guards import guard_faults
+from crewlog.evidence.guards import guard_faults, missing_tables
 from crewlog.evidence.guards.trial import trial_faults
 from crewlog.evidence.heads import printed_head_faults, stored_head_faults
 from crewlog.evidence.links import Reading, link_faults
@@ -66,7 +66,10 @@ def all_faults(
     company: Company, reading: Reading, *, marks: Iterable[Mark], since: str | None, files: bool
 ) -> Iterator[str]:
     """Every fault of one chain, each in a sentence, in the order in which it is looked at."""
+    gone = missing_tables(connection)
     yield from (sentence for _, sentence in guard_faults(connection))
+    if gone:
+        return  # what stands in them cannot be compared with anything
     yield from link_faults(company, reading, since=since)
     yield from row_faults(company)
     yield from mark_faults(company, marks)

@@ -56,12 +56,16 @@ def lay_triggers(*, using: str = "default", **_: Any) -> None:
 
 def guard_faults(connection: BaseDatabaseWrapper) -> Iterator[tuple[str, str]]:
     """Each table of evidence whose guard is not the one that was laid, by definition: the table, and a sentence."""
+    gone = missing_tables(connection)
+    for name in gone:
+        yield name, f"the table {name} is gone"
+    yield from dialect(connection.vendor).faults(connection, [t for t in guarded_tables() if t.name not in gone])
+
+
+def missing_tables(connection: BaseDatabaseWrapper) -> list[str]:
+    """Tables of evidence that the database does not have."""
     existing = set(connection.introspection.table_names())
-    tables = guarded_tables()
-    for table in tables:
-        if table.name not in existing:
-            yield table.name, f"the table {table.name} is gone"
-    yield from dialect(connection.vendor).faults(connection, [t for t in tables if t.name in existing])
+    return [table.name for table in guarded_tables() if table.name not in existing]
 
 
 def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
