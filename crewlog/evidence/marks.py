@@ -7,12 +7,10 @@ One line a commit: sequence, hash, and when it was noted. Lines are only ever ad
 import datetime as dt
 import fcntl
 import hashlib
-import logging
 import os
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
 from django.conf import settings
@@ -20,7 +18,6 @@ from django.db import connections, transaction
 
 from crewlog.models import Company, Record
 
-log = logging.getLogger(__name__)
 LINE = re.compile(r"(\d{1,18}) ([0-9a-f]{64}) (\S+)\Z")
 
 
@@ -53,7 +50,11 @@ def forget_marks(using: str = "default") -> None:
 
 def mark_on_commit(company: Company) -> None:
     """Have the chain's end noted once the transaction is committed. What fails then is logged: the record stands."""
-    transaction.on_commit(partial(note_end, company.pk), robust=True)
+
+    def note() -> None:
+        note_end(company.pk)
+
+    transaction.on_commit(note, robust=True)
 
 
 def note_end(company_id: int, using: str = "default") -> None:
