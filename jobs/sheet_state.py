@@ -18,13 +18,15 @@ HANGS_AS = ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded
 
 
 def sheet_faults(company: Company) -> Iterator[str]:
-    """Issued sheets whose day, window, gear or people are not those they were issued with. Queries grow with chunks."""
+    """Issued sheets whose day, window, gear or people are not those they were issued with. Queries grow by chunk."""
     issues = (
         IssuedSheet.objects.filter(record__company=company)
         .defer("pdf")
         .select_related("record", "sheet")
         .prefetch_related(
-            Prefetch("sheet__assignments", Assignment.objects.select_related("item", "anchor").order_by("role", "rank")),
+            Prefetch(
+                "sheet__assignments", Assignment.objects.select_related("item", "anchor").order_by("role", "rank")
+            ),
             Prefetch("sheet__duties", Duty.objects.order_by("duty", "pk")),
         )
         .order_by("pk")

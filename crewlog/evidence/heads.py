@@ -62,4 +62,3 @@ def misplaced(company: Company, found: Iterable[tuple[int, str, str]], *, where:
                 yield f"record {sequence} ({kind}): the head {head[:12]}… {where} is not in the chain"
             elif places[head] > sequence:
                 yield f"record {sequence} ({kind}): the head {head[:12]}… {where} stands after it in the chain"
-

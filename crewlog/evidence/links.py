@@ -49,6 +49,6 @@ def one_link(record: Record, reading: Reading, kinds: frozenset[str]) -> Iterato
     if record.happened_at > record.entered_at + AHEAD:
         yield f"{place} was entered before it happened"
     try:
-        reading.digests.update({person: digest for person, digest in json.loads(record.names)})
+        reading.digests.update(dict(json.loads(record.names)))
     except (TypeError, ValueError):
         yield f"{place}: its list of names cannot be read"

@@ -65,7 +65,7 @@ def note_end(company_id: int, using: str = "default") -> None:
     noted: dict[int, str] = connection.__dict__.setdefault("crewlog_noted", {})
     if end is None or noted.get(company_id) == end[1]:
         return
-    write_mark(marks_file(company_id, using), Mark(*end, noted_at=dt.datetime.now(dt.UTC)))
+    write_mark(marks_file(company_id, using), Mark(end[0], end[1], dt.datetime.now(dt.UTC)))
     noted[company_id] = end[1]
 
 

@@ -1,3 +1,4 @@
+# ruff: noqa: S608 - the statements are the attack
 """The guards themselves: taken away, emptied, switched off."""
 
 from crewlog.evidence.guards import postgresql
@@ -5,7 +6,8 @@ from tests.attacks.sql import run, settle, unguarded
 
 TABLE = "gear_inspection"
 GUARD = f"{TABLE}_no_update"
-ALTER = f"UPDATE {TABLE} SET verdict = 'fit', next_due_on = '2040-01-01' WHERE record_id = (SELECT MIN(record_id) FROM {TABLE})"
+LEAST = f"record_id = (SELECT MIN(record_id) FROM {TABLE})"
+ALTER = f"UPDATE {TABLE} SET verdict = 'fit', next_due_on = '2040-01-01' WHERE {LEAST}"
 
 
 def attacks(vendor):
@@ -59,7 +61,7 @@ def trigger_elsewhere(world):
 def writable_schema(world):
     run("PRAGMA writable_schema = ON")
     try:
-        run(f"UPDATE sqlite_master SET sql = replace(sql, 'SELECT RAISE', 'SELECT 1; SELECT RAISE') WHERE name = '{GUARD}'")
+        run(f"UPDATE sqlite_master SET sql = replace(sql, 'SELECT RAISE', 'SELECT 1 OR RAISE') WHERE name = '{GUARD}'")
     finally:
         run("PRAGMA writable_schema = OFF")
 

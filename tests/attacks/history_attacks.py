@@ -1,3 +1,4 @@
+# ruff: noqa: S608 - the statements are the attack
 """The chain rewritten, cut short and lengthened, with the guards laid again afterwards."""
 
 import datetime as dt
@@ -12,7 +13,6 @@ from crewlog.models import Record
 from gear.models import ExaminationReport, Inspection
 from jobs.models import IssuedSheet
 from tests.attacks.sql import change_body, rehash, run, unguarded
-
 
 IN_FILES = frozenset({"the same, and stored heads are set to the new chain as well"})
 
@@ -84,7 +84,9 @@ def remove_middle(world):
     record = Record.objects.for_company(world.company).filter(kind="crewlog.competence-entered").last()
     with unguarded():
         run("DELETE FROM crewlog_record WHERE id = %s", record.pk)
-        for later in Record.objects.for_company(world.company).filter(sequence__gt=record.sequence).order_by("sequence"):
+        for later in (
+            Record.objects.for_company(world.company).filter(sequence__gt=record.sequence).order_by("sequence")
+        ):
             run("UPDATE crewlog_record SET sequence = %s WHERE id = %s", later.sequence - 1, later.pk)
         rehash(world.company, record.sequence)
 

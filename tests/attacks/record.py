@@ -1,4 +1,4 @@
-"""Attacks on the record, by somebody who may do anything in the database. Each is stopped, or verifying says what it was.
+"""Attacks on the record by somebody who may do anything in the database.
 
     python -m tests.attacks.record [sqlite] [postgresql]
 

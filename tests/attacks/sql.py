@@ -43,7 +43,12 @@ def rehash(company, sequence):
     for record in records.filter(sequence__gte=sequence):
         record.previous_hash = previous
         previous = record.hash = record_hash(record)
-        run("UPDATE crewlog_record SET previous_hash = %s, hash = %s WHERE id = %s", record.previous_hash, previous, record.pk)
+        run(
+            "UPDATE crewlog_record SET previous_hash = %s, hash = %s WHERE id = %s",
+            record.previous_hash,
+            previous,
+            record.pk,
+        )
 
 
 def change_body(record, **changes):

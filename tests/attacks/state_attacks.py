@@ -44,7 +44,9 @@ def retired_back(world):
 
 
 def due_date(world):
-    item = GearItem.objects.for_company(world.company).filter(retired_on__isnull=True, next_due_on__isnull=False).first()
+    item = (
+        GearItem.objects.for_company(world.company).filter(retired_on__isnull=True, next_due_on__isnull=False).first()
+    )
     run("UPDATE gear_gearitem SET next_due_on = '2099-01-01' WHERE id = %s", item.pk)
 
 
@@ -91,7 +93,10 @@ def sign_in(world):
 
 
 def access(world):
-    run("UPDATE crewlog_membership SET ends_on = '2099-01-01' WHERE company_id = %s AND role = 'auditor'", world.company.pk)
+    run(
+        "UPDATE crewlog_membership SET ends_on = '2099-01-01' WHERE company_id = %s AND role = 'auditor'",
+        world.company.pk,
+    )
 
 
 def trainee(world):

@@ -1,3 +1,4 @@
+# ruff: noqa: S608 - the statements are the attack
 """A row of every table of evidence replaced, changed and deleted, with the guards standing."""
 
 from django.db import connection

@@ -1,4 +1,4 @@
-"""The attacks on the record, carried out on each kind of database: every one is stopped, or verifying says what it was."""
+"""The attacks on the record, on each kind of database: every one is stopped, or verifying says what it was."""
 
 import os
 import re
@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from crewlog.hooks import STATE_CHECKS
 from crewlog.evidence.guards.keys import guarded_tables
+from crewlog.hooks import STATE_CHECKS
 from tests.attacks.attacks import ITEM_STATE
 from tests.needs import postgresql_folder
 

@@ -1,3 +1,4 @@
+# ruff: noqa: S608 - the statements are the attack
 """A company whose every table of evidence holds a row, made by the program itself."""
 
 from contextlib import suppress
@@ -32,7 +33,9 @@ def build() -> World:
     call_command("migrate", verbosity=0, interactive=False)
     cast = build_demo()
     owner, lead = cast.members["owner"], cast.members["lead"]
-    hold = place_hold(actor=owner, about="item", subject=GearItem.objects.for_company(cast.company).first().tag, because="claim")
+    hold = place_hold(
+        actor=owner, about="item", subject=GearItem.objects.for_company(cast.company).first().tag, because="claim"
+    )
     lift_hold(actor=owner, hold=hold, because="settled")
     withdrawal = SheetWithdrawal.objects.filter(record__company=cast.company).first()
     acknowledge_withdrawal(actor=lead.person, withdrawal=withdrawal)
@@ -70,4 +73,3 @@ def rows_in(table: str) -> int:
     with connection.cursor() as cursor:
         cursor.execute(f"SELECT COUNT(*) FROM {table}")
         return cursor.fetchone()[0]
-

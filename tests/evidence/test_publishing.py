@@ -74,9 +74,7 @@ def test_a_folder_gets_a_file_for_each_day(chain, tmp_path, monkeypatch):
     assert chain_head(chain) in written.read_text()
 
 
-def test_a_target_that_fails_is_one_line_and_exit_1_and_is_tried_again_alone(
-    chain, listener, tmp_path, monkeypatch
-):
+def test_a_target_that_fails_is_one_line_and_exit_1_and_is_tried_again_alone(chain, listener, tmp_path, monkeypatch):
     path = tmp_path / "heads.txt"
     monkeypatch.setenv(FILE, str(path))
     monkeypatch.setenv(URL, f"http://127.0.0.1:{listener.server_port}/heads")

@@ -7,7 +7,7 @@ import pytest
 from crewlog.evidence import Entry, append, chain_head, verify
 from crewlog.evidence.chain import last_link, next_link, record_hash
 from crewlog.evidence.guards import lay_triggers
-from crewlog.models import Hold, Record
+from crewlog.models import Hold
 from tests.evidence.tampering import behind_the_guards, tamper
 
 pytestmark = pytest.mark.django_db

@@ -77,7 +77,9 @@ def run(database, *words, **environment):
     )
 
 
-on_sqlite = pytest.mark.skipif(connection.vendor != "sqlite", reason="about files of SQLite; the run on SQLite tries it")
+on_sqlite = pytest.mark.skipif(
+    connection.vendor != "sqlite", reason="about files of SQLite; the run on SQLite tries it"
+)
 
 
 @on_sqlite
@@ -106,7 +108,9 @@ def test_a_database_that_cannot_be_verified_is_one_line_and_exit_1(tmp_path, mak
 def test_a_table_that_is_gone_is_one_line_and_exit_2(tmp_path):
     path = tmp_path / "a.sqlite3"
     assert run(path, "migrate", "--verbosity", "0").returncode == 0
-    started = run(path, "start_company", "--name", "Osier", "--owner-email", "o@example.test", "--owner-name", "O Quenby")
+    started = run(
+        path, "start_company", "--name", "Osier", "--owner-email", "o@example.test", "--owner-name", "O Quenby"
+    )
     assert started.returncode == 0, started.stderr
     assert run(path).stdout.rstrip().endswith("chain whole")
     database = sqlite3.connect(path)

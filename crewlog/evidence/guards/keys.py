@@ -32,14 +32,14 @@ def guarded_tables() -> tuple[Guarded, ...]:
 
 def described(model: type[models.Model]) -> Guarded:
     meta = model._meta
-    unique = [(field.column,) for field in meta.concrete_fields if field.unique]
+    unique: list[tuple[str, ...]] = [(str(field.column),) for field in meta.concrete_fields if field.unique]
     for constraint in meta.constraints:
         if isinstance(constraint, models.UniqueConstraint):
             unique.append(constraint_columns(model, constraint))
     return Guarded(
         name=meta.db_table,
-        key=meta.pk.column,
-        columns=tuple(field.column for field in meta.concrete_fields),
+        key=str(meta.pk.column),
+        columns=tuple(str(field.column) for field in meta.concrete_fields),
         unique=tuple(unique),
     )
 
@@ -49,4 +49,4 @@ def constraint_columns(model: type[models.Model], constraint: models.UniqueConst
     says_present = [Q(**{f"{name}__isnull": False}) for name in constraint.fields]  # equal columns are never NULL
     if not constraint.fields or (constraint.condition is not None and constraint.condition not in says_present):
         raise ImproperlyConfigured(f"{constraint.name}: a guard knows unique columns only, without a condition.")
-    return tuple(model._meta.get_field(name).column for name in constraint.fields)  # type: ignore[union-attr]
+    return tuple(str(model._meta.get_field(name).column) for name in constraint.fields)  # type: ignore[union-attr]

@@ -45,9 +45,7 @@ class Postgresql:
     def lay(self, connection: BaseDatabaseWrapper, table: Guarded) -> None:
         """Make the function and the triggers what they should be."""
         with connection.cursor() as cursor:
-            cursor.execute(
-                f"CREATE OR REPLACE FUNCTION {FUNCTION}() RETURNS trigger LANGUAGE plpgsql AS $${SOURCE}$$"
-            )
+            cursor.execute(f"CREATE OR REPLACE FUNCTION {FUNCTION}() RETURNS trigger LANGUAGE plpgsql AS $${SOURCE}$$")
             for verb, kind in TYPES.items():
                 name, level = f"{table.name}_no_{verb}", "ROW" if kind & ROW else "STATEMENT"
                 cursor.execute(
@@ -60,7 +58,7 @@ class Postgresql:
         return [f"DROP TRIGGER IF EXISTS {table}_no_{verb} ON {table}" for verb in TYPES]
 
     def faults(self, connection: BaseDatabaseWrapper, tables: list[Guarded]) -> Iterator[tuple[str, str]]:
-        """Triggers, their function and unique indexes that are missing or not as they were laid; and what nobody laid."""
+        """Triggers, their function and unique indexes that are missing or changed, and what nobody laid."""
         names = [table.name for table in tables]
         rules = [row[0] for row in asked(connection, RULES, names)]
         unique = {(name, tuple(columns)) for name, columns in asked(connection, UNIQUE, names)}

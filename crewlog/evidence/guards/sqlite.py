@@ -1,3 +1,4 @@
+# ruff: noqa: S608 - the names of tables and columns are those of our own models
 """Guards of a table of evidence on SQLite.
 
 An insert is guarded as well: `INSERT OR REPLACE` deletes the row in its way, and fires no trigger of that delete on a

@@ -1,3 +1,4 @@
+# ruff: noqa: S608 - the names of tables and columns are those of our own models
 """Guards tried out: a change, a deletion and a replacing insert of a real row, each undone at once."""
 
 from collections.abc import Iterator
@@ -8,6 +9,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from crewlog.evidence.guards.keys import MESSAGE, Guarded, guarded_tables
 
 NOT_ALLOWED = "42501"  # the role may not do this at all: refused before any trigger is asked
+READ_ONLY = "25006"
 
 
 class WentThrough(Exception):  # noqa: N818 - the name says what happened
@@ -15,14 +17,21 @@ class WentThrough(Exception):  # noqa: N818 - the name says what happened
 
 
 def trial_faults(using: str = "default") -> Iterator[str]:
-    """One sentence for each change that a table of evidence lets through. Everything is rolled back."""
+    """One sentence for each change that a table of evidence lets through. Everything is rolled back.
+
+    Where the database can only be read nothing is tried.
+    """
     connection = connections[using]
     existing = set(connection.introspection.table_names())
     faults = []
-    with transaction.atomic(using=using), plain_connection(connection):
-        for table in guarded_tables():
-            if table.name in existing:
-                faults += list(table_trial(connection, table))
+    try:
+        with transaction.atomic(using=using), plain_connection(connection):
+            for table in guarded_tables():
+                if table.name in existing:
+                    faults += list(table_trial(connection, table))
+    except DatabaseError as error:
+        if not is_read_only(error):
+            raise
     yield from faults
 
 
@@ -52,8 +61,9 @@ def table_trial(connection: BaseDatabaseWrapper, table: Guarded) -> Iterator[str
     if latest is None:
         return
     for what, statement in attempts(connection.vendor, table).items():
-        if not refused(connection, statement, latest):
-            yield f"the table {table.name} lets a row be {what}: its guard does nothing"
+        fault = trial(connection, statement, latest)
+        if fault:
+            yield f"the table {table.name} lets a row be {what}: {fault}"
 
 
 def attempts(vendor: str, table: Guarded) -> dict[str, str]:
@@ -70,15 +80,21 @@ def attempts(vendor: str, table: Guarded) -> dict[str, str]:
     }
 
 
-def refused(connection: BaseDatabaseWrapper, statement: str, key: object) -> bool:
-    """Whether the guard, or the role's own rights, refuse a statement. Another error is raised."""
+def trial(connection: BaseDatabaseWrapper, statement: str, key: int) -> str:
+    """Empty when the guard, or the role's own rights, refuse a statement; else why that is no guard."""
     try:
         with transaction.atomic(using=connection.alias), connection.cursor() as cursor:
             cursor.execute(statement, [key])
             raise WentThrough
     except WentThrough:
-        return False
+        return "its guard does nothing"
     except DatabaseError as error:
         if MESSAGE in str(error) or getattr(error.__cause__, "sqlstate", "") == NOT_ALLOWED:
-            return True
-        raise
+            return ""
+        if is_read_only(error):
+            raise
+        return f"something other than its guard refuses it: {' '.join(str(error).split())}"
+
+
+def is_read_only(error: DatabaseError) -> bool:
+    return "readonly" in str(error) or getattr(error.__cause__, "sqlstate", "") == READ_ONLY
