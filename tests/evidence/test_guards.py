@@ -43,6 +43,7 @@ def said():
     ],
 )
 def test_the_database_itself_refuses_to_change_a_record(chain, sql):
+    settle()
     with pytest.raises(DatabaseError, match="append-only"), transaction.atomic(), plain_connection(connection):
         tamper(sql)
     assert verify(chain).holds
