@@ -1,4 +1,4 @@
-"""App config: lays the append-only triggers after every migrate."""
+"""App config: lays the guards of the record after every migrate, and says what of crewlog repeats it."""
 
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
@@ -9,14 +9,18 @@ class CrewlogConfig(AppConfig):
     verbose_name = "Crewlog"
 
     def ready(self) -> None:
-        from crewlog import (
-            checks,  # noqa: F401 - registers the system checks
-            hooks,
-        )
-        from crewlog.append_only import lay_triggers
+        from crewlog import checks  # noqa: F401 - registers the system checks
+        from crewlog.evidence.guards import lay_triggers
+        from crewlog.evidence.kinds import declare_kinds
+        from crewlog.evidence.people_state import people_faults
+        from crewlog.evidence.qualification_state import qualification_faults
+        from crewlog.hooks import register_state_check
+        from crewlog.record_kinds import RECORD_KINDS
         from crewlog.signin import signals
         from crewlog.training.checks import learning_faults
 
         post_migrate.connect(lay_triggers, dispatch_uid="crewlog.append_only")
         signals.connect()
-        hooks.register_state_check(learning_faults)
+        declare_kinds(RECORD_KINDS)
+        for check in (people_faults, qualification_faults, learning_faults):
+            register_state_check(check)

@@ -117,8 +117,10 @@ TEMPLATES = [
 SQLITE_OPTIONS = {
     "transaction_mode": "IMMEDIATE",  # a writer waits for its turn instead of failing half way
     "timeout": 20,
-    # FULL: an issued sheet must survive a power cut
-    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+    # FULL: an issued sheet must survive a power cut. Triggers also fire on what REPLACE deletes.
+    "init_command": (
+        "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON;"
+    ),
 }
 
 
@@ -204,6 +206,8 @@ STORAGES = {
 WHITENOISE_USE_FINDERS = LOCAL
 # Photographs and documents of gear: private, never under a folder that a web server hands out.
 FILES_DIR = Path(os.environ.get("CREWLOG_FILES", VAR_DIR / "files"))
+# The latest record of each chain, noted outside the database after every commit.
+HEADS_DIR = Path(os.environ.get("CREWLOG_HEADS", VAR_DIR / "heads"))
 UPLOAD_CAP_BYTES = 20_000_000  # of one file; each form's own limit is lower
 FILE_UPLOAD_HANDLERS = [
     "django.core.files.uploadhandler.MemoryFileUploadHandler",

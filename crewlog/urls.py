@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from crewlog import company_views, people_views, retention_views, views
 from crewlog.demo import views as demo_views
+from crewlog.evidence import views as evidence_views
 from crewlog.signin import views as signin_views
 from crewlog.training import views as training_views
 from crewlog.unsent import views as unsent_views
@@ -38,6 +39,8 @@ urlpatterns = [
     path("holds/", retention_views.holds, name="holds"),
     path("holds/<int:hold_id>/lift/", retention_views.hold_lift, name="hold_lift"),
     path("records/", views.records, name="records"),
+    path("records/chain.jsonl", evidence_views.chain_export, name="chain_export"),
+    path("records/verify_chain.py", evidence_views.chain_verifier, name="chain_verifier"),
     path("", include("gear.urls")),
     path("", include("jobs.urls")),
 ]

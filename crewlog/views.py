@@ -50,6 +50,7 @@ def records(request: CrewRequest) -> HttpResponse:
         RECORDS_PER_PAGE,
     ).get_page(request.GET.get("page"))
     context: dict[str, Any] = {"page": page, "rows": record_rows(page.object_list)}
+    context["may_export"] = request.member.role in (Role.OWNER, Role.AUDITOR)
     if "verify" in request.GET:
         context["verdict"] = verify(company, since=request.GET.get("since", "").strip() or None)
     return render(request, "crewlog/records.html", context)

@@ -9,9 +9,12 @@ class GearConfig(AppConfig):
 
     def ready(self) -> None:
         from crewlog import hooks
+        from crewlog.evidence import declare_kinds
         from gear.classes import CLASS_CHOICES
         from gear.holds import find_item, item_name, people_of_item, reports_in_evidence
+        from gear.record_kinds import RECORD_KINDS
 
+        declare_kinds(RECORD_KINDS)
         hooks.register_subject("item", find=find_item, name=item_name)
         hooks.register_people("item", people_of_item)
         if reports_in_evidence not in hooks.REFUSERS:

@@ -57,6 +57,22 @@ def files_dir(tmp_path_factory):
     settings.FILES_DIR = tmp_path_factory.mktemp("files")
 
 
+@pytest.fixture(scope="session", autouse=True)
+def heads_dir(tmp_path_factory):
+    """Marks of the tests' chains lie in a folder of their own."""
+    from django.conf import settings
+
+    settings.HEADS_DIR = tmp_path_factory.mktemp("heads")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def kinds_of_the_tests():
+    """Kinds of record that only tests write."""
+    from crewlog.evidence import declare_kinds
+
+    declare_kinds(("gear.noted", "test.handed-out", "test.note"))
+
+
 @pytest.fixture
 def company(db):
     return CompanyFactory(name="Sallow Reach Tree Works")

@@ -16,7 +16,7 @@ class Record(models.Model):
     """One link of a company's chain.
 
     `body` is canonical JSON, kept as text so that no database rewrites a digit. `hash` covers every other
-    column and `previous_hash`; a row is never updated or deleted (triggers, see crewlog/append_only.py).
+    column and `previous_hash`; a row is never updated or deleted (triggers, see crewlog/evidence/guards).
     """
 
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="records")

@@ -1,7 +1,6 @@
 """Putting a competence on record, by an outside certificate or an assessment on site, and ending one."""
 
 import datetime as dt
-import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,6 +9,7 @@ from django.db.models import Q
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
+from crewlog.evidence.qualification_state import digest_of
 from crewlog.models import Assessment, Competence, Learning, Membership, Person, Skill, TrainingSession
 from crewlog.services.rights import must_be_ours, must_be_owner
 from crewlog.training.models import Result
@@ -154,7 +154,7 @@ def enter(
     row.save()
     Assessment.objects.filter(competence=row).delete()
     body = competence_body(row) | {
-        "evidence_digest": hashlib.sha256(f"{details.salt}:{evidence}:{list(points)}".encode()).hexdigest(),
+        "evidence_digest": digest_of(details.salt, evidence, list(points)),
         "is_assessment": on_behalf_of is not None,
     }
     helper = on_behalf_of if on_behalf_of is not None and on_behalf_of.pk != actor.person_id else None

@@ -4,8 +4,10 @@ from functools import cache
 
 from django.contrib.auth.hashers import make_password
 
+from crewlog.evidence import Entry, append
+from crewlog.evidence.qualification_state import digest_of
 from crewlog.models import Company, Competence, Membership, Person, PersonDetails, User
-from crewlog.services.competence import Assessed, Skilled, enter_assessment
+from crewlog.services.competence import Assessed, Skilled, competence_body, enter_assessment
 from crewlog.training.services import begin_learning
 from jobs.demo.scenario import Cast, Facts
 
@@ -71,8 +73,23 @@ def add_person(cast: Cast, facts: Facts) -> Membership:
     )
     membership.full_clean()
     membership.save()
+    enter_person(cast, membership)
     add_competences(cast, person, facts)
     return membership
+
+
+def enter_person(cast: Cast, member: Membership) -> None:
+    """The records of a person: the first one starts the company, the owner adds the others."""
+    person, company = member.person, cast.company
+    if "owner" not in cast.members:
+        body = {"company": company.pk, "owner": person.pk}
+        append(company, "crewlog.company-started", Entry(actor=person), body=body, people=[person])
+        return
+    entry = Entry(actor=cast.members["owner"].person)
+    added = {"person": person.pk, "is_trainee": person.is_trainee}
+    append(company, "crewlog.person-added", entry, body=added, people=[person])
+    given = {"person": person.pk, "role": member.role, "ends_on": member.ends_on}
+    append(company, "crewlog.sign-in-given", entry, body=given, people=[person])
 
 
 def add_competences(cast: Cast, person: Person, facts: Facts) -> None:
@@ -88,3 +105,7 @@ def add_competences(cast: Cast, person: Person, facts: Facts) -> None:
         )
         row.full_clean()
         row.save()
+        digest = digest_of(person.details.salt, row.evidence, [])
+        body = competence_body(row) | {"evidence_digest": digest, "is_assessment": False}
+        entry = Entry(actor=cast.members["owner"].person if "owner" in cast.members else person)
+        append(cast.company, "crewlog.competence-entered", entry, body=body, people=[person])

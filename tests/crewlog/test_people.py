@@ -125,7 +125,7 @@ def test_who_assesses_holds_the_skill_on_that_day_and_as_far(owner, lead, climbe
     assert enter_assessment(**facts, assessed=assessed(lead.person)).granted
     row = Competence.objects.get(person=climber.person)
     assert row.assessment.points == [list(pair) for pair in POINTS]
-    record = Record.objects.get(kind="crewlog.competence-entered")
+    record = Record.objects.filter(kind="crewlog.competence-entered").latest("sequence")
     assert (record.entered_by, record.on_behalf_of) == (owner.person, lead.person)
 
 

@@ -9,8 +9,8 @@ from django.db import DatabaseError, IntegrityError, connection, transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, verify
+from crewlog.evidence.papers import paper_faults
 from crewlog.models import Membership, Paper, PaperBytes, Person, PersonDetails, Record, RetentionPeriod, User
-from crewlog.paper_check import paper_faults
 from crewlog.papers import keep_paper, paper_bytes
 from crewlog.retention import PeriodBook, holds_in_force
 from crewlog.retention_defaults import DEFAULT_PERIODS, ensure_default_periods

@@ -5,7 +5,10 @@ import datetime as dt
 import factory
 from factory.django import DjangoModelFactory
 
+from crewlog.evidence import Entry, append
+from crewlog.evidence.qualification_state import digest_of
 from crewlog.models import Company, Competence, Learning, Membership, Person, PersonDetails, Role, User
+from crewlog.services.competence import competence_body
 
 PASSWORD = "towpath-lantern-42"
 
@@ -49,6 +52,7 @@ class UserFactory(DjangoModelFactory):
 class MembershipFactory(DjangoModelFactory):
     class Meta:
         model = Membership
+        skip_postgeneration_save = True
 
     user = factory.SubFactory(UserFactory)
     company = factory.SubFactory(CompanyFactory)
@@ -56,14 +60,31 @@ class MembershipFactory(DjangoModelFactory):
     role = Role.OWNER
     ends_on = factory.LazyAttribute(lambda o: dt.date(2099, 1, 1) if o.role == Role.AUDITOR else None)
 
+    @factory.post_generation
+    def on_record(self, create, extracted, **kwargs):
+        """A sign-in stands on the record that gave it; `on_record=False` makes one that nobody gave."""
+        if create and extracted is not False:
+            body = {"person": self.person_id, "role": self.role, "ends_on": self.ends_on}
+            append(self.company, "crewlog.sign-in-given", Entry(actor=None), body=body, people=[self.person])
+
 
 class CompetenceFactory(DjangoModelFactory):
     class Meta:
         model = Competence
+        skip_postgeneration_save = True
 
     person = factory.SubFactory(PersonFactory)
     evidence = "certificate 1, seen"
     granted_on = dt.date(2020, 1, 1)
+
+    @factory.post_generation
+    def on_record(self, create, extracted, **kwargs):
+        """A qualification stands on the record that entered it; `on_record=False` makes one that nobody entered."""
+        details = getattr(self.person, "details", None)
+        if create and details is not None and extracted is not False:
+            digest = digest_of(details.salt, self.evidence, [])
+            body = competence_body(self) | {"evidence_digest": digest, "is_assessment": False}
+            append(self.person.company, "crewlog.competence-entered", Entry(actor=None), body=body)
 
 
 class LearningFactory(DjangoModelFactory):

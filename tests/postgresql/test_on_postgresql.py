@@ -13,10 +13,14 @@ from tests.postgresql.server import postgresql_server
 pytestmark = pytest.mark.postgres
 ROOT = Path(__file__).resolve().parents[2]
 FILES = (
-    "tests/crewlog/test_evidence.py",
     "tests/crewlog/test_mail.py",
     "tests/crewlog/test_removal.py",
     "tests/crewlog/test_training.py",
+    "tests/evidence/test_chain.py",
+    "tests/evidence/test_guards.py",
+    "tests/evidence/test_marks.py",
+    "tests/evidence/test_people_state.py",
+    "tests/evidence/test_verification.py",
     "tests/gear/test_assemblies.py",
     "tests/gear/test_constraints.py",
     "tests/gear/test_failures.py",

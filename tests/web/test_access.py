@@ -74,6 +74,8 @@ holds                                     POST    422   403   403   403   403   
 hold_lift hold_id                         GET     200   403   403   403   403   403   404   in
 hold_lift hold_id                         POST    422   403   403   403   403   403   404   in
 records                                   GET     200   200   200   403   200   403   200   in
+chain_export                              GET     200   403   403   403   200   403   200   in
+chain_verifier                            GET     200   403   403   403   200   403   200   in
 theme                                     POST    302   302   302   302   302   302   302   302
 demo_sign_in member_id                    POST    404   404   404   404   404   404   404   404
 demo_sign_in member_id                    GET     404   404   404   404   404   404   404   404

@@ -15,6 +15,7 @@ from django.core.management.base import CommandError
 
 from crewlog.commands import CrewlogCommand
 from crewlog.demo.served import Serving
+from crewlog.evidence.marks import forget_marks
 from crewlog.local import DEMO_HOST, DEMO_PORT, VAR_DIR, demo_database
 from crewlog.models import Membership
 from jobs.demo.build import build_demo
@@ -45,6 +46,7 @@ class Command(CrewlogCommand):
             raise CommandError(str(error)) from error
         self.stdout.write(f"Building the demo in {path} ...")
         self.stdout.flush()
+        forget_marks()  # of the database that stood there before
         call_command("migrate", verbosity=0, interactive=False)
         call_command("createcachetable", verbosity=0)
         walk_main_job(build_demo(), out=out, say=self.stdout.write)

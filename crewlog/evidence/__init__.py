@@ -1,0 +1,41 @@
+"""The record: a chain for each company to which is only appended, its guards in the database, and its verification."""
+
+from crewlog.evidence.canonical import canonical, plain
+from crewlog.evidence.chain import (
+    FIRST,
+    Entry,
+    append,
+    append_all,
+    chain_head,
+    last_link,
+    name_digests,
+    next_link,
+    record_hash,
+)
+from crewlog.evidence.kinds import declare_kinds, known_kinds
+from crewlog.evidence.rows import append_row, append_rows, columns, evidence_models, says_the_same, unsaid
+from crewlog.evidence.verification import Verdict, verify
+
+__all__ = [
+    "FIRST",
+    "Entry",
+    "Verdict",
+    "append",
+    "append_all",
+    "append_row",
+    "append_rows",
+    "canonical",
+    "chain_head",
+    "columns",
+    "declare_kinds",
+    "evidence_models",
+    "known_kinds",
+    "last_link",
+    "name_digests",
+    "next_link",
+    "plain",
+    "record_hash",
+    "says_the_same",
+    "unsaid",
+    "verify",
+]

@@ -1,0 +1,104 @@
+"""The rows of issued sheets against the snapshots they were issued with."""
+
+import json
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from django.db.models import Prefetch
+
+from crewlog.evidence import plain
+from crewlog.evidence.bodies import bodies
+from crewlog.models import Company
+from jobs.models import Assignment, Duty, IssuedSheet, Sheet
+
+CHUNK = 200
+SHEET_COLUMNS = ("number", "revision", "day", "starts_at", "ends_at")
+EMPTY: dict[str, Any] = {"alternates": []}  # a position that may stay empty, and did
+HANGS_AS = ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded")
+
+
+def sheet_faults(company: Company) -> Iterator[str]:
+    """Issued sheets whose day, window, gear or people are not those they were issued with. Queries grow by chunk."""
+    issues = (
+        IssuedSheet.objects.filter(record__company=company)
+        .defer("pdf")
+        .select_related("record", "sheet")
+        .prefetch_related(
+            Prefetch(
+                "sheet__assignments", Assignment.objects.select_related("item", "anchor").order_by("role", "rank")
+            ),
+            Prefetch("sheet__duties", Duty.objects.order_by("duty", "pk")),
+        )
+        .order_by("pk")
+    )
+    renamed = former_anchor_names(company)
+    for issue in issues.iterator(chunk_size=CHUNK):
+        place = f"record {issue.record.sequence}: sheet {issue.sheet.number}, revision {issue.sheet.revision}"
+        for what in one_sheet(issue, renamed):
+            yield f"{place}, {what}"
+
+
+def former_anchor_names(company: Company) -> dict[int, set[str]]:
+    """Names that an anchor had before somebody changed them on record: a sheet knows its anchors by name."""
+    found: dict[int, set[str]] = {}
+    for _, said in bodies(company, "jobs.anchor-changed"):
+        if "name" in said.get("changes", {}):
+            found.setdefault(said["row"], set()).add(said["changes"]["name"][0])
+    return found
+
+
+def one_sheet(issue: IssuedSheet, renamed: Mapping[int, set[str]]) -> Iterator[str]:
+    try:
+        said = json.loads(issue.snapshot)
+        said_sheet, said_path, said_duties = said["sheet"], said["load_path"], said["duties"]
+    except (KeyError, TypeError, ValueError):
+        yield "was issued with a snapshot that cannot be read"
+        return
+    for name in SHEET_COLUMNS:
+        value = plain(getattr(issue.sheet, name))
+        if value != said_sheet.get(name):
+            yield f"has the {name} {value}, but was issued with {said_sheet.get(name)}"
+    said_positions = {row["role"]: position_said(row) for row in said_path}
+    issued = {role: holds for role, holds in said_positions.items() if holds != EMPTY}
+    hangs = positions_now(issue.sheet, issued, renamed)
+    for role in sorted(hangs.keys() | issued.keys()):
+        if hangs.get(role) != issued.get(role):
+            yield f"does not hold at {role} what it was issued with"
+    duties = {plain_duty(d.duty, d.person_id, d.supervisor_id) for d in issue.sheet.duties.all()}
+    if duties != {plain_duty(d["duty"], d["person"], d["supervisor"]) for d in said_duties}:
+        yield "does not name the people it was issued with"
+
+
+def positions_now(
+    sheet: Sheet, issued: Mapping[str, dict[str, Any]], renamed: Mapping[int, set[str]]
+) -> dict[str, dict[str, Any]]:
+    """What the rows say of each position, as a snapshot would; an anchor by the name it was issued under."""
+    found: dict[str, dict[str, Any]] = {}
+    for row in sheet.assignments.all():
+        position = found.setdefault(row.role, {"alternates": []})
+        if row.rank:
+            position["alternates"] += [row.item.tag] if row.item else []
+        elif row.item is not None:
+            position |= {"item": row.item_id, "as": {name: getattr(row, name) for name in HANGS_AS}}
+        elif row.anchor is not None:
+            before = issued.get(row.role, {}).get("anchor")
+            position["anchor"] = before if before in renamed.get(row.anchor_id or 0, ()) else row.anchor.name
+        else:
+            position["not_used"] = row.not_used
+    return found
+
+
+def position_said(row: dict[str, Any]) -> dict[str, Any]:
+    """The same of a snapshot's position."""
+    position: dict[str, Any] = {"alternates": row.get("alternates", [])}
+    if "item" in row:
+        position |= {"item": row["item"]["id"], "as": row["as"]}
+    elif "anchor" in row:
+        position["anchor"] = row["anchor"]["name"]
+    elif "not_used" in row:
+        position["not_used"] = row["not_used"]
+    return position
+
+
+def plain_duty(duty: str, person: object, supervisor: object) -> tuple[str, str, str]:
+    return (duty, str(person), str(supervisor) if supervisor else "")

@@ -1,0 +1,76 @@
+# ruff: noqa: S608 - the statements are the attack
+"""A company whose every table of evidence holds a row, made by the program itself."""
+
+from contextlib import suppress
+from dataclasses import dataclass
+
+from django.core.management import call_command
+from django.utils import timezone
+
+from crewlog.evidence import Entry
+from crewlog.evidence.guards.keys import guarded_tables
+from crewlog.models import Company, Paper
+from crewlog.papers import purge_paper
+from crewlog.services.people import Contact, add_person, end_membership, give_sign_in
+from crewlog.services.retention import lift_hold, place_hold
+from gear.models import ExaminationReport, GearItem
+from jobs.demo.build import build_demo
+from jobs.demo.works import MAIN, fresh, lead_of
+from jobs.emergency.looks import EVERYTHING
+from jobs.errors import SheetRefused
+from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
+from jobs.services.field import record_day, record_reading
+from jobs.services.sheets import acknowledge_withdrawal, issue_sheet
+
+
+@dataclass(frozen=True)
+class World:
+    company: Company
+    gone: str  # id of a person who has left
+
+
+def build() -> World:
+    """The demo's company, and what its story leaves out."""
+    call_command("migrate", verbosity=0, interactive=False)
+    cast = build_demo()
+    owner, lead = cast.members["owner"], cast.members["lead"]
+    hold = place_hold(
+        actor=owner, about="item", subject=GearItem.objects.for_company(cast.company).first().tag, because="claim"
+    )
+    lift_hold(actor=owner, hold=hold, because="settled")
+    withdrawal = SheetWithdrawal.objects.filter(record__company=cast.company).first()
+    acknowledge_withdrawal(actor=lead.person, withdrawal=withdrawal)
+    work_a_day(cast.company, lead)
+    with suppress(SheetRefused):
+        issue_sheet(actor=lead_of(cast, MAIN), sheet=fresh(cast.sheets[MAIN]), looked_at=EVERYTHING)
+    report = ExaminationReport.objects.filter(record__company=cast.company).first()
+    paper = Paper.objects.get(of=report.record)
+    purge_paper(paper=paper, entry=Entry(actor=owner.person), because="its period has run out")
+    person = add_person(actor=owner, contact=Contact(name="Perrin Lode"))
+    give_sign_in(actor=owner, person=person, email="gone@crewlog.example", role="crew")
+    end_membership(actor=owner, person=person, on=cast.company.today())
+    empty = [table.name for table in guarded_tables() if not rows_in(table.name)]
+    assert not empty, f"no evidence in {empty}"
+    return World(company=cast.company, gone=str(person.pk))
+
+
+def work_a_day(company: Company, lead) -> None:
+    """A reading and the end of the day on a sheet in force."""
+    withdrawn = SheetWithdrawal.objects.values("sheet")
+    issue = IssuedSheet.objects.filter(record__company=company).exclude(sheet__in=withdrawn).latest("record_id")
+    sheet = Sheet.objects.with_stem().get(pk=issue.sheet_id)
+    hung = list(sheet.assignments.filter(rank=0, item__isnull=False).select_related("item"))
+    gauge = GearItem.objects.for_company(company).filter(gear_class="load_cell").first()
+    at = timezone.now()
+    record_reading(
+        actor=lead, sheet=sheet, kind="line", moment="full_pull", force_n=2_000.0, gauge=gauge, read_at=at
+    )  # fmt: skip
+    record_day(actor=lead, sheet=sheet, result="fell", used=hung)
+
+
+def rows_in(table: str) -> int:
+    from django.db import connection
+
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT COUNT(*) FROM {table}")
+        return cursor.fetchone()[0]
