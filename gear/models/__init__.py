@@ -3,6 +3,15 @@
 from gear.models.assembly import PartChange
 from gear.models.class_limit import ClassLimit
 from gear.models.event import GearEvent, Recall
+from gear.models.fact_change import (
+    ChangeAnswer,
+    ChangeReason,
+    ChangeSource,
+    FactChange,
+    FactChangeAnswer,
+    FactCheck,
+    FactSetting,
+)
 from gear.models.files import PendingUpload, StoredFile
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
@@ -15,10 +24,17 @@ from gear.models.scheme import InspectionScheme, SchemeRule
 from gear.models.search import SearchWord
 
 __all__ = [
+    "ChangeAnswer",
+    "ChangeReason",
+    "ChangeSource",
     "ClassLimit",
     "ColumnMapping",
     "Disposal",
     "ExaminationReport",
+    "FactChange",
+    "FactChangeAnswer",
+    "FactCheck",
+    "FactSetting",
     "GearEvent",
     "GearItem",
     "Inspection",

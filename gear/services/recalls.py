@@ -75,9 +75,16 @@ def open_recalls(item: GearItem) -> "QuerySet[Recall]":
 
 def catch_recalls(item: GearItem, entry: Entry) -> None:
     """Mark an item with every recall on record that may cover it and has not been held against it yet."""
+    catch_recalls_of(item, item, entry)
+
+
+def catch_recalls_of(described: GearItem, item: GearItem, entry: Entry) -> None:
+    """The same for an item as it is described otherwise than on record."""
     held = set(GearEvent.objects.filter(item=item, kind="recall").values_list("recall_id", flat=True))
     caught = [
-        recall for recall in Recall.objects.for_company(item.company) if recall.pk not in held and covers(recall, item)
+        recall
+        for recall in Recall.objects.for_company(item.company)
+        if recall.pk not in held and covers(recall, described)
     ]
     for recall in caught:
         mark_recalled(item, recall, entry)
