@@ -16,9 +16,10 @@ from crewlog.files.photographs import Photograph
 from crewlog.models import Company, Membership, Person
 from crewlog.quantity_display import quantity_text
 from gear.event_kinds import EXAMINATIONS, INSPECTION_KINDS, VERDICTS
+from gear.fact_changes.pages import marking_words
 from gear.forms.fields import day, text, tiles, words
 from gear.forms.files import HeldFileField, let_hold
-from gear.models import Disposal, GearItem
+from gear.models import Disposal, FactChange, GearItem
 from gear.reasons import day_words
 from gear.rules import Due
 from gear.services.examination import ANSWERS, Answer, Examination, when_new
@@ -34,6 +35,8 @@ VERDICT_HINTS = {
     "not_examined": "Counts as no inspection",
 }
 KINDS = dict(INSPECTION_KINDS)
+MARKING_ANSWERS = (("agrees", "Agrees"), ("differs", "Does not agree"))
+MARKING_HINT = "A change on record waits for it. Read the item itself. Not answered: it waits on"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,8 @@ class MeasureRow:
 
 class InspectionForm(UnitForm, forms.Form):
     """One inspection of one item. The checklist and the measures are the class's own."""
+
+    is_round = False  # in a round nobody reads markings for a change of fact
 
     examined_on = day("Examined on", required=True)
     declaration_dated_on = day("Date on the declaration")
@@ -117,6 +122,7 @@ class InspectionForm(UnitForm, forms.Form):
                 field.unit_system = self.unit_system
         self.fields["inspector"].queryset = Person.objects.for_company(company).working().with_details()  # type: ignore[attr-defined]
         self.add_photographs()
+        self.markings = self.add_markings(member) if kind in EXAMINATIONS else ()
         self.keep_only_what_applies(is_correction)
         self.set_hints(latest)
         if member is not None:
@@ -138,6 +144,23 @@ class InspectionForm(UnitForm, forms.Form):
             )
             box.help_text = limit_words(self.item, measure, self.unit_system)
             self.fields[f"measure_{measure.name}"] = box
+
+    def add_markings(self, member: Membership | None) -> tuple[FactChange, ...]:
+        """A point for each change of fact that waits for this examiner: what the marking should read. One query."""
+        if member is None or self.is_round:
+            return ()
+        waiting = tuple(FactChange.objects.waiting().filter(item=self.item).exclude(author=member.person))
+        for change in waiting:
+            reads = marking_words(change, self.unit_system)
+            self.fields[f"marking_{change.pk}"] = tiles(
+                f"The marking reads {reads}", MARKING_ANSWERS, required=False, help_text=MARKING_HINT
+            )
+            self.fields[f"reads_{change.pk}"] = text("What it reads", rows=2)
+        return waiting
+
+    def marking_rows(self) -> Iterator[tuple[BoundField, BoundField]]:
+        for change in self.markings:
+            yield self[f"marking_{change.pk}"], self[f"reads_{change.pk}"]
 
     def add_photographs(self) -> None:
         if self.kind == "declaration":
@@ -221,6 +244,11 @@ class InspectionForm(UnitForm, forms.Form):
             findings=data["findings"],
             declaration_dated_on=data.get("declaration_dated_on"),
             files=self.files_brought(),
+            markings={
+                change.pk: Answer(data[f"marking_{change.pk}"], data[f"reads_{change.pk}"])
+                for change in self.markings
+                if data.get(f"marking_{change.pk}")
+            },
         )
 
     def files_brought(self) -> dict[str, Photograph | Document]:

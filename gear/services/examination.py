@@ -36,6 +36,8 @@ class Examination:
     """What was looked at on a day: answers by point, measures by name in their stored unit, findings in words.
 
     `files` are photographs by point, and under "" the one of the whole finding, or the declaration's own paper.
+    `markings` are answers to changes of fact that wait, by the change's key: whether the marking agrees, and what it
+    reads where it does not.
     """
 
     kind: str
@@ -45,6 +47,7 @@ class Examination:
     findings: str = ""
     declaration_dated_on: dt.date | None = None
     files: Mapping[str, Photograph | Document] = field(default_factory=dict)
+    markings: Mapping[int, Answer] = field(default_factory=dict)
 
     @property
     def marking_is_legible(self) -> bool:

@@ -10,7 +10,8 @@ from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership, Person, Role
 from gear.errors import AlreadyRetired, NotCompetent
 from gear.event_kinds import EXAMINATIONS
-from gear.models import GearItem, Inspection
+from gear.fact_changes.services import answer_change
+from gear.models import FactChange, GearItem, Inspection
 from gear.rules import Due
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
 from gear.services.examination import Answer, Examination, latest_due, set_due
@@ -131,11 +132,37 @@ def write_inspection(
         reason = examination.found_in_words or "Failed its examination"
         write_retirement(item, entry=entry, on=examination.on, because=reason, disposal=verdict.disposal)
     settle(item, entry)
+    answer_markings(actor, row, signer, examination, entry=replace(entry, corrects=None))
     for point, file in examination.files.items():
         store_file(
             actor=actor, item=item, upload=file, inspection=row, point=point, entry=replace(entry, corrects=None)
         )
     return row
+
+
+def answer_markings(
+    actor: Membership, row: Inspection, signer: Person, examination: Examination, *, entry: Entry
+) -> None:
+    """Answer the changes of fact that the examiner read on the item; each that agrees counts from now on."""
+    if not examination.markings:
+        return
+    if row.kind not in EXAMINATIONS or row.verdict in ("retire", "not_examined"):
+        raise RuleBroken(
+            "A change of fact is answered by an examination that leaves the item in hand.", code="marking-not-examined"
+        )
+    for key, answer in examination.markings.items():
+        change = FactChange.objects.waiting().filter(item=row.item, pk=key).first()
+        if change is None:
+            raise RuleBroken("This change is answered already.", code="change-answered", field=f"marking_{key}")
+        answer_change(
+            actor=actor,
+            change=change,
+            agrees=answer.answer == "agrees",
+            words=answer.saw,
+            by=signer,
+            inspection=row,
+            entry=entry,
+        )
 
 
 def inspection_row(
