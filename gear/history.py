@@ -8,6 +8,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from gear.defects import Defect
 from gear.event_kinds import EVENTS_BY_CODE, EXAMINATIONS, PASSING
 from gear.rules import (
     DECLARATION_MONTHS,
@@ -38,11 +39,17 @@ class Examined:
     next_due_basis: str = ""
     declaration_dated_on: dt.date | None = None
     residual_strength_ratio: float | None = None
+    defects: tuple[Defect, ...] = ()
 
     @property
     def is_pass(self) -> bool:
         """Whether it is an examination by a competent person that passed the item."""
         return self.kind in EXAMINATIONS and self.verdict in PASSING
+
+    @property
+    def is_verdict(self) -> bool:
+        """Whether it is an examination by a competent person that came to a verdict, passing or not."""
+        return self.kind in EXAMINATIONS and self.verdict != "not_examined"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +66,11 @@ class Happened:
 
 @dataclass(frozen=True, slots=True)
 class Ended:
-    """A retirement."""
+    """A retirement, or the end of an entry that was made by mistake."""
 
     on: dt.date
     reason: str
+    is_mistake: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +94,7 @@ class State:
 
     retired_on: dt.date | None
     retired_because: str
+    is_mistake: bool
     quarantined_on: dt.date | None
     quarantined_because: str
     examination_pending_since: dt.date | None
@@ -110,11 +119,12 @@ class State:
 
 @dataclass(frozen=True, slots=True)
 class _Open:
-    """Something only a later examination settles."""
+    """Something only a later examination answers; a failed one stands itself in its place."""
 
     sequence: int
     on: dt.date
     because: str
+    is_finding: bool = False
 
 
 def state_of(
@@ -126,7 +136,7 @@ def state_of(
     uses_on_sheets: int = 0,
 ) -> State:
     """Fold the records of one item into its state."""
-    out = _first_open(_takers(examined, happened), examined)
+    out = _reason_out(_takers(examined, happened), examined)
     pending = _first_open(_askers(happened), examined)
     remark = _open_remark(examined)
     begun, begun_ends = _pre_service(examined, life)
@@ -143,6 +153,7 @@ def state_of(
     return State(
         retired_on=ended.on if ended else None,
         retired_because=ended.reason if ended else "",
+        is_mistake=ended.is_mistake if ended else False,
         quarantined_on=out.on if out else None,
         quarantined_because=out.because if out else "",
         examination_pending_since=pending.on if pending else None,
@@ -176,10 +187,27 @@ def _settles(exam: Examined, sequence: int, on: dt.date) -> bool:
     return exam.is_pass and exam.sequence > sequence and exam.on >= on
 
 
+def _answers(exam: Examined, thing: _Open) -> bool:
+    return exam.is_verdict and exam.sequence > thing.sequence and exam.on >= thing.on
+
+
+def _unanswered(things: Iterable[_Open], examined: Sequence[Examined]) -> list[_Open]:
+    """Things that no later examination answers: a pass settles them, a failure is the thing from then on."""
+    return [thing for thing in things if not any(_answers(exam, thing) for exam in examined)]
+
+
 def _first_open(things: Iterable[_Open], examined: Sequence[Examined]) -> _Open | None:
-    """The earliest thing that no later examination settles."""
-    unsettled = (t for t in things if not any(_settles(e, t.sequence, t.on) for e in examined))
-    return min(unsettled, key=lambda t: (t.on, t.sequence), default=None)
+    """The earliest thing that no later examination answers."""
+    return min(_unanswered(things, examined), key=lambda t: (t.on, t.sequence), default=None)
+
+
+def _reason_out(things: Iterable[_Open], examined: Sequence[Examined]) -> _Open | None:
+    """Why an item is out of use: the newest finding where something was found, else the earliest event."""
+    unanswered = _unanswered(things, examined)
+    findings = [thing for thing in unanswered if thing.is_finding]
+    if findings:
+        return max(findings, key=lambda t: (t.on, t.sequence))
+    return min(unanswered, key=lambda t: (t.on, t.sequence), default=None)
 
 
 def _takers(examined: Iterable[Examined], happened: Iterable[Happened]) -> Iterable[_Open]:
@@ -190,7 +218,8 @@ def _takers(examined: Iterable[Examined], happened: Iterable[Happened]) -> Itera
             yield _Open(event.sequence, event.on, shortened(f"{kind.short}: {event.description}"))
     for exam in examined:
         if exam.verdict in ("out_of_use", "retire"):
-            yield _Open(exam.sequence, exam.on, shortened(f"Failed: {exam.findings or 'see the inspection'}"))
+            words = shortened(f"Failed: {exam.findings or 'see the inspection'}")
+            yield _Open(exam.sequence, exam.on, words, is_finding=True)
 
 
 def _askers(happened: Iterable[Happened]) -> Iterable[_Open]:

@@ -9,10 +9,21 @@ from typing import Any
 
 from django.db.models import Q
 
-from crewlog.models import Record
+from crewlog.models import Person, Record
+from gear.defects import RETESTED
 from gear.fact_changes.words import Swap, swaps_of
 from gear.item_files import FileRow, file_row, files_of
-from gear.models import ChangeAnswer, FactChange, GearEvent, GearItem, Inspection, PartChange, Retirement, RoundLine
+from gear.models import (
+    ChangeAnswer,
+    EnteredByMistake,
+    FactChange,
+    GearEvent,
+    GearItem,
+    Inspection,
+    PartChange,
+    Retirement,
+    RoundLine,
+)
 from gear.models.round import NOT_PRESENTED
 
 
@@ -74,6 +85,9 @@ def own_rows(item: GearItem) -> Iterator[HistoryRow]:
     for end in Retirement.objects.filter(item=item).select_related("record__corrects", *people):
         title = f"Retired: {end.get_disposal_display().lower()}"
         yield row_of(end.record, end.retired_on, title, (sentence(end.reason),), is_grave=True)
+    for mistake in EnteredByMistake.objects.filter(item=item).select_related("record__corrects", *people):
+        lines = (sentence(mistake.reason),)
+        yield row_of(mistake.record, mistake.ended_on, "Entered by mistake", lines, is_grave=True)
     for change in PartChange.objects.filter(part=item).select_related("record__corrects", "assembly", *people):
         title = f"{'Put into' if change.is_in else 'Taken out of'} {change.assembly.tag}"
         yield row_of(change.record, change.day, title, (sentence(change.because),))
@@ -136,12 +150,23 @@ def inspection_row(row: Inspection) -> HistoryRow:
     good = sum(a["answer"] == "good" for a in row.answers)
     lines = [f"{good} of {len(row.answers)} points good."] if row.answers else []
     lines += [sentence(text) for text in ([row.findings] if row.findings else seen)]
+    for cure in row.cures:
+        lines.append(cure_words(cure))
     if row.because:
         lines.append(sentence(f"Corrected because: {row.because}"))
     title = f"{row.get_kind_display()}: {row.get_verdict_display().lower()}"
     grave = row.verdict in ("out_of_use", "retire")
     made = row_of(row.record, row.examined_on, title, tuple(lines), is_grave=grave)
     return replace(made, who=str(row.inspector), inspection_kind=row.kind)
+
+
+def cure_words(cure: dict[str, str]) -> str:
+    """What became of a defect: what was mended and by whom, or which test shows none. Queries for a person."""
+    if cure["how"] == RETESTED:
+        return sentence(f"{cure['defect'].rstrip('.')}. Test shows no defect: {cure['words']}")
+    person = Person.objects.with_details().filter(pk=cure["by"]).first() if cure["by"] else None
+    by = " and ".join(part for part in (str(person) if person else "", cure["firm"]) if part)
+    return sentence(f"{cure['defect'].rstrip('.')}. Mended by {by}: {cure['words']}")
 
 
 def event_row(row: GearEvent) -> HistoryRow:

@@ -95,7 +95,11 @@ class GearItemQuerySet(CompanyQuerySet):
         return self.filter(retired_on__isnull=True)
 
     def retired(self) -> Self:
-        return self.filter(retired_on__isnull=False)
+        return self.filter(retired_on__isnull=False, is_mistake=False)
+
+    def real(self) -> Self:
+        """Without what was entered by mistake."""
+        return self.filter(is_mistake=False)
 
     def quarantined(self) -> Self:
         return self.in_service().filter(quarantined_on__isnull=False)

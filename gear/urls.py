@@ -77,5 +77,6 @@ urlpatterns: list[URLPattern] = [
     path("gear/<str:tag>/event/", events.item_event, name="item_event"),
     path("gear/<str:tag>/out-of-use/", events.item_out, name="item_out"),
     path("gear/<str:tag>/retire/", events.item_retire, name="item_retire"),
+    path("gear/<str:tag>/mistake/", events.item_mistake, name="item_mistake"),
     path("gear/<str:tag>/recall/", events.item_recall, name="item_recall"),
 ]

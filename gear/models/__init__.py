@@ -17,6 +17,7 @@ from gear.models.inspection import Inspection
 from gear.models.item import GearItem
 from gear.models.listing import ColumnMapping, ListUpload
 from gear.models.load import LoadRecord, LoadSource
+from gear.models.mistake import EnteredByMistake
 from gear.models.report import ExaminationReport, ReportedInspection
 from gear.models.retirement import Disposal, Retirement
 from gear.models.round import Round, RoundDraft, RoundDraftAnswer, RoundDraftItem, RoundLine, RoundPhotograph
@@ -30,6 +31,7 @@ __all__ = [
     "ClassLimit",
     "ColumnMapping",
     "Disposal",
+    "EnteredByMistake",
     "ExaminationReport",
     "FactChange",
     "FactChangeAnswer",

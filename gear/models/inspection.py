@@ -34,6 +34,7 @@ class Inspection(EvidenceModel):
     employer_told_how = models.CharField(max_length=160, blank=True, default="")
     authority_copy = models.CharField(max_length=160, blank=True, default="")
     because = models.CharField(max_length=200, blank=True, default="")
+    cures = models.JSONField(default=list, blank=True)
 
     objects = EvidenceQuerySet.as_manager()
 

@@ -14,7 +14,7 @@ from gear.fact_changes.services import answer_change
 from gear.models import FactChange, GearItem, Inspection
 from gear.rules import Due
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
-from gear.services.examination import Answer, Examination, latest_due, set_due
+from gear.services.examination import Answer, Examination, defects_of, latest_due, set_due
 from gear.services.examiners import check_examiner, classes_examined, competences_for, may_examine
 from gear.services.files import store_file
 from gear.services.out_of_use import settle
@@ -122,9 +122,12 @@ def write_inspection(
     check_signer(actor, item, signer, examination, from_paper=from_paper)
     examination.check(item, verdict.verdict)
     entry = entry_for(actor, examination.on, from_paper=from_paper, on_behalf_of=_other(actor, signer), entry=entry)
+    defects = defects_of(item, corrects=entry.corrects)
+    examination.check_cures(item, verdict.verdict, defects)
     due = set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=entry.corrects)
     check_told(verdict)
     row = inspection_row(item, signer, examination, verdict, due=due)
+    row.cures = examination.cures_as_rows(defects)
     row.because = because
     row.validate_constraints(exclude=["record"])
     append_row(item.company, entry, row, people=[actor.person, signer])

@@ -19,7 +19,7 @@ from gear.reasons import day_words
 from gear.round_reading import FAILING, Reading, day_of, first_and_last, read_row
 from gear.rules import Due
 from gear.scheme_book import SchemeBook
-from gear.services.examination import Known, set_due
+from gear.services.examination import Examination, Known, defects_of, set_due
 from gear.services.files import store_file
 from gear.services.inspect import Verdict, classes_examined, inspection_row, record_inspection
 from gear.services.out_of_use import settle_all
@@ -123,9 +123,19 @@ def check_line(item: GearItem, reading: Reading, known: Known) -> Due | None:
         return None
     examination, verdict = reading.examination, reading.verdict
     examination.check(item, verdict.verdict)
+    check_no_defect(item, examination, verdict.verdict, known)
     if verdict.verdict == "remark":
         check_remark(examination.on, verdict)
     return set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=None, known=known)
+
+
+def check_no_defect(item: GearItem, examination: Examination, verdict: str, known: Known) -> None:
+    """A defect on record is answered on the item's own page, where there is room for what was mended and by whom."""
+    try:
+        examination.check_cures(item, verdict, defects_of(item, known=known))
+    except IncompleteExamination as fault:
+        message = f"{fault.message} Examine it on its own page, where that is entered."
+        raise RuleBroken(message, code=fault.code) from fault
 
 
 def check_remark(on: dt.date, verdict: Verdict) -> None:

@@ -1,5 +1,6 @@
 """Alterations of ropes."""
 
+import hashlib
 from typing import Any
 
 from django.contrib import messages
@@ -12,6 +13,7 @@ from crewlog.http import CrewRequest
 from crewlog.models import Role
 from gear.forms.alter import AlterForm
 from gear.models import GearItem
+from gear.naming import renamed
 from gear.services.alter import divide_item, make_new_end, shorten_item
 from gear.views.common import done, item_or_404
 
@@ -22,10 +24,30 @@ def item_alter(request: CrewRequest, tag: str) -> HttpResponse:
     item = item_or_404(request, tag)
     company = request.member.company
     form = AlterForm(request.POST or None, company=company, initial={"altered_on": company.today()})
-    if done(form, lambda: alter(request, item, form)) is not None:
+    names = new_names(item, form) if form.is_valid() else []
+    unseen = names and request.POST.get("seen") != token_of(names)
+    if not unseen and done(form, lambda: alter(request, item, form)) is not None:
         messages.success(request, f"Recorded on {item.tag}. It needs an examination before the next use.")
         return redirect(item)
-    return render(request, "gear/alter.html", {"form": form, "item": item}, status=422 if form.errors else 200)
+    context = {"form": form, "item": item, "names": names if unseen else [], "token": token_of(names)}
+    return render(request, "gear/alter.html", context, status=422 if form.errors else 200)
+
+
+def new_names(item: GearItem, form: AlterForm) -> list[tuple[str, str]]:
+    """(tag, name) of the rope and its pieces where its length stands in its name."""
+    said, before = form.cleaned_data, item.length_m
+    lengths: dict[str, float] = {}
+    if said["kind"] == "shortened":
+        lengths[item.tag] = said["length_after_m"]
+    elif said["kind"] == "divided" and before is not None:
+        pieces = form.pieces()
+        lengths = {item.tag: before - sum(pieces.values()), **pieces}
+    named = [(tag, renamed(item.description, before, length_m)) for tag, length_m in lengths.items() if length_m > 0]
+    return [(tag, name) for tag, name in named if name != item.description]
+
+
+def token_of(names: list[tuple[str, str]]) -> str:
+    return hashlib.sha256(repr(names).encode()).hexdigest()[:16]
 
 
 def alter(request: CrewRequest, item: GearItem, form: AlterForm) -> object:

@@ -49,6 +49,7 @@ PAGES = [
     ("event", "crew", "/gear/B-03/event/"),
     ("out of use", "owner", "/gear/B-03/out-of-use/"),
     ("retire", "owner", "/gear/B-03/retire/"),
+    ("entered by mistake", "owner", "/gear/B-03/mistake/"),
     ("change an item in place", "owner", "/gear/C-01/edit/"),
     ("choose a fact", "owner", "/gear/C-01/change/"),
     ("change a fact", "owner", "/gear/C-01/change/?fact=breaking_strength"),

@@ -152,6 +152,8 @@ item_file_thumb tag file_id               GET     200   200   200   200   200   
 held_upload held_key                      GET     200   404   404   404   403   403   404   in
 item_retire tag                           GET     200   403   403   403   403   403   404   in
 item_retire tag                           POST    422   403   403   403   403   403   404   in
+item_mistake tag                          GET     200   403   403   403   403   403   404   in
+item_mistake tag                          POST    422   403   403   403   403   403   404   in
 item_recall tag                           GET     200   403   200   403   403   403   404   in
 item_recall tag                           POST    422   403   422   403   403   403   404   in
 

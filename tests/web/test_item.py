@@ -25,6 +25,7 @@ WHO = {
     "item_event": {"owner", "lead", "inspector", "climber"},
     "item_out": {"owner", "lead", "inspector"},
     "item_retire": {"owner"},
+    "item_mistake": {"owner"},
     "item_recall": {"owner", "inspector"},
 }
 
