@@ -54,15 +54,9 @@ def test_a_failed_examination_after_an_event_shows_as_failed_and_not_as_the_even
 
 def test_of_two_failed_examinations_the_newest_is_the_reason(ines, block):
     fail(ines, block)
-    fail(ines, block, point="sheave", saw="pin bent") if "sheave" in points(block) else fail(
-        ines, block, saw="pin bent"
-    )
+    fail(ines, block, saw="pin bent")
     block.refresh_from_db()
     assert block.quarantined_because == "Failed: pin bent"
-
-
-def points(item):
-    return {point.code for point in item.declared.checklist.points}
 
 
 def test_an_event_after_a_failure_leaves_the_failure_as_the_reason(ines, climber, block):
