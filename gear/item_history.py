@@ -72,7 +72,9 @@ def own_rows(item: GearItem) -> Iterator[HistoryRow]:
         row = file_row(item, file)
         if file.event_id is not None:
             of_events.setdefault(file.event_id, []).append(row)
-        elif file.inspection_id is None and file.pk not in of_changes:
+        elif file.inspection_id is None:
+            if file.pk in of_changes:
+                continue
             yield replace(row_of(file.record, row.on, row.kind, (sentence(row.words),)), files=(row,))
         else:
             files.setdefault(file.inspection_id, []).append(row)

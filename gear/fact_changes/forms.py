@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from crewlog.fields import UnitForm
+from crewlog.fields import QuantityField, UnitForm
 from crewlog.models import Company, Membership
 from gear.fact_changes.rules import Subject
 from gear.fact_changes.services import Grounds
@@ -33,7 +33,7 @@ class FactForm(UnitForm, forms.Form):
         own = {name: every.all_fields[name] for name in subject.columns}
         self.fields = {**own, **self.fields}
         for name, field in own.items():
-            if hasattr(field, "stored_value"):
+            if isinstance(field, QuantityField):
                 field.unit_system = company.unit_system
                 field.stored_value = getattr(item, name)
         let_hold(self, member)

@@ -134,12 +134,12 @@ def change_fact(
     new = {name: pair[1] for name, pair in weighed.changes.items()}
     with_facts(item, new)
     entry = entry or Entry(actor=actor.person)
-    shown = keep_shown(actor, item, subject, grounds, entry)
+    shown = keep_shown(actor, item, grounds, subject=subject, entry=entry)
     overtake(actor, item, set(weighed.changes), entry)
     made = []
     for part, waits in ((weighed.at_once, False), (weighed.waiting, True)):
         if part:
-            made.append(enter(actor, item, subject, part, grounds, waits=waits, shown=shown, entry=entry))
+            made.append(enter(actor, item, part, grounds, subject=subject, waits=waits, shown=shown, entry=entry))
     if set(TRACED) & set(weighed.waiting):  # a recall holds it at once, whatever is read on it later
         catch_recalls_of(with_facts(item, new), item, entry)
     return made
@@ -160,7 +160,7 @@ def check_grounds(weighed: Weighed, grounds: Grounds) -> None:
         )
 
 
-def keep_shown(actor: Membership, item: GearItem, subject: str, grounds: Grounds, entry: Entry) -> StoredFile | None:
+def keep_shown(actor: Membership, item: GearItem, grounds: Grounds, *, subject: str, entry: Entry) -> StoredFile | None:
     if grounds.shown is None:
         return None
     caption = f"Change of fact: {BY_SUBJECT[subject].title.lower()}"
@@ -170,10 +170,10 @@ def keep_shown(actor: Membership, item: GearItem, subject: str, grounds: Grounds
 def enter(
     actor: Membership,
     item: GearItem,
-    subject: str,
     changes: Mapping[str, list[Any]],
     grounds: Grounds,
     *,
+    subject: str,
     waits: bool,
     shown: StoredFile | None,
     entry: Entry,
@@ -215,7 +215,13 @@ def append_answer(
     inspection: Inspection | None = None,
 ) -> FactChangeAnswer:
     row = FactChangeAnswer(
-        change=change, answer=answer, author_id=change.author_id, by=by, words=words.strip(), inspection=inspection
+        item_id=change.item_id,
+        change=change,
+        answer=answer,
+        author_id=change.author_id,
+        by=by,
+        words=words.strip(),
+        inspection=inspection,
     )
     row.validate_constraints(exclude=["record"])
     return append_row(change.item.company, entry, row, people=[entry.actor, by])

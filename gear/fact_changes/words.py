@@ -80,7 +80,7 @@ def value_words(name: str, value: Any, units: str) -> str:
     if name in FLAGS:
         return "Yes" if value else "No"
     if value in (None, "", []):
-        return "No limit" if name in LIMITS else "Not on record"
+        return "None set" if name in LIMITS else "Not on record"
     if name in QUANTITIES:
         kind, direction = QUANTITIES[name]
         return quantity_text(float(value), kind, units, direction=direction)

@@ -39,6 +39,7 @@ class Migration(migrations.Migration):
                 ('words', models.TextField(blank=True, default='')),
                 ('author', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='crewlog.person')),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='crewlog.person')),
+                ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='gear.gearitem')),
                 ('change', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='answer', to='gear.factchange')),
                 ('inspection', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='gear.inspection')),
             ],

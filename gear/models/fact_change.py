@@ -88,6 +88,7 @@ class FactChangeAnswer(EvidenceModel):
 
     record_kind = "gear.fact-change-answer"
 
+    item = models.ForeignKey(GearItem, on_delete=models.PROTECT, related_name="+")
     change = models.OneToOneField(FactChange, on_delete=models.PROTECT, related_name="answer")
     answer = models.CharField(max_length=12, choices=ChangeAnswer)
     author = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")

@@ -60,7 +60,7 @@ def check_items(company: Company, told: Told) -> Iterator[str]:
     book, limits = SchemeBook.of(company), LimitBook.of(company)
     registered: set[int] = set()
     for chunk in registrations(company):
-        yield from check_chunk(company, chunk, told, book, limits)
+        yield from check_chunk(company, chunk, told, (book, limits))
         registered |= {each.item for each in chunk}
     for key, tag in GearItem.objects.for_company(company).order_by("pk").values_list("pk", "tag").iterator(2000):
         if key not in registered:
@@ -68,7 +68,7 @@ def check_items(company: Company, told: Told) -> Iterator[str]:
 
 
 def check_chunk(
-    company: Company, chunk: Sequence[Registration], told: Told, book: SchemeBook, limits: LimitBook
+    company: Company, chunk: Sequence[Registration], told: Told, rules: tuple[SchemeBook, LimitBook]
 ) -> Iterator[str]:
     keys = [each.item for each in chunk]
     items = {item.pk: item for item in GearItem.objects.filter(pk__in=keys).select_related("company")}
@@ -84,7 +84,7 @@ def check_chunk(
             continue
         yield from check_facts(each, item, told.facts.get(each.item, {}), sets.get(each.item))
         expected = as_recorded(each, item, told.facts.get(each.item, {}))
-        yield from check_state(item, expected, evidence[item.pk], parts[item.pk], (book, limits))
+        yield from check_state(item, expected, evidence[item.pk], parts=parts[item.pk], rules=rules)
 
 
 def recorded(each: Registration, changed: Mapping[str, Said]) -> dict[str, Said]:
@@ -163,6 +163,7 @@ def check_state(
     item: GearItem,
     expected: GearItem,
     evidence: Evidence,
+    *,
     parts: Sequence[GearItem],
     rules: tuple[SchemeBook, LimitBook],
 ) -> Iterator[str]:

@@ -4,6 +4,7 @@ import hashlib
 from typing import Any
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -25,12 +26,21 @@ def item_alter(request: CrewRequest, tag: str) -> HttpResponse:
     company = request.member.company
     form = AlterForm(request.POST or None, company=company, initial={"altered_on": company.today()})
     names = new_names(item, form) if form.is_valid() else []
-    unseen = names and request.POST.get("seen") != token_of(names)
-    if not unseen and done(form, lambda: alter(request, item, form)) is not None:
+    unseen = bool(names) and request.POST.get("seen") != token_of(names)
+    if unseen:
+        done(form, lambda: tried(request, item, form))
+    elif done(form, lambda: alter(request, item, form)) is not None:
         messages.success(request, f"Recorded on {item.tag}. It needs an examination before the next use.")
         return redirect(item)
-    context = {"form": form, "item": item, "names": names if unseen else [], "token": token_of(names)}
+    context = {"form": form, "item": item, "names": names if not form.errors else [], "token": token_of(names)}
     return render(request, "gear/alter.html", context, status=422 if form.errors else 200)
+
+
+@transaction.atomic
+def tried(request: CrewRequest, item: GearItem, form: AlterForm) -> None:
+    """Whether the rules refuse it, with nothing kept."""
+    alter(request, item, form)
+    transaction.set_rollback(True)
 
 
 def new_names(item: GearItem, form: AlterForm) -> list[tuple[str, str]]:

@@ -140,7 +140,7 @@ def test_a_life_lengthened_is_named(company):
     tamper(item, life_from_maker=True, life_years_from_manufacture=30)
     found = faults(company)
     assert any("the maker sets its life on record is No" in words for words in found)
-    assert any("years from manufacture on record is No limit" in words for words in found)
+    assert any("years from manufacture on record is None set" in words for words in found)
     tamper(item, life_from_maker=False, life_years_from_manufacture=None, life_ends_on=dt.date(2099, 1, 1))
     assert "life ends on" in only(faults(company))
 

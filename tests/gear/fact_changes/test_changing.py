@@ -102,7 +102,7 @@ def test_the_author_does_not_enter_anothers_agreement_from_paper(owner, inspecto
 
 def test_the_database_refuses_a_confirmation_by_the_author(owner, company):
     (made,) = change(owner, carabiner(company), "breaking_strength", breaking_strength_n=90_000.0)
-    row = FactChangeAnswer(change=made, answer="agrees", author=owner.person, by=owner.person)
+    row = FactChangeAnswer(item=made.item, change=made, answer="agrees", author=owner.person, by=owner.person)
     with pytest.raises(IntegrityError, match="gear_factchangeanswer_not_own"), transaction.atomic():
         append_row(company, Entry(actor=owner.person), row)
 
