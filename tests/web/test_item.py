@@ -235,6 +235,7 @@ def test_an_item_is_taken_out_of_use_with_a_reason(signed_in, lead):
 def test_a_recall_is_recorded_and_settled_on_pages(browse, company):
     item = ItemFactory(company=company, maker="Quillmere Ropewalk")
     typed = {"maker": "Quillmere Ropewalk", "announced_on": company.today().isoformat(), "source": "notice 7"}
+    typed["gear_classes"] = ["block", "rope"]
     preview = browse.post(reverse("recall_new"), typed)
     assert not Recall.objects.exists()
     assert [row.tag for row in preview.context["preview"].rows] == [item.tag]
@@ -251,6 +252,7 @@ def test_a_recall_is_recorded_and_settled_on_pages(browse, company):
 def test_a_recall_is_shown_again_when_what_it_covers_has_changed(browse, company):
     ItemFactory(company=company, tag="S-01", maker="Quillmere Ropewalk", batch="Q7")
     typed = {"maker": "Quillmere Ropewalk", "batches": "Q7", "announced_on": company.today(), "source": "notice 7"}
+    typed["gear_classes"] = ["block"]
     typed["seen"] = browse.post(reverse("recall_new"), typed).context["preview"].token
     ItemFactory(company=company, tag="S-02", maker="Quillmere Ropewalk", batch="")
     for changes in ({}, {"batches": "Q7, Q8"}):
@@ -264,6 +266,7 @@ def test_a_recall_is_shown_again_when_what_it_covers_has_changed(browse, company
 
 def test_a_recall_that_covers_nothing_yet_is_recorded_for_what_comes_later(browse, company):
     typed = {"maker": "Quillmere Ropewalk", "announced_on": company.today(), "source": "notice 7"}
+    typed["gear_classes"] = ["block"]
     preview = browse.post(reverse("recall_new"), typed)
     assert "Nothing in the store" in preview.content.decode()
     browse.post(reverse("recall_new"), typed | {"seen": preview.context["preview"].token})
