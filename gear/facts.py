@@ -13,6 +13,7 @@ SAME_NAME = (
     "tag",
     "retired_on",
     "retired_because",
+    "is_mistake",
     "quarantined_on",
     "quarantined_because",
     "examination_pending_since",

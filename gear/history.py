@@ -8,6 +8,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from gear.defects import Defect
 from gear.event_kinds import EVENTS_BY_CODE, EXAMINATIONS, PASSING
 from gear.reasons import day_words
 from gear.rules import (
@@ -39,11 +40,17 @@ class Examined:
     next_due_basis: str = ""
     declaration_dated_on: dt.date | None = None
     residual_strength_ratio: float | None = None
+    defects: tuple[Defect, ...] = ()
 
     @property
     def is_pass(self) -> bool:
         """Whether it is an examination by a competent person that passed the item."""
         return self.kind in EXAMINATIONS and self.verdict in PASSING
+
+    @property
+    def is_verdict(self) -> bool:
+        """Whether it is an examination by a competent person that came to a verdict, passing or not."""
+        return self.kind in EXAMINATIONS and self.verdict != "not_examined"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +76,11 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Ended:
-    """A retirement."""
+    """A retirement, or the end of an entry that was made by mistake."""
 
     on: dt.date
     reason: str
+    is_mistake: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +104,7 @@ class State:
 
     retired_on: dt.date | None
     retired_because: str
+    is_mistake: bool
     quarantined_on: dt.date | None
     quarantined_because: str
     examination_pending_since: dt.date | None
@@ -120,11 +129,12 @@ class State:
 
 @dataclass(frozen=True, slots=True)
 class _Open:
-    """Something only a later examination settles."""
+    """Something only a later examination answers; a failed one stands itself in its place."""
 
     sequence: int
     on: dt.date
     because: str
+    is_finding: bool = False
 
 
 def state_of(
@@ -136,9 +146,9 @@ def state_of(
     uses_on_sheets: int = 0,
     found: Sequence[Found] = (),
 ) -> State:
-    """Fold the records of one item into its state. Out of use since the first cause, for the newest reason."""
-    causes = _all_open(_takers(examined, happened, found), examined)
-    out = min(causes, key=lambda cause: (cause.on, cause.sequence), default=None)
+    """Fold the records of one item into its state. Out of use since the first cause, for the newest finding."""
+    takers = list(_takers(examined, happened, found))
+    out = _first_unsettled(takers, examined)
     pending = _first_open(_askers(happened), examined)
     remark = _open_remark(examined)
     begun, begun_ends = _pre_service(examined, life)
@@ -155,8 +165,9 @@ def state_of(
     return State(
         retired_on=ended.on if ended else None,
         retired_because=ended.reason if ended else "",
+        is_mistake=ended.is_mistake if ended else False,
         quarantined_on=out.on if out else None,
-        quarantined_because=newest_reason(causes, out.on) if out else "",
+        quarantined_because=newest_reason(_unanswered(takers, examined), out.on) if out else "",
         examination_pending_since=pending.on if pending else None,
         examination_pending_because=pending.because if pending else "",
         pre_service_on=begun,
@@ -188,19 +199,29 @@ def _settles(exam: Examined, sequence: int, on: dt.date) -> bool:
     return exam.is_pass and exam.sequence > sequence and exam.on >= on
 
 
+def _answers(exam: Examined, thing: _Open) -> bool:
+    return exam.is_verdict and exam.sequence > thing.sequence and exam.on >= thing.on
+
+
+def _unanswered(things: Iterable[_Open], examined: Sequence[Examined]) -> list[_Open]:
+    """Things that no later examination answers: a pass settles them, a failure is the thing from then on."""
+    return [thing for thing in things if not any(_answers(exam, thing) for exam in examined)]
+
+
 def _first_open(things: Iterable[_Open], examined: Sequence[Examined]) -> _Open | None:
-    """The earliest thing that no later examination settles."""
-    return min(_all_open(things, examined), key=lambda t: (t.on, t.sequence), default=None)
+    """The earliest thing that no later examination answers."""
+    return min(_unanswered(things, examined), key=lambda t: (t.on, t.sequence), default=None)
 
 
-def _all_open(things: Iterable[_Open], examined: Sequence[Examined]) -> list[_Open]:
-    """The things that no later examination settles."""
-    return [t for t in things if not any(_settles(e, t.sequence, t.on) for e in examined)]
+def _first_unsettled(things: Iterable[_Open], examined: Sequence[Examined]) -> _Open | None:
+    """The earliest thing that no later pass settles."""
+    unsettled = [t for t in things if not any(_settles(e, t.sequence, t.on) for e in examined)]
+    return min(unsettled, key=lambda t: (t.on, t.sequence), default=None)
 
 
-def newest_reason(causes: Iterable[_Open], since: dt.date) -> str:
-    """What was entered last of several causes, with its day where that is not the day the item went out of use."""
-    newest = max(causes, key=lambda cause: cause.sequence)
+def newest_reason(causes: Sequence[_Open], since: dt.date) -> str:
+    """The newest finding, or where nothing was found the newest event; with its day where that is not `since`."""
+    newest = max(causes, key=lambda cause: (cause.is_finding, cause.sequence))
     if newest.on == since:
         return newest.because
     what, colon, rest = newest.because.partition(":")
@@ -210,14 +231,15 @@ def newest_reason(causes: Iterable[_Open], since: dt.date) -> str:
 def _takers(examined: Iterable[Examined], happened: Iterable[Happened], found: Iterable[Found]) -> Iterable[_Open]:
     """Events, verdicts and failures answered in a round that take an item out of use."""
     for failure in found:
-        yield _Open(failure.sequence, failure.on, shortened(f"Failed: {failure.because}"))
+        yield _Open(failure.sequence, failure.on, shortened(f"Failed: {failure.because}"), is_finding=True)
     for event in happened:
         kind = EVENTS_BY_CODE[event.kind]
         if kind.takes_out:
             yield _Open(event.sequence, event.on, shortened(f"{kind.short}: {event.description}"))
     for exam in examined:
         if exam.verdict in ("out_of_use", "retire"):
-            yield _Open(exam.sequence, exam.on, shortened(f"Failed: {exam.findings or 'see the inspection'}"))
+            words = shortened(f"Failed: {exam.findings or 'see the inspection'}")
+            yield _Open(exam.sequence, exam.on, words, is_finding=True)
 
 
 def _askers(happened: Iterable[Happened]) -> Iterable[_Open]:

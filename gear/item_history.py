@@ -1,6 +1,7 @@
 """The records of one item, newest first, as a page or a report shows them."""
 
 import datetime as dt
+import json
 import zoneinfo
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -8,10 +9,22 @@ from typing import Any
 
 from django.db.models import Q
 
-from crewlog.models import Record
+from crewlog.models import Person, Record
+from gear.defects import RETESTED
+from gear.fact_changes.words import Swap, swaps_of
 from gear.failures.history import failure_events
 from gear.item_files import FileRow, file_row, files_of
-from gear.models import GearEvent, GearItem, Inspection, PartChange, Retirement, RoundLine
+from gear.models import (
+    ChangeAnswer,
+    EnteredByMistake,
+    FactChange,
+    GearEvent,
+    GearItem,
+    Inspection,
+    PartChange,
+    Retirement,
+    RoundLine,
+)
 from gear.models.round import NOT_PRESENTED
 
 
@@ -34,10 +47,11 @@ class HistoryRow:
     of_tag: str = ""
     inspection_kind: str = ""
     files: tuple[FileRow, ...] = ()
+    swaps: tuple[Swap, ...] = ()
 
 
 def item_history(item: GearItem) -> list[HistoryRow]:
-    """Every record of an item, and of what it was cut from up to that day. Eleven queries a generation."""
+    """Every record of an item, and of what it was cut from up to that day. Thirteen queries a generation."""
     rows = sorted(own_rows(item), key=lambda row: (row.on, row.sequence), reverse=True)
     rows = marked_corrections(rows)
     if item.parent is None:
@@ -53,11 +67,15 @@ def item_history(item: GearItem) -> list[HistoryRow]:
 def own_rows(item: GearItem) -> Iterator[HistoryRow]:
     people = ("record__entered_by__details", "record__on_behalf_of__details")
     files, of_events = dict[int, list[FileRow]](), dict[int, list[FileRow]]()
+    changes = list(changes_of(item))
+    of_changes = {change.shown_by_id for change in changes}
     for file in files_of(item).select_related("record__corrects", "inspection", "event", *people):
         row = file_row(item, file)
         if file.event_id is not None:
             of_events.setdefault(file.event_id, []).append(row)
         elif file.inspection_id is None:
+            if file.pk in of_changes:
+                continue
             yield replace(row_of(file.record, row.on, row.kind, (sentence(row.words),)), files=(row,))
         else:
             files.setdefault(file.inspection_id, []).append(row)
@@ -70,6 +88,9 @@ def own_rows(item: GearItem) -> Iterator[HistoryRow]:
     for end in Retirement.objects.filter(item=item).select_related("record__corrects", *people):
         title = f"Retired: {end.get_disposal_display().lower()}"
         yield row_of(end.record, end.retired_on, title, (sentence(end.reason),), is_grave=True)
+    for mistake in EnteredByMistake.objects.filter(item=item).select_related("record__corrects", *people):
+        lines = (sentence(mistake.reason),)
+        yield row_of(mistake.record, mistake.ended_on, "Entered by mistake", lines, is_grave=True)
     for change in PartChange.objects.filter(part=item).select_related("record__corrects", "assembly", *people):
         title = f"{'Put into' if change.is_in else 'Taken out of'} {change.assembly.tag}"
         yield row_of(change.record, change.day, title, (sentence(change.because),))
@@ -81,9 +102,43 @@ def own_rows(item: GearItem) -> Iterator[HistoryRow]:
     for line in missed.select_related("round", "record__corrects", *people):
         on = line.record.happened_at.astimezone(zone).date()
         yield row_of(line.record, on, "Not presented", (sentence(f"Inspection round: {line.round.title}"),))
+    for each in changes:
+        yield from change_rows(item, each, zone)
     for record in register_records(item):
-        title = "Registered" if record.kind == "gear.item-registered" else "Facts on record changed"
-        yield row_of(record, record.entered_at.astimezone(zone).date(), title, ())
+        on = record.entered_at.astimezone(zone).date()
+        if record.kind == "gear.item-registered":
+            yield row_of(record, on, "Registered", ())
+        else:
+            swaps = swaps_of(json.loads(record.body)["changes"], item.company.unit_system)
+            yield replace(row_of(record, on, "Changed on record", ()), swaps=swaps)
+
+
+def changes_of(item: GearItem) -> Any:
+    """Changes of an item's facts with their answers. One query."""
+    people = ("record__entered_by__details", "record__on_behalf_of__details", "record__corrects")
+    answers = tuple(f"answer__{name}" for name in (*people, "by__details"))
+    return FactChange.objects.filter(item=item).select_related("shown_by__record", *people, *answers)
+
+
+def change_rows(item: GearItem, change: FactChange, zone: zoneinfo.ZoneInfo) -> Iterator[HistoryRow]:
+    """A change of fact, and its answer where it waited for one."""
+    swaps = swaps_of(change.changes, item.company.unit_system)
+    answer = getattr(change, "answer", None)
+    lines = [f"{change.get_reason_display()}: {change.words}", f"Stands in: {change.get_source_display().lower()}"]
+    if change.waits and answer is None:
+        lines.append("Waits: what was on record counts")
+    file = (file_row(item, change.shown_by),) if change.shown_by is not None else ()
+    title = "Change entered, waits for its answer" if change.waits else "Fact changed"
+    on = change.record.happened_at.astimezone(zone).date()
+    yield replace(row_of(change.record, on, title, tuple(map(sentence, lines))), swaps=swaps, files=file)
+    if answer is not None:
+        on = answer.record.happened_at.astimezone(zone).date()
+        title = f"Change of record {change.record.sequence}: {answer.get_answer_display().lower()}"
+        counts = answer.answer == ChangeAnswer.AGREES
+        said = sentence(answer.words) if answer.words else ""
+        lines = [line for line in (said, "It counts from now on." if counts else "What was on record stays.") if line]
+        made = row_of(answer.record, on, title, tuple(lines))
+        yield replace(made, who=str(answer.by), swaps=swaps if counts else ())
 
 
 def register_records(item: GearItem) -> Any:
@@ -101,12 +156,23 @@ def inspection_row(row: Inspection) -> HistoryRow:
     good = sum(a["answer"] == "good" for a in row.answers)
     lines = [f"{good} of {len(row.answers)} points good."] if row.answers else []
     lines += [sentence(text) for text in ([row.findings] if row.findings else seen)]
+    for cure in row.cures:
+        lines.append(cure_words(cure))
     if row.because:
         lines.append(sentence(f"Corrected because: {row.because}"))
     title = f"{row.get_kind_display()}: {row.get_verdict_display().lower()}"
     grave = row.verdict in ("out_of_use", "retire")
     made = row_of(row.record, row.examined_on, title, tuple(lines), is_grave=grave)
     return replace(made, who=str(row.inspector), inspection_kind=row.kind)
+
+
+def cure_words(cure: dict[str, str]) -> str:
+    """What became of a defect: what was mended and by whom, or which test shows none. Queries for a person."""
+    if cure["how"] == RETESTED:
+        return sentence(f"{cure['defect'].rstrip('.')}. Test shows no defect: {cure['words']}")
+    person = Person.objects.with_details().filter(pk=cure["by"]).first() if cure["by"] else None
+    by = " and ".join(part for part in (str(person) if person else "", cure["firm"]) if part)
+    return sentence(f"{cure['defect'].rstrip('.')}. Mended by {by}: {cure['words']}")
 
 
 def event_row(row: GearEvent) -> HistoryRow:

@@ -31,6 +31,14 @@ class EvidenceQuerySet(models.QuerySet[Any]):
         return self.filter(record__corrections__isnull=True)
 
 
+class FactChangeQuerySet(EvidenceQuerySet):
+    """Changes of facts."""
+
+    def waiting(self) -> Self:
+        """Not answered yet, of items in service."""
+        return self.filter(waits=True, answer__isnull=True, item__retired_on__isnull=True)
+
+
 def unrated() -> Q:
     """Items whose class carries load and that have none of the ratings it needs."""
     found = Q(pk__in=[])
@@ -88,7 +96,11 @@ class GearItemQuerySet(CompanyQuerySet):
         return self.filter(retired_on__isnull=True)
 
     def retired(self) -> Self:
-        return self.filter(retired_on__isnull=False)
+        return self.filter(retired_on__isnull=False, is_mistake=False)
+
+    def real(self) -> Self:
+        """Without what was entered by mistake."""
+        return self.filter(is_mistake=False)
 
     def quarantined(self) -> Self:
         return self.in_service().filter(quarantined_on__isnull=False)

@@ -41,11 +41,12 @@ class Reason:
     words: str
     figure: dt.date | int | str | None
     cure: str
+    said: str = ""  # in place of the code's own words
 
     @property
     def title(self) -> str:
         """The rule in a few words."""
-        return WORDS[self.code]
+        return self.said or WORDS[self.code]
 
     @property
     def mark(self) -> str:

@@ -139,6 +139,7 @@ class ItemFacts:
     has_rating: bool
     retired_on: dt.date | None = None
     retired_because: str = ""
+    is_mistake: bool = False
     quarantined_on: dt.date | None = None
     quarantined_because: str = ""
     examination_pending_since: dt.date | None = None
@@ -175,7 +176,10 @@ def fitness(facts: ItemFacts, last_day: dt.date) -> tuple[Reason, ...]:
 
 
 def _out_of_service(facts: ItemFacts, last_day: dt.date) -> Iterable[Reason]:
-    if facts.retired_on is not None and facts.retired_on <= last_day:
+    if facts.is_mistake and facts.retired_on is not None and facts.retired_on <= last_day:
+        words = f"The entry was ended on {day_words(facts.retired_on)}: {facts.retired_because}."
+        yield Reason("retired", words, facts.retired_on, "Use another. This is no item.", "Entered by mistake")
+    elif facts.retired_on is not None and facts.retired_on <= last_day:
         words = f"Retired on {day_words(facts.retired_on)}: {facts.retired_because}."
         yield Reason("retired", words, facts.retired_on, "Use another. Nothing brings a retired item back.")
     if facts.quarantined_on is not None and facts.quarantined_on <= last_day:
@@ -273,10 +277,15 @@ class RecallNotice:
     batches: tuple[str, ...] = ()
     serial_from: str = ""
     serial_to: str = ""
+    gear_classes: tuple[str, ...] = ()  # none named: every class
 
 
-def recall_may_cover(notice: RecallNotice, *, maker: str, maker_model: str, batch: str, serial: str) -> bool:
+def recall_may_cover(
+    notice: RecallNotice, *, maker: str, maker_model: str, batch: str, serial: str, gear_class: str = ""
+) -> bool:
     """Whether a recall may cover an item. What is unknown of the item matches until someone resolves it."""
+    if notice.gear_classes and gear_class and gear_class not in notice.gear_classes:
+        return False
     if maker.strip() and not _same(maker, notice.maker):
         return False
     if notice.maker_model and maker_model.strip() and not _same(maker_model, notice.maker_model):

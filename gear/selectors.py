@@ -70,7 +70,7 @@ class DueRow:
 def register_items(*, company: Company, on: dt.date, narrow: StoreFilter | None = None) -> QuerySet[GearItem]:
     """Items with their `status`, what needs someone first; the whole of them in one query, for a list taken out."""
     narrow = narrow or StoreFilter()
-    rows = narrow.apply(company, on).with_status(on).select_related("company")
+    rows = narrow.apply(company, on).real().with_status(on).select_related("company")
     if narrow.status in STATUSES:
         rows = rows.filter(status=narrow.status)
     return rows.order_by("status_rank", F("next_due_on").asc(nulls_last=True), "tag", "pk")
@@ -186,7 +186,7 @@ class StandingRow:
 
 def standing_on(*, company: Company, on: dt.date) -> list[StandingRow]:
     """Every item of a company with its reasons. Three queries: all items, those that may not be fit, parts of sets."""
-    items = GearItem.objects.for_company(company).order_by()
+    items = GearItem.objects.for_company(company).real().order_by()
     parts: dict[int, list[Any]] = defaultdict(list)
     for part in items.filter(assembly__isnull=False).values_list("assembly_id", *COLUMNS, named=True):
         parts[part.assembly_id].append(part)

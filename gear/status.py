@@ -41,6 +41,8 @@ def status_of(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
 
 def status_words(item: GearItem, status: str, codes: tuple[str, ...], today: dt.date) -> str:
     """Why it is in its state rather than the state's name, where there is room for one reason."""
+    if status == "gone" and item.is_mistake:
+        return "Entered by mistake"
     if status == "gone" and item.retired_on is not None:
         return f"Retired {short_day(item.retired_on, today)}"
     if status == "out":

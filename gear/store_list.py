@@ -88,7 +88,7 @@ class StoreList:
 
     @cached_property
     def counts(self) -> StoreCounts:
-        """Items by state, whichever state is asked for. Five queries, all but one over what is not in service.
+        """Items by state, whichever state is asked for. Six queries, all but one over what is not in service.
 
         That one counts all items: the index of a company's items alone is the smallest there is.
         """
@@ -97,7 +97,8 @@ class StoreList:
         out = rows.needing("out", self.on).order_by().count()
         due = rows.needing("due", self.on).order_by().count()
         gone = rows.needing("gone", self.on).order_by().count()
-        return StoreCounts(out=out, over=lapsed - out, due=due, ok=rows.count() - gone - lapsed - due, gone=gone)
+        there = rows.count() - rows.filter(is_mistake=True).count()
+        return StoreCounts(out=out, over=lapsed - out, due=due, ok=there - gone - lapsed - due, gone=gone)
 
     @property
     def states(self) -> tuple[str, ...]:
@@ -106,7 +107,7 @@ class StoreList:
     @property
     def asked(self) -> GearItemQuerySet:
         """The rows in the state that is asked for, in no order."""
-        rows = self.rows.needing(self.narrow.status, self.on) if self.narrow.status in STATUSES else self.rows
+        rows = self.rows.needing(self.narrow.status, self.on) if self.narrow.status in STATUSES else self.rows.real()
         return rows.order_by()
 
     def count(self) -> int:
@@ -133,5 +134,5 @@ class StoreList:
 
 
 def store_counts(company: Company, on: dt.date, narrow: StoreFilter | None = None) -> StoreCounts:
-    """Items by state. Five queries, each along an index."""
+    """Items by state. Six queries, each along an index."""
     return StoreList(company, on, replace(narrow, status="") if narrow else None).counts

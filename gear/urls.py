@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, path
 
+from gear.fact_changes import views as fact_changes
 from gear.failures import views as failures
 from gear.views import (
     alter,
@@ -32,6 +33,8 @@ urlpatterns: list[URLPattern] = [
     path("store/schemes/change/", schemes.scheme_change, name="scheme_change"),
     path("store/limits/", class_limits.class_limits, name="class_limits"),
     path("store/limits/change/", class_limits.class_limit_change, name="class_limit_change"),
+    path("store/changes/", fact_changes.fact_changes, name="fact_changes"),
+    path("store/changes/check/", fact_changes.fact_check, name="fact_check"),
     path("rounds/", rounds.rounds, name="rounds"),
     path("rounds/worker.js", rounds.round_worker, name="round_worker"),
     path("rounds/new/", rounds.round_new, name="round_new"),
@@ -65,6 +68,8 @@ urlpatterns: list[URLPattern] = [
     path("find/", register.find_tag, name="find_tag"),
     path("gear/<str:tag>/", item.item, name="item"),
     path("gear/<str:tag>/edit/", item.item_edit, name="item_edit"),
+    path("gear/<str:tag>/change/", fact_changes.item_change, name="item_change"),
+    path("gear/<str:tag>/changes/<int:change_id>/", fact_changes.fact_change, name="fact_change"),
     path("gear/<str:tag>/alter/", alter.item_alter, name="item_alter"),
     path("gear/<str:tag>/loads/", item.item_loads, name="item_loads"),
     path("gear/<str:tag>/parts/", assembly.set_parts, name="set_parts"),
@@ -80,5 +85,6 @@ urlpatterns: list[URLPattern] = [
     path("gear/<str:tag>/out-of-use/", events.item_out, name="item_out"),
     path("gear/<str:tag>/retire/", events.item_retire, name="item_retire"),
     path("gear/<str:tag>/told/", failures.item_told, name="item_told"),
+    path("gear/<str:tag>/mistake/", events.item_mistake, name="item_mistake"),
     path("gear/<str:tag>/recall/", events.item_recall, name="item_recall"),
 ]

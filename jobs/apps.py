@@ -11,16 +11,19 @@ class JobsConfig(AppConfig):
         from crewlog import hooks
         from crewlog.evidence import declare_kinds
         from gear import lookback, reliance
-        from gear.services.out_of_use import listeners
+        from gear.services.out_of_use import fact_listeners, listeners
         from jobs.holds import find_job, job_name, papers_in_evidence, people_of_items_sheets, people_of_job
         from jobs.lookback import sheets_with
         from jobs.record_kinds import RECORD_KINDS
         from jobs.reliance import sheets_in_force
+        from jobs.relied_facts import withdraw_sheets_leaning_on
         from jobs.services.sheets import withdraw_sheets_of
         from jobs.sheet_state import sheet_faults
 
         if withdraw_sheets_of not in listeners:
             listeners.append(withdraw_sheets_of)
+        if withdraw_sheets_leaning_on not in fact_listeners:
+            fact_listeners.append(withdraw_sheets_leaning_on)
         if sheets_with not in lookback.suppliers:
             lookback.suppliers.append(sheets_with)
         if sheets_in_force not in reliance.suppliers:

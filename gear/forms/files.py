@@ -105,9 +105,9 @@ def let_hold(form: forms.BaseForm, member: Membership) -> None:
         field.member = member
 
 
-def hold_files(form: forms.BaseForm, member: Membership) -> None:
-    """Hold what was chosen on a form that was refused, and show it there."""
-    if not form.is_bound or not form.errors:
+def hold_files(form: forms.BaseForm, member: Membership, *, shown_again: bool = False) -> None:
+    """Hold what was chosen on a form that was refused or is shown again for another reason, and show it there."""
+    if not form.is_bound or not (form.errors or shown_again):
         return
     for name, field in file_fields(form).items():
         file = form.cleaned_data.get(name)

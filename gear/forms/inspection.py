@@ -13,15 +13,17 @@ from django.utils import timezone
 from crewlog.fields import QuantityField, UnitForm
 from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
-from crewlog.models import Company, Membership, Person
+from crewlog.models import Company, Membership, Person, Record
 from crewlog.quantity_display import quantity_text
+from gear.defects import CURES, Cure, Defect
 from gear.event_kinds import EXAMINATIONS, INSPECTION_KINDS, VERDICTS
+from gear.fact_changes.pages import marking_words
 from gear.forms.fields import day, text, tiles, words
 from gear.forms.files import HeldFileField, let_hold
-from gear.models import Disposal, GearItem
+from gear.models import Disposal, FactChange, GearItem
 from gear.reasons import day_words
 from gear.rules import Due
-from gear.services.examination import ANSWERS, Answer, Examination, when_new
+from gear.services.examination import ANSWERS, Answer, Examination, defects_of, when_new
 from gear.services.inspect import Told, Verdict
 from gear.wear import WearMeasure
 
@@ -34,6 +36,8 @@ VERDICT_HINTS = {
     "not_examined": "Counts as no inspection",
 }
 KINDS = dict(INSPECTION_KINDS)
+MARKING_ANSWERS = (("agrees", "Agrees"), ("differs", "Does not agree"))
+MARKING_HINT = "A change on record waits for it. Read the item itself. Not answered: it waits on"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,8 @@ class MeasureRow:
 
 class InspectionForm(UnitForm, forms.Form):
     """One inspection of one item. The checklist and the measures are the class's own."""
+
+    is_round = False  # in a round nobody reads markings for a change of fact
 
     examined_on = day("Examined on", required=True)
     declaration_dated_on = day("Date on the declaration")
@@ -106,6 +112,7 @@ class InspectionForm(UnitForm, forms.Form):
         latest: Due | None,
         is_correction: bool = False,
         member: Membership | None = None,
+        corrects: Record | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, unit_system=company.unit_system, **kwargs)
@@ -119,6 +126,8 @@ class InspectionForm(UnitForm, forms.Form):
                 field.unit_system = self.unit_system
         self.fields["inspector"].queryset = Person.objects.for_company(company).working().with_details()  # type: ignore[attr-defined]
         self.add_photographs()
+        self.defects = self.add_cures(corrects) if kind in EXAMINATIONS else ()
+        self.markings = self.add_markings(member) if kind in EXAMINATIONS else ()
         self.keep_only_what_applies(is_correction)
         self.set_hints(latest)
         if member is not None:
@@ -140,6 +149,59 @@ class InspectionForm(UnitForm, forms.Form):
             )
             box.help_text = limit_words(self.item, measure, self.unit_system)
             self.fields[f"measure_{measure.name}"] = box
+
+    def add_cures(self, corrects: Record | None) -> tuple[Defect, ...]:
+        """Boxes for each defect on record that a passing examination has to answer. Queries where there is one."""
+        if self.is_round:
+            return ()
+        defects = defects_of(self.item, corrects=corrects)
+        people = Person.objects.for_company(self.company).working().with_details()
+        for defect in defects:
+            self.fields[f"cure_{defect.key}"] = tiles(f"On record: {defect.words}", CURES, required=False)
+            self.fields[f"cured_{defect.key}"] = text("What was mended, or which test shows no defect", rows=2)
+            self.fields[f"cured_by_{defect.key}"] = forms.ModelChoiceField(
+                label="Mended by", queryset=people, required=False, empty_label="Nobody of ours"
+            )
+            self.fields[f"cured_firm_{defect.key}"] = words(
+                "or by the firm", longest=120, help_text="No names of people"
+            )
+        return defects
+
+    def cure_rows(self) -> Iterator[tuple[BoundField, ...]]:
+        for defect in self.defects:
+            yield tuple(self[f"{part}_{defect.key}"] for part in ("cure", "cured", "cured_by", "cured_firm"))
+
+    def cures(self) -> dict[str, Cure]:
+        """How each defect on record was answered, from a valid form."""
+        data = self.cleaned_data
+        found = {}
+        for defect in self.defects:
+            if data.get(f"cure_{defect.key}"):
+                by = data[f"cured_by_{defect.key}"]
+                found[defect.key] = Cure(
+                    how=data[f"cure_{defect.key}"],
+                    words=data[f"cured_{defect.key}"],
+                    by=str(by.pk) if by is not None else "",
+                    firm=data[f"cured_firm_{defect.key}"],
+                )
+        return found
+
+    def add_markings(self, member: Membership | None) -> tuple[FactChange, ...]:
+        """A point for each change of fact that waits for this examiner: what the marking should read. One query."""
+        if member is None or self.is_round:
+            return ()
+        waiting = tuple(FactChange.objects.waiting().filter(item=self.item).exclude(author=member.person))
+        for change in waiting:
+            reads = marking_words(change, self.unit_system)
+            self.fields[f"marking_{change.pk}"] = tiles(
+                f"The marking reads {reads}", MARKING_ANSWERS, required=False, help_text=MARKING_HINT
+            )
+            self.fields[f"reads_{change.pk}"] = text("What it reads", rows=2)
+        return waiting
+
+    def marking_rows(self) -> Iterator[tuple[BoundField, BoundField]]:
+        for change in self.markings:
+            yield self[f"marking_{change.pk}"], self[f"reads_{change.pk}"]
 
     def add_photographs(self) -> None:
         if self.kind == "declaration":
@@ -224,6 +286,12 @@ class InspectionForm(UnitForm, forms.Form):
             findings=data["findings"],
             declaration_dated_on=data.get("declaration_dated_on"),
             files=self.files_brought(),
+            markings={
+                change.pk: Answer(data[f"marking_{change.pk}"], data[f"reads_{change.pk}"])
+                for change in self.markings
+                if data.get(f"marking_{change.pk}")
+            },
+            cures=self.cures(),
         )
 
     def files_brought(self) -> dict[str, Photograph | Document]:

@@ -1,4 +1,4 @@
-"""The form of an item's facts, in groups that the page folds."""
+"""The form of an item: every fact when it is registered, afterwards what is changed in place."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -21,8 +21,10 @@ from gear.classes import (
 )
 from gear.forms.fields import day, figure, one_of, text, whole, words
 from gear.models import GearItem
+from gear.services.register import PLAIN
 
 CONSTRUCTIONS = sorted({choice for c in CLASSES for choice in c.constructions}, key=lambda choice: choice[1])
+PLACED = PLAIN - {"assembly"}  # of an item on record: the set is changed on the set's own page
 HOLD_HINT = "Cord, host rope, wraps and how it was loaded"
 
 
@@ -121,14 +123,17 @@ class ItemForm(EditedForm, UnitForm, forms.Form):
         sets = GearItem.objects.for_company(company).in_service().of_class(TACKLE_SET)
         self.fields["assembly"].queryset = sets  # type: ignore[attr-defined]
         self.fields["spliced_by"].queryset = Person.objects.for_company(company).working().with_details()  # type: ignore[attr-defined]
+        self.all_fields = dict(self.fields)
         if item is not None:
-            del self.fields["tag"], self.fields["gear_class"], self.fields["assembly"]
             self.fields["construction"].choices = [("", "Not stated"), *item.declared.constructions]  # type: ignore[attr-defined]
+            self.fields = {name: field for name, field in self.fields.items() if name in PLACED}
 
     def facts(self) -> dict[str, Any]:
         """Facts by column, ready for the service."""
         facts = dict(self.cleaned_data)
-        code = self.item.gear_class if self.item else facts["gear_class"]
+        if self.item is not None:
+            return facts
+        code = facts["gear_class"]
         if facts["design_factor"] is None and code in BY_CODE:
             facts["design_factor"] = BY_CODE[code].design_factor
         return facts

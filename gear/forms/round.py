@@ -37,6 +37,8 @@ ROUND_HINTS = {
 class RoundItemForm(InspectionForm):
     """Reads what was answered so far. It asks for nothing; what is missing is said when the round is signed."""
 
+    is_round = True
+
     def __init__(
         self,
         data: Mapping[str, str] | None,

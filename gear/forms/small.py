@@ -117,6 +117,10 @@ class RetireForm(forms.Form):
     )
 
 
+class MistakeForm(forms.Form):
+    because = words("What was wrong with the entry", required=True, longest=200, help_text="Entered twice, wrong class")
+
+
 class ResolveForm(forms.Form):
     recall = forms.ModelChoiceField(label="Recall", queryset=Recall.objects.none(), empty_label=None)
     because = words(
@@ -126,6 +130,13 @@ class ResolveForm(forms.Form):
 
 class RecallForm(forms.Form):
     maker = words("Maker", required=True, longest=80)
+    gear_classes = forms.MultipleChoiceField(
+        label="Classes it concerns",
+        choices=CLASS_CHOICES,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="A recall of ropes leaves the same maker's connectors alone",
+        error_messages={"required": "Tick the classes the notice is about; all of them where it names none."},
+    )
     maker_model = words("Model", longest=80, help_text="Empty: every model")
     batches = words("Batches", longest=400, help_text="Parted by commas. Empty: every batch")
     serial_from = words("First serial number", longest=60)
@@ -137,6 +148,7 @@ class RecallForm(forms.Form):
     def facts(self) -> dict[str, Any]:
         data = dict(self.cleaned_data)
         data["batches"] = tuple(data["batches"].split(","))
+        data["gear_classes"] = tuple(data["gear_classes"])
         return data
 
     def notice(self) -> RecallNotice:
@@ -148,6 +160,7 @@ class RecallForm(forms.Form):
             batches=tuple(batch.strip() for batch in data["batches"].split(",") if batch.strip()),
             serial_from=data["serial_from"].strip(),
             serial_to=data["serial_to"].strip(),
+            gear_classes=tuple(data["gear_classes"]),
         )
 
 

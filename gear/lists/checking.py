@@ -155,7 +155,7 @@ class ListCheck:
         serials = {read.facts["serial"] for read in batch if read.facts.get("maker") and read.facts.get("serial")}
         if not serials:
             return {}
-        rows = GearItem.objects.for_company(self.company).filter(serial__in=serials)
+        rows = GearItem.objects.for_company(self.company).real().filter(serial__in=serials)
         return {(maker.casefold(), serial): tag for maker, serial, tag in rows.values_list("maker", "serial", "tag")}
 
     def _look_for_twin(self, read: ReadRow, twins: dict[tuple[str, str], str]) -> None:

@@ -144,6 +144,8 @@ def told(kind: str, body: Mapping[str, Any]) -> dict[str, Value]:
     if kind == "gear.retirement":
         disposal = dict(Disposal.choices).get(body["disposal"], body["disposal"])
         return {"what": "Retired", "on": day_of(body["retired_on"]), "words": f"{body['reason']}. {disposal}"}
+    if kind == "gear.entered-by-mistake":
+        return {"what": "Entered by mistake", "on": day_of(body["ended_on"]), "words": body["reason"]}
     if kind == "gear.recall":
         words = " ".join(part for part in (body["maker"], body["maker_model"], body["source"]) if part)
         return {"what": "Recall", "on": day_of(body["announced_on"]), "words": words}

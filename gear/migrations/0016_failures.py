@@ -6,10 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
 
-    dependencies = [
-        ('crewlog', '0004_retention'),
-        ('gear', '0012_round_photographs'),
-    ]
+    dependencies = [("gear", "0015_newest_finding"), ("crewlog", "0004_retention")]
 
     operations = [
         migrations.CreateModel(

@@ -3,11 +3,21 @@
 from gear.models.assembly import PartChange
 from gear.models.class_limit import ClassLimit
 from gear.models.event import GearEvent, Recall
+from gear.models.fact_change import (
+    ChangeAnswer,
+    ChangeReason,
+    ChangeSource,
+    FactChange,
+    FactChangeAnswer,
+    FactCheck,
+    FactSetting,
+)
 from gear.models.files import PendingUpload, StoredFile
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
 from gear.models.listing import ColumnMapping, ListUpload
 from gear.models.load import LoadRecord, LoadSource
+from gear.models.mistake import EnteredByMistake
 from gear.models.report import ExaminationReport, ReportedInspection
 from gear.models.retirement import Disposal, Retirement
 from gear.models.round import Round, RoundDraft, RoundDraftAnswer, RoundDraftItem, RoundLine, RoundPhotograph
@@ -18,11 +28,19 @@ from gear.models.search import SearchWord
 from gear.failures.models import EmployerTold, FailureFound, FailureMistaken  # isort: skip
 
 __all__ = [
+    "ChangeAnswer",
+    "ChangeReason",
+    "ChangeSource",
     "ClassLimit",
     "ColumnMapping",
     "Disposal",
     "EmployerTold",
+    "EnteredByMistake",
     "ExaminationReport",
+    "FactChange",
+    "FactChangeAnswer",
+    "FactCheck",
+    "FactSetting",
     "FailureFound",
     "FailureMistaken",
     "GearEvent",

@@ -16,6 +16,7 @@ class Recall(EvidenceModel):
 
     maker = models.CharField(max_length=80)
     maker_model = models.CharField(max_length=80, blank=True, default="")
+    gear_classes = models.JSONField(default=list, blank=True)  # empty: every class
     batches = models.JSONField(default=list, blank=True)
     serial_from = models.CharField(max_length=60, blank=True, default="")
     serial_to = models.CharField(max_length=60, blank=True, default="")

@@ -37,6 +37,7 @@ class Inspection(EvidenceModel):
     failure = models.ForeignKey(
         "gear.FailureFound", on_delete=models.PROTECT, null=True, blank=True, related_name="inspections"
     )
+    cures = models.JSONField(default=list, blank=True)
 
     objects = EvidenceQuerySet.as_manager()
 

@@ -108,6 +108,7 @@ class GearItem(ChecksTogether):
     # Kept from the evidence, in the transaction that writes it.
     retired_on = models.DateField(null=True, editable=False)
     retired_because = models.CharField(max_length=200, default="", editable=False)
+    is_mistake = models.BooleanField(default=False, editable=False)  # ended as an entry by mistake, never an item
     quarantined_on = models.DateField(null=True, editable=False)
     quarantined_because = models.CharField(max_length=200, default="", editable=False)
     examination_pending_since = models.DateField(null=True, editable=False)
@@ -171,6 +172,7 @@ class GearItem(ChecksTogether):
                 fields=["company", "out_from_on", "tag", "retired_on"], name="gear_item_live_by_out", condition=LIVE
             ),
             models.Index(fields=["company", "-retired_on", "tag"], name="gear_item_gone", condition=GONE),
+            models.Index(fields=["company"], name="gear_item_mistakes", condition=Q(is_mistake=True)),
         ]
 
     def __str__(self) -> str:

@@ -3,6 +3,8 @@
 A CHECK that comes out as NULL passes: where a nullable column must be known, the condition says so.
 """
 
+from collections.abc import Iterable
+
 from django.db.models import BaseConstraint, CheckConstraint, F, Q
 
 from gear.classes import (
@@ -198,6 +200,13 @@ def state_constraints() -> list[BaseConstraint]:
         ),
         ("remark_due_on", "remark", "remark_has_words", "Say what is to be mended."),
     )
+    return [
+        _check("mistake_is_ended", Q(is_mistake=False) | Q(retired_on__isnull=False), "An entry by mistake is ended."),
+        *dated_reasons(pairs),
+    ]
+
+
+def dated_reasons(pairs: Iterable[tuple[str, str, str, str]]) -> list[BaseConstraint]:
     return [
         _check(
             name,

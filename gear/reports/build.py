@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import zoneinfo
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from crewlog.models import Company, ExaminerDetails, Person
@@ -14,6 +15,7 @@ from gear.failures.telling import telling_of
 from gear.models import GearItem, Inspection
 from gear.reasons import day_words
 from gear.reports import schedule
+from gear.reports.changes import changes_since
 from gear.reports.choice import COULD, INSTALLED, NONE, NOW, REPORTED_KINDS, Said
 from gear.reports.content import ItemReport, MeasureLine, PointLine
 from gear.scheme_book import SchemeBook
@@ -52,7 +54,11 @@ def item_reports(
 ) -> tuple[ItemReport, ...]:
     """Each examination as the report prints it. Queries by kind of row, not by examination."""
     book, before = SchemeBook.of(company), previous_days(inspections)
-    return tuple(item_report(each, said[each.pk], company, book, before=before.get(each.pk)) for each in inspections)
+    changed = changes_since(inspections, company.unit_system)
+    return tuple(
+        replace(item_report(each, said[each.pk], company, book, before=before.get(each.pk)), changes=changed[each.pk])
+        for each in inspections
+    )
 
 
 def item_report(

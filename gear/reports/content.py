@@ -28,6 +28,17 @@ class MeasureLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeLine:
+    """One change of a fact on record: what, old and new, why, and whether it counts."""
+
+    what: str
+    old: str
+    new: str
+    why: str
+    counts: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ItemReport:
     """One examination: its particulars by paragraph, then what they rest on."""
 
@@ -42,6 +53,7 @@ class ItemReport:
     points: tuple[PointLine, ...] = ()
     measures: tuple[MeasureLine, ...] = ()
     files: tuple[str, ...] = ()
+    changes: tuple[ChangeLine, ...] = ()  # of facts on record, since the thorough examination before
     record: str = ""
 
 

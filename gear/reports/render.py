@@ -96,6 +96,10 @@ def item_blocks(item: ItemReport) -> list[Flowable]:
             ("Measure", "Found", "Limit", "Is", "Source of the limit"), found, (150.0, 56.0, 84.0, 60.0, WIDTH - 350.0)
         )
         blocks += titled(f"{item.tag}: measures", table)
+    if item.changes:
+        lines = [(c.what, f"{c.old} → {c.new}", c.why, c.counts) for c in item.changes]
+        table = ruled_table(("Fact", "Old → new", "Why", "Is"), lines, (110.0, 120.0, WIDTH - 330.0, 100.0))
+        blocks += titled(f"{item.tag}: facts changed on record since the examination before", table)
     if item.files:
         blocks += titled(f"{item.tag}: photographs on record, by sha256", *(para(f, LABEL) for f in item.files))
     return [*blocks, para(item.record, LABEL)]

@@ -11,9 +11,11 @@ from crewlog.evidence import append
 from crewlog.models import Membership, Person, Role
 from gear.classes import TERMINATIONS
 from gear.models import GearEvent, GearItem
+from gear.naming import renamed
 from gear.services.entries import ALTERERS, entry_for, lock, require_role
 from gear.services.events import write_event
 from gear.services.register import EDITABLE, add_item
+from gear.services.words import FOUND_BY, rewrite_words
 
 # What a piece does not take over from the rope it was cut from.
 NOT_CARRIED = {"length_m", "terminations", "assembly", "parent", "parts_expected", "spliced_by", "description"}
@@ -38,7 +40,8 @@ def shorten_item(
         length_before_m=before,
         length_after_m=length_after_m,
     )
-    set_facts(actor, item, on, {"length_m": length_after_m})
+    name = renamed(item.description, before, length_after_m)
+    set_facts(actor, item, on, {"length_m": length_after_m, "description": name})
     return write_event(actor, item, row)
 
 
@@ -84,7 +87,7 @@ def divide_item(
             actor=actor,
             tag=tag,
             gear_class=item.gear_class,
-            description=item.description,
+            description=renamed(item.description, before, length_m),
             length_m=length_m,
             parent=item,
             **facts,
@@ -92,7 +95,7 @@ def divide_item(
         row = GearEvent(kind="divided", happened_on=on, description=f"Cut from {item.tag}: {description}")
         write_event(actor, piece, row)
         made.append(piece)
-    set_facts(actor, item, on, {"length_m": rest})
+    set_facts(actor, item, on, {"length_m": rest, "description": renamed(item.description, before, rest)})
     row = GearEvent(
         kind="divided",
         happened_on=on,
@@ -112,6 +115,8 @@ def set_facts(actor: Membership, item: GearItem, on: dt.date, facts: Mapping[str
     for name, value in facts.items():
         setattr(item, name, value)
     item.save(update_fields=list(facts))
+    if FOUND_BY & set(changed):
+        rewrite_words(item)
     append(
         item.company,
         "gear.item-changed",

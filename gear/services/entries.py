@@ -55,4 +55,5 @@ def lock(actor: Membership, item: GearItem) -> GearItem:
 
 def must_be_in_service(item: GearItem) -> None:
     if item.retired_on is not None:
-        raise AlreadyRetired(f"{item.tag} is retired. Nothing brings it back; use another tag.")
+        how = "was entered by mistake" if item.is_mistake else "is retired"
+        raise AlreadyRetired(f"{item.tag} {how}. Nothing brings it back; use another tag.")

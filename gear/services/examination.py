@@ -1,14 +1,15 @@
 """What was examined and found, checked against the class's checklist, measures and intervals."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from crewlog.errors import RuleBroken
 from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
 from crewlog.models import Record
+from gear.defects import Cure, Defect, open_defects, uncured
 from gear.errors import DueTooLate, IncompleteExamination
 from gear.event_kinds import EXAMINATIONS, PASSING
 from gear.history import Examined, due_after
@@ -36,6 +37,8 @@ class Examination:
     """What was looked at on a day: answers by point, measures by name in their stored unit, findings in words.
 
     `files` are photographs by point, and under "" the one of the whole finding, or the declaration's own paper.
+    `markings` are answers to changes of fact that wait, by the change's key: whether the marking agrees, and what it
+    reads where it does not. `cures` answer the defects on record, by the point each was found at.
     """
 
     kind: str
@@ -45,6 +48,8 @@ class Examination:
     findings: str = ""
     declaration_dated_on: dt.date | None = None
     files: Mapping[str, Photograph | Document] = field(default_factory=dict)
+    markings: Mapping[int, Answer] = field(default_factory=dict)
+    cures: Mapping[str, Cure] = field(default_factory=dict)
 
     @property
     def marking_is_legible(self) -> bool:
@@ -127,6 +132,34 @@ class Examination:
                 if measure.has_limit and measure.name not in self.measures:
                     raise IncompleteExamination("Measure it.", field=f"measure_{measure.name}")
 
+    def check_cures(self, item: GearItem, verdict: str, defects: Sequence[Defect]) -> None:
+        """Raise RuleBroken where it passes an item with a defect on record and does not say what became of it."""
+        if self.kind not in EXAMINATIONS or verdict not in PASSING:
+            return
+        for defect in uncured(defects, self.found_again(item), self.cures):
+            raise IncompleteExamination(
+                f"On record: {defect.words.rstrip('.')}. Say what was mended and by whom, or which test shows no "
+                "defect.",
+                code="defect-without-cure",
+                field=f"cure_{defect.key}",
+            )
+
+    def found_again(self, item: GearItem) -> Iterator[str]:
+        """Points and measures at which this examination itself finds something."""
+        yield from (code for code, answer in self.answers.items() if answer.answer != "good")
+        for measure in item.declared.measures:
+            value = self.measures.get(measure.name)
+            if value is not None and not measure.passes(value, when_new(item, measure)):
+                yield measure.name
+
+    def cures_as_rows(self, defects: Sequence[Defect]) -> list[dict[str, Any]]:
+        """Cures with the words of the defects they answer."""
+        return [
+            {"point": defect.key, "defect": defect.words, **asdict(self.cures[defect.key])}
+            for defect in defects
+            if defect.key in self.cures
+        ]
+
     def answers_as_rows(self, item: GearItem) -> list[dict[str, Any]]:
         """Answers with the words they were given to, in the order of the checklist."""
         return [
@@ -179,6 +212,26 @@ def known_of(item: GearItem) -> Known:
     return Known(load_evidence([item])[item.pk].examined, SchemeBook.of(item.company))
 
 
+def origin_of(record: Record) -> Record:
+    """The first record that a correction goes back to. A query for each step."""
+    while record.corrects is not None:
+        record = record.corrects
+    return record
+
+
+def defects_of(item: GearItem, *, corrects: Record | None = None, known: Known | None = None) -> tuple[Defect, ...]:
+    """Defects on record of an item that no later examination answered. Queries unless `known` is given.
+
+    `corrects` is an inspection that counts no more.
+    """
+    if known is None:
+        if item.quarantined_on is None and item.remark_due_on is None:
+            return ()
+        known = known_of(item)
+    place = origin_of(corrects).sequence if corrects is not None else None
+    return open_defects([each for each in known.examined if each.sequence != place])
+
+
 def latest_due(
     item: GearItem,
     kind: str,
@@ -195,7 +248,7 @@ def latest_due(
     known = known or known_of(item)
     evidence = known.examined
     if corrects is not None:
-        place = corrects.sequence
+        place = origin_of(corrects).sequence
         evidence = [e for e in evidence if e.sequence != place]
     signed = Examined(AFTER_ALL, on, kind, "fit", declaration_dated_on=declaration_dated_on)
     return due_after([*evidence, signed], life_facts(item, known.book))

@@ -4,26 +4,34 @@ import datetime as dt
 from dataclasses import dataclass, field, replace
 
 from django.db import transaction
-from django.db.models import Q, QuerySet
-from django.db.models.functions import Coalesce
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
-from crewlog.models import Competence, Membership, Person, Role, Skill
-from gear.classes import BY_CODE
+from crewlog.models import Membership, Person, Role
 from gear.errors import AlreadyRetired, NotCompetent
 from gear.event_kinds import EXAMINATIONS
+from gear.fact_changes.services import answer_change
 from gear.failures.sets import must_not_have_failed_parts
-from gear.models import FailureFound, GearItem, Inspection
+from gear.models import FactChange, FailureFound, GearItem, Inspection
 from gear.rules import Due
 from gear.services.entries import entry_for, lock, must_be_in_service, require_role
-from gear.services.examination import Answer, Examination, latest_due, set_due
+from gear.services.examination import Answer, Examination, defects_of, latest_due, set_due
+from gear.services.examiners import check_examiner, classes_examined, competences_for, may_examine
 from gear.services.files import store_file
 from gear.services.out_of_use import settle
 from gear.services.retire import write_retirement
 
-__all__ = ["Answer", "Examination", "correct_inspection", "latest_due", "may_examine", "record_inspection"]
-EVERY_CLASS = ""  # how a competence for all classes is written
+__all__ = [
+    "Answer",
+    "Examination",
+    "check_examiner",
+    "classes_examined",
+    "competences_for",
+    "correct_inspection",
+    "latest_due",
+    "may_examine",
+    "record_inspection",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,33 +53,6 @@ class Verdict:
     residual_strength_ratio: float | None = None
     disposal: str = ""
     told: Told = field(default_factory=Told)
-
-
-def may_examine(person: Person, *, gear_class: str, on: dt.date) -> bool:
-    """Whether a person holds a standing competence to examine this class on the day. One query."""
-    return competences_for(person, gear_class=gear_class, on=on).exists()
-
-
-def competences_for(person: Person, *, gear_class: str, on: dt.date) -> QuerySet[Competence]:
-    """Standing competences of a person to examine a class, the one that lasts longest first."""
-    return (
-        standing_competences(person, on=on)
-        .filter(gear_class__in=[EVERY_CLASS, gear_class])
-        .order_by(Coalesce("expires_on", dt.date.max).desc())
-    )
-
-
-def standing_competences(person: Person, *, on: dt.date) -> QuerySet[Competence]:
-    """What a person may examine on a day."""
-    return Competence.objects.filter(person=person, skill=Skill.EXAMINE_GEAR, granted_on__lte=on).filter(
-        Q(expires_on__isnull=True) | Q(expires_on__gte=on)
-    )
-
-
-def classes_examined(person: Person, *, on: dt.date) -> frozenset[str]:
-    """The classes a person may examine on a day. One query."""
-    held = set(standing_competences(person, on=on).values_list("gear_class", flat=True))
-    return frozenset(BY_CODE) if EVERY_CLASS in held else frozenset(held)
 
 
 @transaction.atomic
@@ -156,9 +137,12 @@ def write_inspection(
     examination.check(item, verdict.verdict)
     must_not_have_failed_parts(item, verdict.verdict)
     entry = entry_for(actor, examination.on, from_paper=from_paper, on_behalf_of=_other(actor, signer), entry=entry)
+    defects = defects_of(item, corrects=entry.corrects)
+    examination.check_cures(item, verdict.verdict, defects)
     due = set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=entry.corrects)
     check_told(verdict, may_follow=failure is not None)
     row = inspection_row(item, signer, examination, verdict, due=due)
+    row.cures = examination.cures_as_rows(defects)
     row.because, row.failure = because, failure
     row.validate_constraints(exclude=["record"])
     append_row(item.company, entry, row, people=[actor.person, signer])
@@ -166,11 +150,37 @@ def write_inspection(
         reason = examination.found_in_words or "Failed its examination"
         write_retirement(item, entry=entry, on=examination.on, because=reason, disposal=verdict.disposal)
     settle(item, entry)
+    answer_markings(actor, row, signer, examination, entry=replace(entry, corrects=None))
     for point, file in examination.files.items():
         store_file(
             actor=actor, item=item, upload=file, inspection=row, point=point, entry=replace(entry, corrects=None)
         )
     return row
+
+
+def answer_markings(
+    actor: Membership, row: Inspection, signer: Person, examination: Examination, *, entry: Entry
+) -> None:
+    """Answer the changes of fact that the examiner read on the item; each that agrees counts from now on."""
+    if not examination.markings:
+        return
+    if row.kind not in EXAMINATIONS or row.verdict in ("retire", "not_examined"):
+        raise RuleBroken(
+            "A change of fact is answered by an examination that leaves the item in hand.", code="marking-not-examined"
+        )
+    for key, answer in examination.markings.items():
+        change = FactChange.objects.waiting().filter(item=row.item, pk=key).first()
+        if change is None:
+            raise RuleBroken("This change is answered already.", code="change-answered", field=f"marking_{key}")
+        answer_change(
+            actor=actor,
+            change=change,
+            agrees=answer.answer == "agrees",
+            words=answer.saw,
+            by=signer,
+            inspection=row,
+            entry=entry,
+        )
 
 
 def inspection_row(
@@ -216,22 +226,6 @@ def check_signer(
     if examination.kind in EXAMINATIONS:
         competent = may_examine(signer, gear_class=item.gear_class, on=examination.on)
         check_examiner(item, signer, is_competent=competent)
-
-
-def check_examiner(item: GearItem, signer: Person, *, is_competent: bool) -> None:
-    """Refuse an examiner without a standing competence for the class on the day, and one of their own splice."""
-    if not is_competent:
-        raise NotCompetent(
-            f"{signer} holds no standing competence to examine this class on that day. "
-            "Have a competent person examine it, or put the competence on record.",
-            field="inspector",
-        )
-    if item.spliced_by_id == signer.pk:
-        raise NotCompetent(
-            "Nobody examines their own splice. Have another competent person examine it.",
-            code="own-splice",
-            field="inspector",
-        )
 
 
 def check_told(verdict: Verdict, *, may_follow: bool = False) -> None:

@@ -1,4 +1,4 @@
-"""Telling others, in the same transaction, that items may no longer be used."""
+"""Telling others, in the same transaction, that items may no longer be used, or not as they were."""
 
 from collections.abc import Callable, Sequence
 
@@ -9,9 +9,13 @@ from gear.models import GearItem
 from gear.services.state import refresh_items
 
 Listener = Callable[[Sequence[Loss], Entry], None]
+FactListener = Callable[[GearItem, GearItem, Entry], None]
 
 # Called once with all that was lost, and the entry that brought it about. A listener that raises undoes it all.
 listeners: list[Listener] = []
+# Called with an item as it was, as it is now, and the entry that changed facts of it: an item may still be fit and no
+# longer carry what a paper in force says it does.
+fact_listeners: list[FactListener] = []
 
 
 def settle(item: GearItem, entry: Entry) -> None:
@@ -31,3 +35,9 @@ def settle_watched(company: Company, watched: Watch, entry: Entry) -> None:
     if losses:
         for listener in listeners:
             listener(losses, entry)
+
+
+def tell_of_facts(before: GearItem, after: GearItem, entry: Entry) -> None:
+    """Have those who lean on an item's facts look again."""
+    for listener in fact_listeners:
+        listener(before, after, entry)

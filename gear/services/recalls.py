@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Company, Membership, Role
+from gear.classes import BY_CODE
 from gear.models import GearEvent, GearItem, Recall
 from gear.rules import RecallNotice, recall_may_cover
 from gear.services.entries import entry_for, lock, require_role
@@ -22,18 +23,26 @@ def record_recall(
     announced_on: dt.date,
     source: str,
     maker_model: str = "",
+    gear_classes: tuple[str, ...] = (),
     batches: tuple[str, ...] = (),
     serial_from: str = "",
     serial_to: str = "",
     description: str = "",
     entry: Entry | None = None,
 ) -> Recall:
-    """Record a recall and mark every item it may cover; an unknown batch is a match until resolved."""
+    """Record a recall and mark every item it may cover; an unknown batch is a match until resolved.
+
+    `gear_classes` are those it concerns; none named: every class.
+    """
     require_role(actor, Role.OWNER, Role.INSPECTOR, Role.CREW_LEAD)
+    unknown = set(gear_classes) - set(BY_CODE)
+    if unknown:
+        raise RuleBroken("Choose classes of gear.", code="class-unknown", field="gear_classes")
     entry = entry_for(actor, announced_on, entry=entry)
     recall = Recall(
         maker=maker.strip(),
         maker_model=maker_model.strip(),
+        gear_classes=sorted(gear_classes),
         batches=[batch.strip() for batch in batches if batch.strip()],
         serial_from=serial_from.strip(),
         serial_to=serial_to.strip(),
@@ -75,9 +84,16 @@ def open_recalls(item: GearItem) -> "QuerySet[Recall]":
 
 def catch_recalls(item: GearItem, entry: Entry) -> None:
     """Mark an item with every recall on record that may cover it and has not been held against it yet."""
+    catch_recalls_of(item, item, entry)
+
+
+def catch_recalls_of(described: GearItem, item: GearItem, entry: Entry) -> None:
+    """The same for an item as it is described otherwise than on record."""
     held = set(GearEvent.objects.filter(item=item, kind="recall").values_list("recall_id", flat=True))
     caught = [
-        recall for recall in Recall.objects.for_company(item.company) if recall.pk not in held and covers(recall, item)
+        recall
+        for recall in Recall.objects.for_company(item.company)
+        if recall.pk not in held and covers(recall, described)
     ]
     for recall in caught:
         mark_recalled(item, recall, entry)
@@ -98,12 +114,18 @@ def notice_of(recall: Recall) -> RecallNotice:
         batches=tuple(recall.batches),
         serial_from=recall.serial_from,
         serial_to=recall.serial_to,
+        gear_classes=tuple(recall.gear_classes),
     )
 
 
 def may_cover(notice: RecallNotice, item: GearItem) -> bool:
     return recall_may_cover(
-        notice, maker=item.maker, maker_model=item.maker_model, batch=item.batch, serial=item.serial
+        notice,
+        maker=item.maker,
+        maker_model=item.maker_model,
+        batch=item.batch,
+        serial=item.serial,
+        gear_class=item.gear_class,
     )
 
 

@@ -28,7 +28,19 @@ EDITABLE = tuple(
     for field in GearItem._meta.concrete_fields
     if field.editable and not field.primary_key and field.name not in {"company", *FIXED}
 )
-ALTERED = ("length_m", "terminations")
+# What is changed in place; every other fact is changed as an event: see gear/fact_changes.
+PLAIN = frozenset(
+    {
+        "description",
+        "colour_tracer",
+        "notes",
+        "documents",
+        "storage_place",
+        "borrowed_from",
+        "due_back_on",
+        "assembly",
+    }
+)
 TRACED = ("maker", "maker_model", "batch", "serial")
 CHANGE_KINDS = ("gear.item-changed",)
 MOVED = "Set on record changed by the owner"
@@ -79,15 +91,16 @@ def change_item(
     opened: Opened | None = None,
     **changes: Any,
 ) -> GearItem:
-    """Change facts of an item; the record holds each before and after. Tag and class stay for ever.
+    """Change what is in place about an item: place, words, papers, lender, set. The record holds each before and after.
 
-    A changed length or end is an alteration and makes an examination pending. Raises like `add_item`, and StaleEdit
-    where it would undo what was saved since `opened`.
+    Raises like `add_item`, RuleBroken for a fact that is changed as an event, and StaleEdit where it would undo what
+    was saved since `opened`.
     """
     require_role(actor, Role.OWNER)
     only_editable(changes)
     lock(actor, item)
     must_be_in_service(item)
+    must_be_plain(item, changes)
     check_opened(
         opened,
         theirs={name: getattr(item, name) for name in changes},
@@ -109,14 +122,11 @@ def change_item(
     append(item.company, "gear.item-changed", entry, body={"item": item.pk, "changes": changed}, people=[actor.person])
     if "assembly" in changed:
         move_item(actor=actor, item=item, before=old_set, after=new_set, because=MOVED, entry=entry)
-    record_alteration_of(item, changed, entry)
     settle_watched(item.company, watched, entry)
     if FOUND_BY & set(changed):
         rewrite_words(item)
     if "assembly" in changed:
         refresh_items(item.company, list(GearItem.objects.filter(pk=changed["assembly"][0])))
-    if set(TRACED) & set(changed):
-        catch_recalls(item, entry)
     return item
 
 
@@ -153,6 +163,17 @@ def only_editable(facts: Mapping[str, Any]) -> None:
     for name in facts:
         if name not in EDITABLE:
             raise FieldDoesNotExist(f"{name} is not a fact of an item that can be set")
+
+
+def must_be_plain(item: GearItem, changes: Mapping[str, Any]) -> None:
+    """Refuse a change in place of a fact that others lean on."""
+    for name, value in changes.items():
+        if name not in PLAIN and getattr(item, name) != value:
+            raise RuleBroken(
+                "This fact is changed with a reason and where the new one stands: Change a fact.",
+                code="fact-is-an-event",
+                field=name,
+            )
 
 
 def snapshot(item: GearItem) -> dict[str, Any]:
@@ -197,21 +218,3 @@ def check_class(item: GearItem) -> None:
             raise RuleBroken("That item is not in this store.", code="other-company", field="assembly")
     if item.assembly is not None and not item.assembly.is_assembly:
         raise RuleBroken("Only a tackle set has parts.", code="not-a-set", field="assembly")
-
-
-def record_alteration_of(item: GearItem, changed: Mapping[str, list[Any]], entry: Entry) -> None:
-    """An alteration for a changed length or ends that were known before."""
-    known = [name for name in ALTERED if name in changed and changed[name][0] not in (None, [])]
-    if not known:
-        return
-    old, new = changed.get("length_m", [item.length_m, item.length_m])
-    is_shorter = old is not None and new is not None and new < old
-    row = GearEvent(
-        item=item,
-        kind="shortened" if is_shorter else "re_terminated",
-        happened_on=item.company.today(),
-        description="Length or ends on record changed by the owner.",
-        length_before_m=old if is_shorter else None,
-        length_after_m=new if is_shorter else None,
-    )
-    append_row(item.company, entry, row)

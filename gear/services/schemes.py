@@ -128,7 +128,7 @@ def change_interval(*, actor: Membership, rule: SchemeRule, months: int) -> Sche
     rule.months = months
     rule.full_clean()
     rule.save(update_fields=["months"])
-    body = {"scheme": rule.scheme.name, "basis": rule.basis, "months": [before, months]}
+    body = {"scheme": rule.scheme.name, "rule": rule.pk, "basis": rule.basis, "months": [before, months]}
     entry = Entry(actor=actor.person)
     append(rule.scheme.company, "gear.interval-changed", entry, body=body, people=[actor.person])
     settle_company(rule.scheme.company, entry)

@@ -11,6 +11,7 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, append_rows, canonical
 from crewlog.models import Membership
+from gear.errors import IncompleteExamination
 from gear.event_kinds import EVENTS_BY_CODE, PASSING
 from gear.failures.services import held_in, hold_failures, must_be_told_in_time, newest_of, tell_as_typed
 from gear.failures.sets import must_not_have_failed_parts
@@ -21,7 +22,7 @@ from gear.round_completeness import Completeness, completeness_of, missing_words
 from gear.round_reading import FAILING, Reading, day_of, first_and_last, read_row, values_of
 from gear.rules import Due
 from gear.scheme_book import SchemeBook
-from gear.services.examination import Known, set_due
+from gear.services.examination import Examination, Known, defects_of, set_due
 from gear.services.files import store_file
 from gear.services.inspect import Verdict, check_told, classes_examined, inspection_row, record_inspection
 from gear.services.out_of_use import settle_all
@@ -166,9 +167,19 @@ def check_line(item: GearItem, reading: Reading, around: Around) -> Due | None:
     examination, verdict = reading.examination, reading.verdict
     examination.check(item, verdict.verdict)
     must_not_have_failed_parts(item, verdict.verdict, passing=around.passing)
+    check_no_defect(item, examination, verdict.verdict, around.known)
     if verdict.verdict == "remark":
         check_remark(examination.on, verdict)
     return set_due(item, examination, verdict.verdict, verdict.next_due_on, corrects=None, known=around.known)
+
+
+def check_no_defect(item: GearItem, examination: Examination, verdict: str, known: Known) -> None:
+    """A defect on record is answered on the item's own page, where there is room for what was mended and by whom."""
+    try:
+        examination.check_cures(item, verdict, defects_of(item, known=known))
+    except IncompleteExamination as fault:
+        message = f"{fault.message} Examine it on its own page, where that is entered."
+        raise RuleBroken(message, code=fault.code) from fault
 
 
 def check_remark(on: dt.date, verdict: Verdict) -> None:

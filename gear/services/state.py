@@ -10,9 +10,10 @@ from django.db.models import Sum
 from crewlog.models import Company
 from gear.class_limits import LimitBook
 from gear.classes import BY_CODE
+from gear.defects import defects_in
 from gear.facts import item_facts
 from gear.history import Ended, Examined, Found, Happened, LifeFacts, State, state_of
-from gear.models import FailureFound, GearEvent, GearItem, Inspection, LoadRecord, Retirement
+from gear.models import EnteredByMistake, FailureFound, GearEvent, GearItem, Inspection, LoadRecord, Retirement
 from gear.scheme_book import SchemeBook
 from gear.turns import Turns, turns_of
 
@@ -138,6 +139,9 @@ def load_evidence(items: Iterable[GearItem]) -> dict[int, Evidence]:
                 next_due_basis=row.next_due_basis,
                 declaration_dated_on=row.declaration_dated_on,
                 residual_strength_ratio=row.residual_strength_ratio,
+                defects=defects_in(
+                    answers=row.answers, measures=row.measures, verdict=row.verdict, findings=row.findings
+                ),
             )
         )
     for row in GearEvent.objects.filter(item__in=keys).select_related("record"):
@@ -149,6 +153,8 @@ def load_evidence(items: Iterable[GearItem]) -> dict[int, Evidence]:
             found[row.item_id].found.append(Found(sequence, row.found_on, row.reason))
     for row in Retirement.objects.filter(item__in=keys):
         found[row.item_id].ended = Ended(row.retired_on, row.reason)
+    for mistake in EnteredByMistake.objects.filter(item__in=keys):
+        found[mistake.item_id].ended = Ended(mistake.ended_on, mistake.reason, is_mistake=True)
     counted = LoadRecord.objects.filter(item__in=keys).standing().order_by().values_list("item")
     for key, uses in counted.annotate(total=Sum("uses")):
         found[key].uses_on_sheets = uses

@@ -10,10 +10,11 @@ from crewlog.http import CrewRequest
 from crewlog.models import Role
 from crewlog.once import once
 from gear.forms.files import hold_files
-from gear.forms.small import EventForm, OutOfUseForm, RecallForm, ResolveForm, RetireForm
+from gear.forms.small import EventForm, MistakeForm, OutOfUseForm, RecallForm, ResolveForm, RetireForm
 from gear.models import GearItem
 from gear.recall_preview import preview_recall
 from gear.services.events import record_event, take_out_of_use
+from gear.services.mistakes import end_mistake
 from gear.services.recalls import open_recalls, record_recall, resolve_recall
 from gear.services.retire import retire_item
 from gear.views.common import EXAMINERS, OUT_TAKERS, REPORTERS, done, item_or_404
@@ -79,6 +80,18 @@ def item_retire(request: CrewRequest, tag: str) -> HttpResponse:
         messages.success(request, f"{item.tag} is retired.")
         return redirect(item)
     return render(request, "gear/retire.html", {"form": form, "item": item}, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "POST"])
+@role_required(Role.OWNER)
+def item_mistake(request: CrewRequest, tag: str) -> HttpResponse:
+    """End an entry that was made by mistake."""
+    item = item_or_404(request, tag)
+    form = MistakeForm(request.POST or None)
+    if done(form, lambda: end_mistake(actor=request.member, item=item, **form.cleaned_data)) is not None:
+        messages.success(request, f"{item.tag} is ended as entered by mistake. Its tag stays taken.")
+        return redirect(item)
+    return render(request, "gear/mistake.html", {"form": form, "item": item}, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "POST"])

@@ -83,6 +83,7 @@ def inspection_form(request: CrewRequest, item: GearItem, kind: str, wrong: Insp
         latest=latest,
         is_correction=wrong is not None,
         member=request.member,
+        corrects=wrong.record if wrong is not None else None,
         initial=initial,
     )
 

@@ -14,6 +14,9 @@ from crewlog.http import CrewRequest
 from crewlog.models import Role
 from crewlog.once import once
 from gear.assembly_history import part_rows
+from gear.fact_changes.pages import waiting_of
+from gear.fact_changes.services import CHANGERS
+from gear.fact_changes.words import facts_of
 from gear.facts import item_fitness
 from gear.failures.pages import standing_failures
 from gear.forms.item import ItemForm
@@ -68,6 +71,8 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "may_report": live and role in REPORTERS,
         "may_take_out": live and role in OUT_TAKERS and found.quarantined_on is None,
         "may_change": live and role == Role.OWNER,
+        "may_change_facts": live and role in CHANGERS,
+        "waiting": waiting_of(found, request.member) if live else (),
         "may_alter": role in ALTERERS,
         "may_resolve": live and role in EXAMINERS and open_recalls(found).exists(),
     }
@@ -131,4 +136,5 @@ def item_edit(request: CrewRequest, tag: str) -> HttpResponse:
     if changed is not None:
         messages.success(request, f"{found.tag} is changed; what it said before stays on record.")
         return redirect(found)
-    return render(request, "gear/item_form.html", {"form": form, "item": found}, status=refused_status(form))
+    context = {"form": form, "item": found, "facts": facts_of(found, request.member.company.unit_system)}
+    return render(request, "gear/item_edit.html", context, status=refused_status(form))

@@ -2,6 +2,7 @@
 
 from django.db import transaction
 
+from jobs.demo.facts import add_changes
 from jobs.demo.history import add_history
 from jobs.demo.people import add_people, found_company
 from jobs.demo.pictures import add_pictures
@@ -23,6 +24,7 @@ def build_demo() -> Cast:
     add_history(cast, data["items"], data)
     add_readings(cast, data["readings"])
     add_pictures(cast)
+    add_changes(cast)
     add_report(cast)
     add_works(cast)
     add_rounds(cast)

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from django.db.models import Count, Exists, OuterRef
 from django.urls import reverse
 
-from crewlog.access import INSPECTORS
+from crewlog.access import INSPECTORS, PLANNERS
 from crewlog.evidence import chain_head
 from crewlog.models import Company, Membership, Person, Record
 from crewlog.parts import MarkKind
+from gear.fact_changes.pages import changes_for
 from gear.failures.pages import untold_rows
 from gear.models import GearItem
 from gear.round_pages import DraftRow, open_drafts
@@ -55,7 +56,7 @@ class JobToday:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decision:
-    """Something that waits for the reader: a refused sheet, or a withdrawal nobody has acknowledged."""
+    """Something that waits for the reader: a refused sheet, a withdrawal not acknowledged, a marking to read."""
 
     mark: MarkKind
     title: str
@@ -121,7 +122,11 @@ def today_page(member: Membership, *, may_plan: bool) -> TodayPage:
         jobs=tuple(job_today(job, stems.get(job.pk, []), today, may_plan=may_plan) for job in running),
         ahead=tuple(job_today(job, stems.get(job.pk, []), today, may_plan=may_plan) for job in ahead),
         readings=tuple(reading_alerts(company)),
-        decisions=(*untold(member), *decisions(company, member.person, may_plan=may_plan)),
+        decisions=(
+            *untold(member),
+            *decisions(company, member.person, may_plan=may_plan),
+            *markings_to_read(member),
+        ),
         due=tuple(due_rows(company, today)),
         counts=tuple(count_rows(company, today)),
         changed=tuple(changed_rows(company)) if member.role == "owner" else (),
@@ -206,6 +211,20 @@ def untold(member: Membership) -> Iterable[Decision]:
             why=f"{row.reason}. {row.line}",
             href=row.told_href,
             verb="Say how",
+        )
+
+
+def markings_to_read(member: Membership) -> Iterable[Decision]:
+    """Changes of facts that wait for the member's answer. Two queries for who may answer any, else none."""
+    if member.role not in PLANNERS and member.role not in INSPECTORS:
+        return
+    for row in changes_for(member):
+        yield Decision(
+            mark="open",
+            title=f"Read the marking of {row.tag}",
+            why="; ".join(str(swap) for swap in row.swaps) + f". Entered by {row.who}, {row.on}.",
+            href=row.href,
+            verb="Read the marking",
         )
 
 

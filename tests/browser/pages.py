@@ -58,6 +58,13 @@ PAGES = [
     ("event", "crew", "/gear/B-03/event/"),
     ("out of use", "owner", "/gear/B-03/out-of-use/"),
     ("retire", "owner", "/gear/B-03/retire/"),
+    ("entered by mistake", "owner", "/gear/B-03/mistake/"),
+    ("change an item in place", "owner", "/gear/C-01/edit/"),
+    ("choose a fact", "owner", "/gear/C-01/change/"),
+    ("change a fact", "owner", "/gear/C-01/change/?fact=breaking_strength"),
+    ("changes that wait", "inspector", "/store/changes/"),
+    ("answer a change", "inspector", "/gear/{changed}/changes/{change}/"),
+    ("who answers a change", "owner", "/store/changes/check/"),
     ("alter", "owner", "/gear/R-01/alter/"),
     ("rounds", "inspector", "/rounds/"),
     ("new round", "inspector", "/rounds/new/"),
@@ -120,5 +127,8 @@ QUERY = {
     "trainee": "SELECT substr(p, 1, 8) || '-' || substr(p, 9, 4) || '-' || substr(p, 13, 4) || '-' || "
     "substr(p, 17, 4) || '-' || substr(p, 21) FROM (SELECT m.person_id AS p FROM crewlog_membership m "
     "JOIN crewlog_user u ON m.user_id = u.id WHERE u.email = 'trainee@crewlog.example')",
+    "change": "SELECT record_id FROM gear_factchange WHERE waits ORDER BY record_id LIMIT 1",
+    "changed": "SELECT g.tag FROM gear_factchange f JOIN gear_gearitem g ON f.item_id = g.id WHERE f.waits "
+    "ORDER BY f.record_id LIMIT 1",
     "job": "SELECT id FROM jobs_job WHERE reference = 'K-120'",
 }

@@ -8,11 +8,12 @@ import datetime as dt
 import factory
 from factory.django import DjangoModelFactory
 
-from crewlog.evidence import Entry, append_row
+from crewlog.evidence import Entry, append, append_row
 from crewlog.models import Skill
 from gear.classes import BY_CODE
 from gear.models import GearEvent, GearItem, Inspection, Retirement
 from gear.services.examination import Answer, Examination, when_new
+from gear.services.register import registered_body, snapshot
 from gear.services.schemes import ensure_default_schemes
 from gear.services.state import refresh_state, write_turns
 from gear.services.words import write_words
@@ -102,17 +103,30 @@ class ItemFactory(DjangoModelFactory):
 
     @classmethod
     def _create(cls, model_class, *args, **kwargs):
-        """`evidence=False` leaves the item without any record."""
+        """`evidence=False` leaves the item without any record but that of its registration."""
         story = take_story(kwargs)
         ensure_default_schemes(kwargs["company"])
         item = super()._create(model_class, *args, **kwargs)
         write_words([item])
+        append(item.company, "gear.item-registered", Entry(actor=None), body=registered_body(item, snapshot(item)))
         if story["evidence"]:
             tell(item, story)
             refresh_state(item)
         else:
             write_turns([item])
         return item
+
+
+def on_record(items, **facts):
+    """Set facts of items past the services' rules, with the record that a service would write."""
+    for item in items:
+        before = snapshot(item)
+        for name, value in facts.items():
+            setattr(item, name, value)
+        item.save(update_fields=list(facts))
+        after = snapshot(item)
+        body = {"item": item.pk, "changes": {name: [before[name], after[name]] for name in facts}}
+        append(item.company, "gear.item-changed", Entry(actor=None), body=body)
 
 
 def take_story(kwargs):

@@ -1,9 +1,11 @@
 """Shorthands around the passing sheet: read it afresh, change one thing in it, look at what refuses it."""
 
 from gear.models import GearItem
+from gear.services.register import EDITABLE
 from jobs.bundle import Bundle
 from jobs.checking import check_sheet
 from jobs.models import CrownPart, Place, PullPlan, Sheet, Stem, StemSection
+from tests.factories.gear import on_record
 from tests.factories.jobs import PLACES, SECTIONS, PlanFactory
 
 REDIRECT = {"line": "pull", "number": 1, "distance_m": 20.0, "azimuth_deg": 90.0, "slope_deg": 0.0, "height_m": 0.5}
@@ -51,7 +53,12 @@ def item_in(sheet, role):
 
 
 def edit_item(sheet, role, **values):
-    GearItem.objects.filter(pk=item_in(sheet, role).pk).update(**values)
+    item = item_in(sheet, role)
+    facts = {name: value for name, value in values.items() if name in EDITABLE}
+    if facts:
+        on_record([item], **facts)
+    if values.keys() - facts.keys():
+        GearItem.objects.filter(pk=item.pk).update(**{n: v for n, v in values.items() if n not in facts})
 
 
 def edit_plan(sheet, **values):

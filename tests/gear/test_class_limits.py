@@ -18,9 +18,10 @@ from gear.models import ClassLimit, GearEvent, GearItem, LoadRecord
 from gear.services import out_of_use
 from gear.services.class_limits import set_class_limit, used_up_by
 from gear.services.loads import Load, record_loads
-from gear.services.register import add_item, change_item, count_uses
+from gear.services.register import add_item, count_uses
 from tests.factories.crewlog import CompanyFactory
 from tests.factories.gear import ItemFactory
+from tests.gear.fact_changes.changing import change
 
 pytestmark = pytest.mark.django_db
 
@@ -60,10 +61,10 @@ def test_an_items_uses_end_with_the_stricter_limit_however_it_came_there(owner, 
     limit(owner, uses=30)
     after = add_rope(owner, "R-2")
     stricter = add_rope(owner, "R-3", permitted_uses=10)
-    changed = change_item(actor=owner, item=after, permitted_uses=5)
+    change(owner, after, "permitted_uses", shown=False, permitted_uses=5)
     ends = {item.tag: item.uses_end_at for item in GearItem.objects.for_company(company)}
     assert ends == {"R-1": 30, "R-2": 5, "R-3": 10}
-    assert (changed.uses_end_at, stricter.uses_end_at) == (5, 10)
+    assert (after.uses_end_at, stricter.uses_end_at) == (5, 10)
     limit(owner)
     before.refresh_from_db()
     assert before.uses_end_at == 40

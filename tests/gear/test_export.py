@@ -140,12 +140,13 @@ def test_the_history_holds_each_record_with_its_place_its_hash_and_what_was_said
     assert [(row["Record no."], row["Hash"], row["Hash of the one before"]) for row in rows] == [
         (str(r.sequence), r.hash, r.previous_hash) for r in records
     ]
-    assert [row["What"] for row in rows] == ["Thorough examination", "Drop from height", "Item changed", "Retired"]
+    whats = ["Item registered", "Thorough examination", "Drop from height", "Item changed", "Retired"]
+    assert [row["What"] for row in rows] == whats
     assert [row["In words"] for row in rows] == [
-        "", "from the cage", "Kept at:  → Van 2", "cut strand. Cut up or crushed",
+        "", "", "from the cage", "Kept at:  → Van 2", "cut strand. Cut up or crushed",
     ]  # fmt: skip
     assert {row["Tag"] for row in rows} == {"R-01"}
-    assert rows[0]["By"] == "Hew Tallis"
+    assert rows[1]["By"] == "Hew Tallis"
     assert [json.loads(row["All that was said (JSON, as hashed)"]) for row in rows] == [
         json.loads(r.body) for r in records
     ]
@@ -160,7 +161,7 @@ def test_the_history_says_what_was_entered_late_or_from_paper(owner, company):
         actor=owner, item=item, kind="near_miss_not_loaded", happened_on=on, description="slack", gear_loaded=False,
         from_paper=True,
     )  # fmt: skip
-    (row,) = history_csv(company)
+    _, row = history_csv(company)
     assert (row["Entered late"], row["From paper"], row["On"]) == ("yes", "yes", on.isoformat())
 
 
@@ -169,7 +170,7 @@ def test_queries_of_the_history_are_a_few_for_each_batch(company, django_assert_
     for _ in range(5):
         examined(item)
     with django_assert_num_queries(3):
-        assert len(history_csv(company)) == 6
+        assert len(history_csv(company)) == 7
 
 
 def test_json_is_one_object_that_programs_read(company):

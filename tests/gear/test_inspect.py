@@ -7,6 +7,7 @@ import pytest
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, verify
 from crewlog.models import Role
+from gear.defects import Cure
 from gear.errors import AlreadyRetired
 from gear.facts import item_fitness
 from gear.models import Inspection
@@ -237,7 +238,8 @@ def test_a_failed_item_returns_only_by_a_later_passing_examination(ines):
     assert codes(item) == ["quarantined"]
     sign(ines, item, Verdict("not_examined"), findings="muddy", kind="after_event", answers={}, measures={})
     assert codes(item) == ["quarantined"]
-    sign(ines, item, kind="after_event")
+    cures = {"finding": Cure("mended", "cheek changed", firm="Dunnock Forge")}
+    sign(ines, item, kind="after_event", cures=cures)
     assert codes(item) == []
 
 

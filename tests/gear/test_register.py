@@ -9,13 +9,15 @@ from django.core.exceptions import FieldDoesNotExist, ValidationError
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Record
+from gear.fact_changes.services import answer_change
 from gear.facts import item_fitness
-from gear.models import GearEvent, GearItem
+from gear.models import GearItem
 from gear.services.alter import divide_item, make_new_end, shorten_item
 from gear.services.recalls import open_recalls, record_recall, resolve_recall
 from gear.services.register import add_item, change_item, count_uses, start_use
 from gear.services.schemes import change_interval, switch_scheme
-from tests.factories.gear import ItemFactory, examined
+from tests.factories.gear import ItemFactory, examined, examiner
+from tests.gear.fact_changes.changing import change
 
 pytestmark = pytest.mark.django_db
 
@@ -127,18 +129,20 @@ def test_another_owner_cannot_change_it(owner, outsider):
 def test_a_use_with_a_shorter_interval_brings_the_due_date_forward(owner):
     item = ItemFactory(company=owner.company)
     before = item.next_due_on
-    change_item(actor=owner, item=item, lifts_or_lowers=True)
+    uses = {"pulls_at_ground": True, "lifts_or_lowers": True, "supports_person": False, "measures_load": False}
+    change(owner, item, "uses", shown=False, **uses)
     item.refresh_from_db()
     assert item.next_due_on < before
     assert "LOLER" in item.next_due_basis
 
 
-def test_a_changed_length_on_record_makes_an_examination_pending(owner):
+@pytest.mark.parametrize("fact", [{"length_m": 40.0}, {"breaking_strength_n": 90_000.0}, {"maker_interval_months": 3}])
+def test_a_figure_is_not_changed_in_place(owner, fact):
     item = ItemFactory(company=owner.company, rope=True)
-    change_item(actor=owner, item=item, length_m=40.0)
-    assert codes(item) == ["examination-pending"]
-    event = GearEvent.objects.get(item=item)
-    assert (event.kind, event.length_before_m, event.length_after_m) == ("shortened", 45.0, 40.0)
+    with pytest.raises(RuleBroken) as caught:
+        change_item(actor=owner, item=item, **fact)
+    assert caught.value.code == "fact-is-an-event"
+    assert not Record.objects.filter(kind="gear.item-changed").exists()
 
 
 def test_a_rope_shortened_needs_an_examination_and_gets_no_longer(owner):
@@ -210,7 +214,7 @@ def test_a_recall_catches_an_item_registered_later(owner):
 def test_a_recall_catches_an_item_whose_batch_is_changed_later(owner):
     item = ItemFactory(company=owner.company, maker="Quillmere Ropewalk", batch="QR-24-120")
     announce(owner)
-    change_item(actor=owner, item=item, batch="QR-24-118")
+    change(owner, item, "identity", batch="QR-24-118")
     assert codes(item) == ["recall-unresolved"]
 
 
@@ -218,7 +222,8 @@ def test_a_recall_stands_until_it_is_resolved_for_the_item(owner, inspector):
     item = ItemFactory(company=owner.company, maker="Quillmere Ropewalk")
     recall = announce(owner)
     examined(item, days=0)
-    change_item(actor=owner, item=item, batch="QR-24-120")
+    (read,) = change(owner, item, "identity", batch="QR-24-120")
+    answer_change(actor=examiner(inspector), change=read, agrees=True)
     assert codes(item) == ["recall-unresolved"]
     assert list(open_recalls(item)) == [recall]
     resolve_recall(actor=inspector, item=item, recall=recall, because="batch QR-24-120 read on the label")

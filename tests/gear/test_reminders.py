@@ -77,7 +77,7 @@ def test_another_companys_gear_and_retired_gear_are_no_part_of_it(owner, outside
     assert "X-0" not in read(make_calendar(member=owner)).content.decode()
 
 
-def test_a_new_address_ends_the_one_before_and_revoking_ends_it_too(owner, rope):
+def test_a_new_address_ends_the_one_before_and_revoking_ends_it_too(owner):
     first = make_calendar(member=owner)
     second = make_calendar(member=owner)
     assert [read(first).status_code, read(second).status_code] == [404, 200]

@@ -186,7 +186,7 @@ def test_a_corrected_inspection_and_its_correction_name_each_other(inspector):
         actor=inspector, inspection=wrong, because="wrong tag", examination=good_examination(item),
         verdict=Verdict("fit"),
     )  # fmt: skip
-    later, earlier = item_history(item)
+    later, earlier, _ = item_history(item)
     assert later.corrects == earlier.sequence == wrong.record.sequence
     assert earlier.corrected_by == right.record.sequence
     assert "Corrected because: wrong tag." in later.lines
@@ -226,9 +226,9 @@ def test_the_register_costs_the_same_queries_however_many_items(company, count, 
     today = company.today()
     with django_assert_num_queries(1):
         assert len(register(company)) == count
-    with django_assert_num_queries(5):
-        assert store_counts(company, today).everything == count
     with django_assert_num_queries(6):
+        assert store_counts(company, today).everything == count
+    with django_assert_num_queries(7):
         assert len(StoreList(company, today)[0:50]) == min(count, 50)
     with django_assert_num_queries(1):
         due_items(company, today, within_days=1000)

@@ -19,10 +19,12 @@ from crewlog.services.people import end_membership
 from crewlog.services.removal import RemovalRefused, remove_person_data
 from gear.assembly_history import parts_on
 from gear.classes import CLASSES
+from gear.fact_changes.pages import changes_for
 from gear.facts import item_fitness
-from gear.models import FailureFound, GearItem, Inspection, Round, RoundDraft
+from gear.models import FactChange, FailureFound, GearItem, Inspection, Round, RoundDraft
 from gear.reasons import CODES
 from gear.services.sign_round import review_round
+from gear.state_check.check import check_store
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
 from jobs.checking import check_sheet
@@ -109,6 +111,20 @@ def test_item_is_examined_before_its_first_use_where_that_lies_within_the_histor
     begun = [i for i in items if i.first_used_on and i.first_used_on > cast.day(-730)]
     assert begun
     assert all(i.pre_service_on is not None and i.pre_service_on <= i.first_used_on for i in begun)
+
+
+def test_one_change_of_fact_waits_and_another_counts(cast, items):
+    by_tag = {item.tag: item for item in items}
+    (waiting,) = FactChange.objects.for_company(cast.company).waiting()
+    assert waiting.item.tag == "C-01"
+    assert by_tag["C-01"].working_limit_n == 10_000.0
+    assert by_tag["C-13"].breaking_strength_n == 36_000.0
+    assert changes_for(cast.members["inspector"])[0].tag == "C-01"
+    assert changes_for(cast.members["owner"]) == []
+
+
+def test_the_demos_store_says_what_its_records_say(cast):
+    assert list(check_store(cast.company)) == []
 
 
 def test_one_item_is_borrowed_and_one_set_is_whole(items):

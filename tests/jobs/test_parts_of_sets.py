@@ -14,7 +14,7 @@ from jobs.checking import check_sheet
 from jobs.emergency.looks import EVERYTHING
 from jobs.models import Sheet, SheetWithdrawal
 from jobs.services.sheets import issue_sheet
-from tests.factories.gear import ItemFactory
+from tests.factories.gear import ItemFactory, on_record
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in
 
@@ -43,7 +43,7 @@ def spare(company):
 def tackle(company, block, spare):
     """A set of the sheet's moving block and a rope that hangs nowhere."""
     made = ItemFactory(company=company, tag="X-01", gear_class="tackle_set", parts_expected=2)
-    GearItem.objects.filter(pk__in=[block.pk, spare.pk]).update(assembly=made)
+    on_record(GearItem.objects.filter(pk__in=[block.pk, spare.pk]), assembly=made)
     return made
 
 
@@ -134,6 +134,6 @@ def test_it_is_the_parts_of_the_day_that_it_befell(owner, tackle, spare, company
 
 def test_a_retired_part_is_left_alone(owner, tackle, company):
     gone = ItemFactory(company=company, tag="B-90", retired=True)
-    GearItem.objects.filter(pk=gone.pk).update(assembly=tackle)
+    on_record(GearItem.objects.filter(pk=gone.pk), assembly=tackle)
     befall(owner, tackle, "drop")
     assert not GearEvent.objects.filter(item=gone).exists()

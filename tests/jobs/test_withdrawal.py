@@ -21,7 +21,7 @@ from jobs.services.sheets import (
     withdraw_sheet,
     withdraw_sheets_of,
 )
-from tests.factories.gear import examiner, good_examination
+from tests.factories.gear import examiner, good_examination, on_record
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in
 
@@ -29,8 +29,8 @@ from tests.factories.scenario import item_in
 @pytest.fixture
 def sheet(company, lead):
     sheet = passing_sheet(company, lead=lead.person)
-    GearItem.objects.update(maker="Another maker")
-    GearItem.objects.filter(tag="B-08").update(maker="Ferrow", maker_model="Twin")
+    on_record(GearItem.objects.exclude(tag="B-08"), maker="Another maker")
+    on_record(GearItem.objects.filter(tag="B-08"), maker="Ferrow", maker_model="Twin")
     issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
     return sheet
 

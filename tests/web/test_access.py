@@ -30,6 +30,7 @@ from tests.factories.crewlog import CompetenceFactory, LearningFactory, Membersh
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet
 from tests.files import jpeg
+from tests.gear.fact_changes.changing import change as change_fact_of
 from tests.gear.rounds import answer_all, opened, sign
 
 pytestmark = pytest.mark.django_db
@@ -95,6 +96,9 @@ scheme_change                             POST    404   403   403   403   403   
 learning_new person_id                    GET     200   403   403   403   403   403   404   in
 learning_new person_id                    POST    422   403   403   403   403   403   404   in
 learning_end learning_id                  POST    302   403   403   403   403   403   404   in
+fact_changes                              GET     200   200   200   200   200   403   200   in
+fact_check                                GET     200   403   403   403   403   403   200   in
+fact_check                                POST    422   403   403   403   403   403   422   in
 rounds                                    GET     200   200   200   200   200   403   200   in
 round_worker                              GET     200   200   200   200   200   200   200   200
 round_new                                 GET     200   403   200   403   403   403   200   in
@@ -141,6 +145,10 @@ recall_new                                POST    422   422   422   403   403   
 item tag                                  GET     200   200   200   200   200   403   404   in
 item_edit tag                             GET     200   403   403   403   403   403   404   in
 item_edit tag                             POST    422   403   403   403   403   403   404   in
+item_change tag                           GET     200   403   200   403   403   403   404   in
+item_change tag                           POST    422   403   422   403   403   403   404   in
+fact_change tag change_id                 GET     200   200   200   200   200   403   404   in
+fact_change tag change_id                 POST    422   422   422   403   403   403   404   in
 item_alter tag                            GET     200   403   403   403   403   403   404   in
 item_alter tag                            POST    422   403   403   403   403   403   404   in
 item_loads tag                            GET     200   200   200   200   200   403   404   in
@@ -163,6 +171,8 @@ item_file_thumb tag file_id               GET     200   200   200   200   200   
 held_upload held_key                      GET     200   404   404   404   403   403   404   in
 item_retire tag                           GET     200   403   403   403   403   403   404   in
 item_retire tag                           POST    422   403   403   403   403   403   404   in
+item_mistake tag                          GET     200   403   403   403   403   403   404   in
+item_mistake tag                          POST    422   403   403   403   403   403   404   in
 item_recall tag                           GET     200   403   200   403   403   403   404   in
 item_recall tag                           POST    422   403   422   403   403   403   404   in
 
@@ -335,6 +345,7 @@ def arguments(company, owner, lead, inspector):
         "code": {"code": "rope"},
         "file_id": {"file_id": store_photograph(actor=owner, item=line, upload=picture).pk},
         "held_key": {"key": hold_upload(actor=owner, file=picture).pk},
+        "change_id": {"change_id": change_fact_of(owner, line, "length", length_m=70.0)[0].pk},
         "set": {"tag": tackle.tag},
         "change": {"change_id": change.pk},
         "tag": {"tag": line.tag},

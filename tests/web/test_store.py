@@ -116,7 +116,7 @@ def test_the_page_costs_the_same_queries_however_many_items(browse, company, cou
     made = ItemFactory(company=company, tag="K-000")
     GearItem.objects.bulk_create(clone(made, f"K-{n:03d}") for n in range(1, count))
     page(browse)
-    with django_assert_num_queries(11):  # session, user, member, places, failures, rows counted, rows, counts
+    with django_assert_num_queries(13):  # session, user, member, places, failures, rows counted, rows, counts, changes
         assert page(browse)[0].status_code == 200
 
 

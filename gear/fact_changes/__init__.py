@@ -1,0 +1,1 @@
+"""Changes of what is on record about an item, each an event of its own."""

@@ -1,0 +1,73 @@
+"""The form of a change of fact, and of its answer."""
+
+from typing import Any
+
+from django import forms
+
+from crewlog.fields import QuantityField, UnitForm
+from crewlog.models import Company, Membership
+from gear.fact_changes.rules import Subject
+from gear.fact_changes.services import Grounds
+from gear.forms.fields import text, tiles, words
+from gear.forms.files import HeldFileField, let_hold
+from gear.forms.item import ItemForm, initial_of
+from gear.models import ChangeReason, ChangeSource, FactCheck, GearItem
+
+ANSWERS = [("agrees", "Agrees"), ("differs", "Does not agree")]
+
+
+class FactForm(UnitForm, forms.Form):
+    """The facts of one subject as they are to be, why, and where they stand."""
+
+    reason = tiles("Reason", ChangeReason.choices)
+    source = tiles("Where the new one stands", ChangeSource.choices)
+    words = text("In words", required=True, rows=2, help_text="Such as: Stamp is 90, the 9 was worn and read as 5")
+    shown = HeldFileField(label="Photograph of the marking, or the paper", documents=True, required=False)
+    seen = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, *args: Any, company: Company, item: GearItem, subject: Subject, member: Membership) -> None:
+        self.subject, self.item = subject, item
+        every = ItemForm(company=company, item=item)
+        initial = {name: value for name, value in initial_of(item).items() if name in subject.columns}
+        super().__init__(*args, unit_system=company.unit_system, initial=initial)
+        own = {name: every.all_fields[name] for name in subject.columns}
+        self.fields = {**own, **self.fields}
+        for name, field in own.items():
+            if isinstance(field, QuantityField):
+                field.unit_system = company.unit_system
+                field.stored_value = getattr(item, name)
+        let_hold(self, member)
+
+    def values(self) -> dict[str, Any]:
+        """The facts by column, ready for the service; an empty design factor is its class's."""
+        values = {name: self.cleaned_data[name] for name in self.subject.columns}
+        if values.get("design_factor", 1.0) is None:
+            values["design_factor"] = self.item.declared.design_factor
+        return values
+
+    def grounds(self) -> Grounds:
+        said = self.cleaned_data
+        return Grounds(reason=said["reason"], source=said["source"], words=said["words"], shown=said["shown"])
+
+    def fact_boxes(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.subject.columns]
+
+
+class AnswerForm(forms.Form):
+    answer = tiles("The marking", ANSWERS)
+    words = text("What it reads", rows=2, help_text="Needed where it does not agree")
+
+
+class TakeBackForm(forms.Form):
+    because = words("Why it is taken back", required=True, longest=200)
+
+
+class CheckForm(forms.Form):
+    check_by = tiles(
+        "Before a change to the favourable side counts",
+        FactCheck.choices,
+        hints={
+            FactCheck.EXAMINATION: "Somebody else, competent for the class, reads the marking",
+            FactCheck.SECOND_PERSON: "Another owner, inspector or crew lead reads it",
+        },
+    )

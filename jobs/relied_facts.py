@@ -1,0 +1,108 @@
+"""Sheets in force that leaned on a fact of an item which is now another: judged again with the loads they were issued
+with.
+"""
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from crewlog.evidence import Entry
+from gear.models import GearItem
+from jobs.bundle import Bundle, load_bundle
+from jobs.checking import last_day, on_path
+from jobs.envelope import Corner, corner_of
+from jobs.finding import Finding
+from jobs.gear_rules import length_findings, position_findings
+from jobs.mechanics.convert import FormatError
+from jobs.mechanics.errors import OutOfRange
+from jobs.models import Sheet
+from jobs.plan_findings import findings_of
+from jobs.plan_request import add_ropes, gear_item
+from jobs.reader import Reader
+from jobs.reliance import assignments_in_force
+from jobs.services.sheets import withdraw_sheet
+
+ITEM_FACTS = ("travel", "restraint")  # parts of a request that a rope's own strength and stretch stand in
+
+
+def withdraw_sheets_leaning_on(before: GearItem, after: GearItem, entry: Entry) -> None:
+    """Withdraw every standing sheet that an item no longer passes on, as its facts now stand.
+
+    Runs in the transaction that changed them. Two queries, and those of each sheet that lists the item.
+    """
+    listed = assignments_in_force(after.company).filter(item=after).values("sheet")
+    for sheet in Sheet.objects.with_stem().filter(pk__in=listed).order_by("pk"):
+        found = new_refusals(sheet, before, after)
+        if found:
+            words = f"{after.tag} was changed on record. {found[0].title}: {found[0].text}"
+            withdraw_sheet(sheet=sheet, item=after, reason=words, entry=entry)
+
+
+def new_refusals(sheet: Sheet, before: GearItem, after: GearItem) -> list[Finding]:
+    """What refuses the item on a sheet as it is now and did not as it was, the gravest first."""
+    bundle = on_path(load_bundle(sheet.stem, sheet))
+    try:
+        was = {finding.full_code for finding in refusals_with(sheet, bundle, before)}
+        found = [finding for finding in refusals_with(sheet, bundle, after) if finding.full_code not in was]
+    except (FormatError, OutOfRange):  # a request that this version of the mechanics does not read
+        return [not_judged(after)]
+    return sorted(found, key=lambda finding: finding.danger)
+
+
+def not_judged(item: GearItem) -> Finding:
+    return Finding(
+        code="not-judged",
+        severity="refusal",
+        area="gear",
+        title=f"{item.tag}: cannot be judged again",
+        text="The sheet was worked out by another version; issue a new one.",
+        cure="Issue a new sheet.",
+        item=item.tag,
+    )
+
+
+def refusals_with(sheet: Sheet, bundle: Bundle, item: GearItem) -> Iterator[Finding]:
+    """Everything of gear that refuses a sheet with one of its items as given, at the loads it was issued with."""
+    bundle = with_item(bundle, item)
+    reader = Reader(bundle.job.company.unit_system)
+    day = last_day(sheet, bundle.job)
+    found: list[Finding] = []
+    for assignment in bundle.assignments:
+        if assignment.rank == 0:
+            found += position_findings(assignment, bundle, day, reader)
+    for corner in corners_of(sheet, bundle):
+        found += findings_of(corner, reader)
+        if corner.result is not None:
+            found += length_findings(bundle, corner.result, reader)
+    yield from (finding for finding in found if finding.severity == "refusal")
+
+
+def with_item(bundle: Bundle, item: GearItem) -> Bundle:
+    """The bundle with an item in its positions as it is given, whatever the database says of it."""
+    for assignment in bundle.assignments:
+        if assignment.item_id == item.pk:
+            assignment.item = item
+    return bundle
+
+
+def corners_of(sheet: Sheet, bundle: Bundle) -> Iterator[Corner]:
+    """The plan as written and its worst corner, worked again from the sheet's own snapshot with the items as given."""
+    snapshot: dict[str, Any] = json.loads(sheet.issue.snapshot)
+    requests = {json.dumps(snapshot[name], sort_keys=True) for name in ("as_written", "request") if snapshot.get(name)}
+    for text in sorted(requests):
+        request = json.loads(text)
+        request.pop("uncertainty", None)
+        for assignment in bundle.assignments:
+            if assignment.rank == 0 and assignment.item is not None and assignment.role in request.get("items", {}):
+                request["items"][assignment.role] = gear_item(bundle, assignment)
+        request |= ropes_of(request, bundle)
+        yield corner_of(request, {})
+
+
+def ropes_of(request: dict[str, Any], bundle: Bundle) -> dict[str, Any]:
+    """Travel and restraint of a request with the ropes' own figures as the items now give them."""
+    fresh: dict[str, Any] = {}
+    add_ropes(fresh, bundle)
+    return {
+        name: {**request[name], "rope": fresh[name]["rope"]} for name in ITEM_FACTS if name in request and name in fresh
+    }
