@@ -43,8 +43,8 @@ def copy_rows(source: BaseDatabaseWrapper, target: BaseDatabaseWrapper) -> None:
     """
     there = {table.name for table in tables_in(target)}
     with target.cursor() as cursor:
-        for table in evidence_tables():
-            for statement in removal_statements(target.vendor, table):
+        for guarded in evidence_tables():
+            for statement in removal_statements(target.vendor, guarded):
                 cursor.execute(statement)
         for name in sorted(there):
             cursor.execute(f"DELETE FROM {target.ops.quote_name(name)}")  # noqa: S608 - a name of our models

@@ -72,8 +72,9 @@ def cache_model() -> type[models.Model]:
 
 def all_tables() -> list[Table]:
     """Every table of the product and of what it stands on, by name."""
-    found = [m for m in apps.get_models(include_auto_created=True) if m._meta.managed and not m._meta.proxy]
-    listed = [*found, MigrationRecorder.Migration, cache_model()]
+    listed: list[type[models.Model]] = [*apps.get_models(include_auto_created=True)]
+    listed = [model for model in listed if model._meta.managed and not model._meta.proxy]
+    listed += [MigrationRecorder.Migration, cache_model()]
     return sorted((Table(model._meta.db_table, model) for model in listed), key=lambda table: table.name)
 
 
@@ -123,7 +124,7 @@ def line_of(row: Row) -> bytes:
 def insert(connection: BaseDatabaseWrapper, table: Table, rows: Iterable[Row]) -> None:
     """Write rows as they are, keys and all, past every default. Raises CopyRefused naming what the database refuses."""
     quote = connection.ops.quote_name
-    columns = ", ".join(quote(field.column) for field in table.fields)
+    columns = ", ".join(quote(str(field.column)) for field in table.fields)
     places = ", ".join(["%s"] * len(table.fields))
     statement = f"INSERT INTO {quote(table.name)} ({columns}) VALUES ({places})"  # noqa: S608 - names of our models
     waiting = iter(rows)
