@@ -1,5 +1,6 @@
 """Databases beside the one of the settings: opened for a while, read in one state, stood in for it while code runs."""
 
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,6 +20,7 @@ Config = Mapping[str, Any]
 CACHE_TABLE = "crewlog_cache"  # made by createcachetable, no model stands for it
 SQLITE = "django.db.backends.sqlite3"
 POSTGRESQL = "django.db.backends.postgresql"
+ADDRESSES = "Give sqlite:////path/to/file or postgres://user@host/name."
 
 
 def own_config() -> Config:
@@ -31,10 +33,14 @@ def config_of(url: str) -> Config:
     try:
         config = database(url)
     except ValueError as error:
-        raise CopyInputError(f"{url} is not the address of a database: {' '.join(str(error).split())[:200]}") from error
+        raise CopyInputError(f"{without_password(url)} is no address of a database. {ADDRESSES}") from error
     if config["ENGINE"] not in (SQLITE, POSTGRESQL) or not config["NAME"] or config["NAME"] == ":memory:":
-        raise CopyInputError(f"{url}: give sqlite:////path/to/file or postgres://user@host/name.")
+        raise CopyInputError(f"{without_password(url)} cannot be used. {ADDRESSES}")
     return config
+
+
+def without_password(url: str) -> str:
+    return re.sub(r"^(\w+://[^:@/]*):[^@/]*@", r"\1@", url)
 
 
 def sqlite_file(path: Path) -> Config:

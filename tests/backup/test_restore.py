@@ -174,7 +174,7 @@ def test_manifest_that_leads_out_of_its_folder_is_none(backup, tmp_path):
 
 
 def test_folder_of_backups_is_told_from_a_backup(backup):
-    with pytest.raises(CopyInputError, match="the newest is .*20261130T065800Z"):
+    with pytest.raises(CopyInputError, match=r"the newest is .*20261130T065800Z"):
         read_manifest(backup.folder.parent)
     (backup.folder / "manifest.json").unlink()
     with pytest.raises(CopyInputError, match="is no back-up"):
