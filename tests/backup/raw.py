@@ -27,10 +27,13 @@ def rows(database, table):
     names = [row[1] for row in database.execute(f'PRAGMA table_info("{table}")')]
     order = sorted(range(len(names)), key=names.__getitem__)
     for row in database.execute(f'SELECT * FROM "{table}"'):  # noqa: S608 - a name the file itself gave
-        read = [
-            json.loads(value) if number in held and value is not None else value for number, value in enumerate(row)
-        ]
+        read = [in_order(value) if number in held else value for number, value in enumerate(row)]
         yield repr([(names[number], type(read[number]).__name__, read[number]) for number in order])
+
+
+def in_order(text):
+    """JSON with its keys in order: numbers and text stay as they are written."""
+    return text if text is None else json.dumps(json.loads(text), sort_keys=True)
 
 
 def everything(path, *, without=()):
