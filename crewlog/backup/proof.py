@@ -39,13 +39,16 @@ def proved_heads(connection: BaseDatabaseWrapper) -> list[Head]:
 
 
 def heads_of(connection: BaseDatabaseWrapper) -> list[Head]:
-    """The heads as they stand in an opened database, nothing recomputed."""
+    """The heads as they stand in an opened database, nothing recomputed.
+
+    Only columns that every version has are read: the database may be of an earlier or a later one.
+    """
     records = Record.objects.using(connection.alias)
     found = []
-    for company in Company.objects.using(connection.alias).order_by("pk"):
-        last = records.filter(company=company).order_by("-sequence").values_list("sequence", "hash").first()
+    for key, name in Company.objects.using(connection.alias).order_by("pk").values_list("pk", "name"):
+        last = records.filter(company_id=key).order_by("-sequence").values_list("sequence", "hash").first()
         if last is not None:
-            found.append(Head(company.pk, company.name, *last))
+            found.append(Head(key, name, *last))
     return found
 
 

@@ -124,7 +124,8 @@ def heads_here(config: Config) -> list[Head]:
         with opened(config, "backup_target") as here:
             return known_heads(here)
     except DatabaseError as error:
-        raise CopyInputError(f"The database here cannot be read: {' '.join(str(error).split())[:300]}") from error
+        why = " ".join(str(error).split())[:300]
+        raise CopyInputError(f"The database here cannot be read ({why}). Move it away, then restore.") from error
 
 
 def bring_files(folder: Path, manifest: Manifest, target: Path) -> None:

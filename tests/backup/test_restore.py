@@ -257,3 +257,11 @@ def test_target_that_is_no_database_is_said(backup, tmp_path):
     target = Site(config_of(f"sqlite:///{letter}"), tmp_path / "files", None)
     with pytest.raises(CopyInputError, match="cannot be read"):
         put_back(backup, target)
+
+
+def test_database_of_an_earlier_version_is_replaced_all_the_same(site, backup):
+    """What is here lacks a column of this version: its heads are read, and it is kept aside."""
+    change(path_of(site), "ALTER TABLE crewlog_company RENAME COLUMN emergency_number TO number_then")
+    placed, _ = put_back(backup, site, replace=True)
+    assert placed.aside
+    assert everything(path_of(site)) == everything(backup.folder / "database.sqlite3")
