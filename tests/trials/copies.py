@@ -83,9 +83,11 @@ def copy_every_way(folder, address, say):
 
 def back_up_while_writing(url, folder, say):
     """Take a back-up while a process writes. Returns how many acknowledged before it began are missing from it."""
-    from tests.trials import sigkill, writer
+    from tests.trials import sigkill
 
     sigkill.set_up(url, folder)
+    from tests.trials import writer
+
     child, reading = writer.start("W")
     before = b""
     while before.count(b"\n") < WORDS_BEFORE:
