@@ -1,16 +1,45 @@
-"""The demo's own database file: fresh each time, and never in place of a database that is not a demo's."""
+"""The demo's own database: fresh each time, and never in place of a database that is not a demo's."""
 
 import sqlite3
 from pathlib import Path
 
-from crewlog.demo import DEMO_MARK
+from django.db import DatabaseError, connection, transaction
+
+from crewlog.demo import DEMO_MARK, is_demo_database, mark_demo_database
 
 SQLITE_HEAD = b"SQLite format 3\0"
 COMPANIONS = ("-wal", "-shm")
 
 
 class NotOurs(Exception):  # noqa: N818 - the name says what it is
-    """The path cannot hold a fresh demo database; the message says why in one line."""
+    """The place cannot hold a fresh demo database; the message says why in one line."""
+
+
+def make_fresh_database() -> None:
+    """Empty the database of the settings and mark it as a demo's. Raises NotOurs, and then nothing was touched."""
+    if connection.vendor == "sqlite":
+        make_fresh(Path(connection.settings_dict["NAME"]))
+    else:
+        make_fresh_tables()
+
+
+def make_fresh_tables() -> None:
+    """Drop what an earlier demo made in a database on a server, and mark it, in one transaction."""
+    name = connection.settings_dict["NAME"]
+    try:
+        with transaction.atomic():
+            tables = connection.introspection.table_names()
+            if tables and not is_demo_database():
+                raise NotOurs(
+                    f"The database {name} holds {len(tables)} tables that no demo made, and is left as it is. "
+                    "Give --database another."
+                )
+            with connection.cursor() as cursor:
+                for table in tables:
+                    cursor.execute(f"DROP TABLE {connection.ops.quote_name(table)} CASCADE")
+            mark_demo_database()
+    except DatabaseError as error:
+        raise NotOurs(f"Cannot make a demo in the database {name}: {' '.join(str(error).split())[:300]}") from error
 
 
 def is_demo(path: Path) -> bool:

@@ -8,15 +8,18 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from urllib.parse import quote
+from urllib.parse import quote, unquote, urlsplit
+
+import psycopg
 
 from tests.needs import missing, postgresql_folder
 
 QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=100"
+DURABLE = "-c max_connections=30"  # as a server comes: what is committed is on the disk
 
 
 @contextmanager
-def postgresql_server() -> Iterator[str]:
+def postgresql_server(options: str = QUICK) -> Iterator[str]:
     """Start a server and yield the beginning of its addresses; a database's name goes after it."""
     programs = postgresql_folder()
     run_as = server_user()
@@ -26,14 +29,47 @@ def postgresql_server() -> Iterator[str]:
             shutil.chown(folder, run_as)
         data = folder / "data"
         call(run_as, programs / "initdb", "-A", "trust", "-U", "postgres", "--no-sync", "-E", "UTF8", "-D", data)
-        options = f"-k {folder} -c listen_addresses='' {QUICK}"
-        call(run_as, programs / "pg_ctl", "start", "-w", "-s", "-D", data, "-l", folder / "log", "-o", options)
+        start(folder, options)
         try:
             yield f"postgres://postgres@{quote(str(folder), safe='')}/"
         finally:
-            call(run_as, programs / "pg_ctl", "stop", "-s", "-m", "immediate", "-D", data)
+            stop(folder)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+def start(folder: Path, options: str = QUICK) -> None:
+    """Start the server of a folder; after a stop it recovers what was committed."""
+    words = (
+        "-w",
+        "-s",
+        "-D",
+        folder / "data",
+        "-l",
+        folder / "log",
+        "-o",
+        f"-k {folder} -c listen_addresses='' {options}",
+    )
+    call(server_user(), postgresql_folder() / "pg_ctl", "start", *words)
+
+
+def stop(folder: Path) -> None:
+    """Stop it at once, as a crash does: nothing is written out that is not."""
+    call(server_user(), postgresql_folder() / "pg_ctl", "stop", "-s", "-m", "immediate", "-D", folder / "data")
+
+
+def folder_of(address: str) -> Path:
+    """The folder of the server that an address begins with."""
+    return Path(unquote(urlsplit(address).netloc.rpartition("@")[2]))
+
+
+def make_database(address: str, name: str, *, owner: str = "postgres") -> str:
+    """Make a database, and its owner as a plain role. Returns its address."""
+    with psycopg.connect(f"{address}postgres", autocommit=True) as server:
+        if owner != "postgres":
+            server.execute(f'CREATE ROLE "{owner}" LOGIN')
+        server.execute(f'CREATE DATABASE "{name}" OWNER "{owner}"')
+    return f"{address.replace('//postgres@', f'//{owner}@')}{name}"
 
 
 def server_user() -> str | None:

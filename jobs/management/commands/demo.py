@@ -1,5 +1,6 @@
 """The demo: a fresh database with an invented company, a walk through its main job, and the site."""
 
+import os
 import shlex
 import socket
 import sys
@@ -7,19 +8,20 @@ import tempfile
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from crewlog.backup.databases import called, config_of, own_config, without_password
+from crewlog.backup.errors import CopyInputError
 from crewlog.commands import CrewlogCommand
 from crewlog.demo.served import Serving
 from crewlog.evidence.marks import forget_marks
-from crewlog.local import DEMO_HOST, DEMO_PORT, VAR_DIR, demo_database
+from crewlog.local import DEMO_HOST, DEMO_PORT, OWN_FILE, VAR_DIR, demo_url
 from crewlog.models import Membership
 from jobs.demo.build import build_demo
-from jobs.demo.database import NotOurs, make_fresh
+from jobs.demo.database import NotOurs, make_fresh_database
 from jobs.demo.people import DEMO_PASSWORD
 from jobs.demo.walk import heading, walk_main_job
 
@@ -29,7 +31,12 @@ class Command(CrewlogCommand):
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--database", metavar="PATH", help="where the demo's database goes (var/demo.sqlite3)")
+        parser.add_argument(
+            "--database",
+            metavar="WHERE",
+            help="a path or postgres://user@host/name: an empty database, or an earlier demo's, which is made afresh "
+            "(what DATABASE_URL says, else var/demo.sqlite3)",
+        )
         parser.add_argument("--out", metavar="DIR", default=str(VAR_DIR / "demo"), help="where the PDF goes (var/demo)")
         parser.add_argument("--port", type=int, default=DEMO_PORT, help=f"port of the site ({DEMO_PORT})")
         parser.add_argument("--no-serve", action="store_true", help="stop after the walk")
@@ -37,14 +44,15 @@ class Command(CrewlogCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         if not options["no_serve"]:
             must_be_free(options["port"])
-        path, out = demo_database(options["database"]), Path(options["out"]).expanduser().resolve()
-        must_be_settings_database(path)
+        url, out = demo_url(options["database"]), Path(options["out"]).expanduser().resolve()
+        must_be_settings_database(url)
         must_be_writable(out)
         try:
-            make_fresh(path)
+            make_fresh_database()
         except NotOurs as error:
             raise CommandError(str(error)) from error
-        self.stdout.write(f"Building the demo in {path} ...")
+        by = "" if options["database"] or url == OWN_FILE else ", as DATABASE_URL says"
+        self.stdout.write(f"Building the demo in {called(own_config())}{by} ...")
         self.stdout.flush()
         forget_marks()  # of the database that stood there before
         call_command("migrate", verbosity=0, interactive=False)
@@ -56,7 +64,7 @@ class Command(CrewlogCommand):
             self.serve(options["port"])
 
     def tell_how_to_verify(self) -> None:
-        url = shlex.quote(f"DATABASE_URL={settings_url()}")
+        url = shlex.quote(f"DATABASE_URL={without_password(os.environ['DATABASE_URL'])}")
         self.stdout.write(f"Verify again: env {url} {sys.executable} manage.py verify_records")
 
     def tell_sign_ins(self) -> None:
@@ -77,13 +85,13 @@ class Command(CrewlogCommand):
         call_command("runserver", f"{DEMO_HOST}:{port}", use_reloader=False, skip_checks=True)
 
 
-def settings_url() -> str:
-    return f"sqlite:///{quote(str(settings.DATABASES['default']['NAME']))}"
-
-
-def must_be_settings_database(path: Path) -> None:
-    """Refuse to write anywhere but into the demo's own database."""
-    if str(settings.DATABASES["default"]["NAME"]) != str(path):
+def must_be_settings_database(url: str) -> None:
+    """Refuse to write anywhere but into the database that the settings were pointed at."""
+    try:
+        asked = config_of(url)
+    except CopyInputError as error:
+        raise CommandError(str(error)) from error
+    if called(asked) != called(own_config()):
         raise CommandError("Start the demo as manage.py demo: it works in a database of its own.")
 
 

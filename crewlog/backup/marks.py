@@ -1,0 +1,47 @@
+"""What is known of back-ups and heads outside of the database: the last back-up, and heads a restore may not lose."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+from crewlog.backup.proof import Head, heads_of
+from crewlog.evidence.marks import database_key, read_marks
+from crewlog.files.keeping import write_whole
+
+LAST_BACKUP = "last-backup.json"
+
+
+def known_heads(here: BaseDatabaseWrapper | None) -> list[Head]:
+    """Heads that what is restored has to hold: those of the database that stands here now, where there is one, and
+    those noted outside of it, which stay when the database is lost.
+    """
+    noted = list(noted_heads())
+    if here is None or not {"crewlog_company", "crewlog_record"} <= set(here.introspection.table_names()):
+        return noted
+    return [*heads_of(here), *noted]
+
+
+def noted_heads() -> Iterator[Head]:
+    """The latest mark of each company of the database that the settings name."""
+    for path in sorted(Path(settings.HEADS_DIR).glob(f"{database_key('default')}-*.heads")):
+        company = int(path.stem.rpartition("-")[2])
+        last = max(read_marks(path), key=lambda mark: mark.sequence, default=None)
+        if last is not None:
+            yield Head(company, f"company {company}, as noted on {last.noted_at:%Y-%m-%d}", last.sequence, last.hash)
+
+
+def last_backup() -> dict[str, Any] | None:
+    """When the last whole back-up was taken, where it lies and with which heads; None before the first."""
+    try:
+        said: dict[str, Any] = json.loads((Path(settings.VAR_DIR) / LAST_BACKUP).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    return said
+
+
+def note_backup(said: dict[str, Any]) -> None:
+    write_whole(Path(settings.VAR_DIR) / LAST_BACKUP, json.dumps(said, indent=1).encode())
