@@ -2,6 +2,7 @@
 
 RECORD_KINDS = (
     "gear.class-limit-set",
+    "gear.fact-check-set",
     "gear.interval-changed",
     "gear.item-changed",
     "gear.item-registered",

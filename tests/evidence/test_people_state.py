@@ -52,7 +52,7 @@ def test_what_the_services_do_agrees_with_what_they_record(boss, wren):
     change_person(actor=boss, person=wren, contact=Contact(name="Wren Oakley-Marsh"), is_trainee=False)
     held = certified(boss, boss.person)
     end_competence(actor=boss, competence=certified(boss, wren), because="not renewed")
-    assessed = Assessed(assessor=boss.person, on=boss.company.today(), job="0412", points=[("Hinge", "held")])
+    assessed = Assessed(assessor=boss.person, on=boss.company.today(), job="0412", points=[("Hinge", "alone")])
     skilled = Skilled(Skill.CUTTER, boss.company.today(), max_diameter_m=0.5)
     enter_assessment(actor=boss, person=wren, skilled=skilled, assessed=assessed)
     end_membership(actor=boss, person=wren, on=boss.company.today())
@@ -136,11 +136,11 @@ def test_a_qualification_changed_by_hand_is_a_fault(boss, wren, changes, fault):
 
 def test_points_of_an_assessment_changed_by_hand_are_a_fault(boss, wren):
     certified(boss, boss.person)
-    assessed = Assessed(assessor=boss.person, on=boss.company.today(), job="0412", points=[("Hinge", "not held")])
+    assessed = Assessed(assessor=boss.person, on=boss.company.today(), job="0412", points=[("Hinge", "alone")])
     skilled = Skilled(Skill.CUTTER, boss.company.today(), max_diameter_m=0.5)
     row = enter_assessment(actor=boss, person=wren, skilled=skilled, assessed=assessed)
     assert faults(boss) == ()
-    row.assessment.points = [["Hinge", "held"]]
+    row.assessment.points = [["Hinge, alone", "alone"]]
     row.assessment.save()
     assert faults(boss)[0].endswith("its certificate or assessment is not the one that was entered")
 
