@@ -11,5 +11,7 @@ class CrewlogConfig(AppConfig):
     def ready(self) -> None:
         from crewlog import checks  # noqa: F401 - registers the system checks
         from crewlog.append_only import lay_triggers
+        from crewlog.site import events
 
+        events.connect()
         post_migrate.connect(lay_triggers, dispatch_uid="crewlog.append_only")

@@ -4,7 +4,10 @@ from django.urls import include, path
 
 from crewlog import company_views, people_views, retention_views, views
 
+handler500 = "crewlog.site.answers.any_error"
+
 urlpatterns = [
+    path("", include("crewlog.site.urls")),
     path("accounts/", include("allauth.account.urls")),
     path("accounts/2fa/", include("allauth.mfa.urls")),
     path("theme/", views.choose_theme, name="theme"),

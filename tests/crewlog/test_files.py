@@ -200,7 +200,7 @@ def folder(settings, tmp_path):
     return settings.FILES_DIR
 
 
-def test_the_same_bytes_are_kept_once_and_mended_where_they_were_changed(folder):
+def test_the_same_bytes_are_kept_once_and_mended_where_they_were_changed(folder, db):
     first = keeping.keep(b"bytes")
     path = keeping.path_of(first)
     assert keeping.keep(b"bytes") == first
@@ -214,7 +214,7 @@ def test_the_same_bytes_are_kept_once_and_mended_where_they_were_changed(folder)
     assert keeping.file_fault(first) == f"the file {first} is missing"
 
 
-def test_a_file_that_cannot_be_written_leaves_nothing_behind(folder, monkeypatch):
+def test_a_file_that_cannot_be_written_leaves_nothing_behind(folder, db, monkeypatch):
     def full(*_):
         raise OSError("no space left")
 
