@@ -5,7 +5,8 @@ from __future__ import annotations
 import os
 import secrets
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from functools import cache
 from pathlib import Path
 
 from django.contrib.sessions.models import Session
@@ -15,8 +16,10 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from crewlog.site.faults import FILE_MISSING, FILE_REPLACED, MachineError
+from crewlog.site.stamps import write_stamp
 
 Identity = tuple[int, int]
+Migration = tuple[str, str]
 OPEN_FILES = Path("/proc/self/fd")
 PROBE_WAIT_MS = 2000
 
@@ -38,6 +41,7 @@ class HeldFile:
             raise self.gone(MachineError(FILE_MISSING))
         if self.path != path:
             self.path, self.identity = path, found
+            say_held(path, found)
         elif self.identity != found:
             raise self.gone(MachineError(FILE_REPLACED))
 
@@ -63,6 +67,12 @@ def database_file() -> Path | None:
     if connection.vendor != "sqlite" or ":memory:" in name or "mode=memory" in name:
         return None
     return Path(name)
+
+
+def say_held(path: Path, identity: Identity) -> None:
+    """Tell `check_site` which file this process works on; where that cannot be said, it is not."""
+    with suppress(OSError):
+        write_stamp("serving", pid=os.getpid(), path=str(path), identity=list(identity))
 
 
 def identity_of(path: Path) -> Identity | None:
@@ -91,20 +101,24 @@ def unlinked(path: Path) -> Iterator[str]:
 
 def waiting_migrations() -> list[str]:
     """Names of migrations that this version brings and the database has not had, in order of name."""
-    applied = MigrationRecorder(connection).applied_migrations()
-    return [f"{app}.{name}" for app, name in known_migrations() if (app, name) not in applied]
+    applied = set(MigrationRecorder(connection).applied_migrations())
+    return [
+        f"{app}.{name}" for (app, name), replaced in known_migrations() if not is_had((app, name), replaced, applied)
+    ]
 
 
-_known: list[tuple[str, str]] = []
+def is_had(key: Migration, replaced: tuple[Migration, ...], applied: set[Migration]) -> bool:
+    return key in applied or (bool(replaced) and applied.issuperset(replaced))
 
 
-def known_migrations() -> list[tuple[str, str]]:
-    """Every migration on disk, read once."""
-    if not _known:
-        loader = MigrationLoader(None, ignore_no_initial=True)
-        squashed = {key for node in loader.disk_migrations.values() for key in node.replaces}
-        _known.extend(sorted(key for key in loader.disk_migrations if key not in squashed))
-    return _known
+@cache
+def known_migrations() -> tuple[tuple[Migration, tuple[Migration, ...]], ...]:
+    """Every migration on disk with those it replaces, but for the replaced ones; read once."""
+    loader = MigrationLoader(None, load=False)
+    loader.load_disk()
+    gone = {each for migration in loader.disk_migrations.values() for each in migration.replaces}
+    found = [(key, tuple(node.replaces)) for key, node in loader.disk_migrations.items() if key not in gone]
+    return tuple(sorted(found))
 
 
 def try_to_write() -> None:

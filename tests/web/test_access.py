@@ -70,6 +70,11 @@ hold_lift hold_id                         POST    422   403   403   403   403   
 records                                   GET     200   200   200   403   200   403   200   in
 theme                                     POST    302   302   302   302   302   302   302   302
 theme                                     GET     405   405   405   405   405   405   405   405
+healthz                                   GET     200   200   200   200   200   200   200   200
+readyz                                    GET     200   200   200   200   200   200   200   200
+favicon                                   GET     302   302   302   302   302   302   302   302
+robots                                    GET     200   200   200   200   200   200   200   200
+security_text                             GET     404   404   404   404   404   404   404   404
 
 store                                     GET     200   200   200   200   200   403   200   in
 store_due                                 GET     200   200   200   200   200   403   200   in

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from crewlog.evidence import verify
 from crewlog.models import Company, Record
+from crewlog.site.stamps import write_stamp
 
 
 class Command(BaseCommand):
@@ -33,6 +34,8 @@ class Command(BaseCommand):
                 self.stdout.write(json.dumps({"fault": message}))
             raise CommandError(message, returncode=2)
         broken = [v for v in verdicts if not v.holds]
+        if options["company"] is None and not options["no_files"]:
+            self.say_when(whole=not broken)
         if options["json"]:
             self.stdout.write(json.dumps([self.as_json(v) for v in verdicts], indent=1))
         else:
@@ -41,6 +44,13 @@ class Command(BaseCommand):
                 self.stdout.write(f"{v.company}: {v.count} records, head {v.head}, chain {state}")
         if broken:
             raise CommandError(f"{broken[0].company}: {broken[0].fault}", returncode=2)
+
+    def say_when(self, *, whole: bool) -> None:
+        """`check_site` reads when the records were last looked at, and what was found."""
+        try:
+            write_stamp("verify", whole=whole)
+        except OSError as fault:
+            self.stderr.write(f"When this was done could not be noted: {fault.strerror}.")
 
     def as_json(self, verdict: Any) -> dict[str, Any]:
         return {

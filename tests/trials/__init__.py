@@ -1,0 +1,1 @@
+"""Trials that take minutes, run by hand; each has a short run among the tests."""
