@@ -1,6 +1,7 @@
 """Photographs and documents to bring: sound ones, and those that nobody should take."""
 
 import io
+import random
 import struct
 import zlib
 
@@ -19,6 +20,14 @@ def jpeg(size=(640, 480), colour="#7a5230", *, exif=None, **options):
     if exif is not None:
         options["exif"] = exif
     picture.save(out, "JPEG", quality=92, **options)
+    return out.getvalue()
+
+
+def noise(seed, side=240):
+    """A photograph of which no two are alike and none packs well."""
+    rows = random.Random(seed).randbytes(side * side * 3)
+    out = io.BytesIO()
+    Image.frombytes("RGB", (side, side), rows).save(out, "JPEG", quality=92)
     return out.getvalue()
 
 

@@ -64,8 +64,10 @@ def write_whole(path: Path, content: bytes) -> None:
             part.flush()
             os.fsync(part.fileno())
         os.replace(name, path)
-    except BaseException:
+    except BaseException as fault:
         Path(name).unlink(missing_ok=True)
+        if isinstance(fault, OSError) and fault.filename is None:
+            fault.filename = name  # a full disk names no file by itself
         raise
 
 

@@ -59,6 +59,9 @@ class StorableValues:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if not (length.isascii() and length.isdigit()):
+            return HttpResponse("The length of what was sent is no number.\n", status=400, content_type="text/plain")
         return self.get_response(request)
 
     def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Mapping[str, Any]) -> None:

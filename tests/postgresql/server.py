@@ -16,17 +16,25 @@ QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_c
 
 
 @contextmanager
-def postgresql_server() -> Iterator[str]:
-    """Start a server and yield the beginning of its addresses; a database's name goes after it."""
+def postgresql_server(folder: Path | None = None, wal_mb: int | None = None) -> Iterator[str]:
+    """Start a server and yield the beginning of its addresses; a database's name goes after it.
+
+    `folder` has it lie in a folder of one's own, `wal_mb` gives its log segments a size, for a small disk.
+    """
     programs = postgresql_folder()
     run_as = server_user()
-    folder = Path(tempfile.mkdtemp(prefix="crewlog-pg-"))  # short: a socket's path has room for 107 bytes
+    own = Path(tempfile.mkdtemp(prefix="crewlog-pg-", dir=folder))  # short: a socket's path has room for 107 bytes
+    small = () if wal_mb is None else (f"--wal-segsize={wal_mb}",)
+    folder = own
     try:
         if run_as:
             shutil.chown(folder, run_as)
         data = folder / "data"
-        call(run_as, programs / "initdb", "-A", "trust", "-U", "postgres", "--no-sync", "-E", "UTF8", "-D", data)
-        options = f"-k {folder} -c listen_addresses='' {QUICK}"
+        call(
+            run_as, programs / "initdb", "-A", "trust", "-U", "postgres", "--no-sync", "-E", "UTF8", *small, "-D", data
+        )
+        limits = "" if wal_mb is None else f"-c min_wal_size={2 * wal_mb}MB -c max_wal_size={8 * wal_mb}MB"
+        options = f"-k {folder} -c listen_addresses='' {QUICK} {limits}"
         call(run_as, programs / "pg_ctl", "start", "-w", "-s", "-D", data, "-l", folder / "log", "-o", options)
         try:
             yield f"postgres://postgres@{quote(str(folder), safe='')}/"

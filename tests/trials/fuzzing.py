@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from tests.trials.odd import METHODS, Odd, fields_of, odd_body, odd_headers, odd_query, odd_segment
 
+MOST_BROKEN = 40  # enough to go on with
 BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 
 
@@ -22,7 +23,7 @@ class Outcome:
     broken: list = field(default_factory=list)
 
     def __str__(self):
-        said = ", ".join(f"{status}: {count}" for status, count in sorted(self.statuses.items()))
+        said = ", ".join(f"{status}: {count}" for status, count in sorted(self.statuses.items(), key=str))
         return f"{sum(self.statuses.values())} requests on {connection.vendor} ({said}); {len(self.broken)} broken"
 
 
@@ -36,12 +37,15 @@ class Fuzzer:
     def run(self, count, first=0):
         outcome = Outcome()
         for number in range(first, first + count):
-            odd = self.request(number)
+            odd = number
             try:
+                odd = self.request(number)
                 status = self.send(odd)
             except Exception as error:
                 outcome.statuses["exception"] += 1
                 outcome.broken.append(f"{odd}\n    {type(error).__name__}: {str(error)[:300]}")
+                if len(outcome.broken) >= MOST_BROKEN:
+                    break
                 continue
             outcome.statuses[status] += 1
             if status >= 500:
@@ -80,8 +84,7 @@ class Fuzzer:
                 with transaction.atomic():
                     answer = self.client(who).get(path, follow=True)
                     is_page = answer.status_code == 200 and answer["Content-Type"].startswith("text/html")
-                    self.fields[path, who] = fields_of(answer.content.decode()) if is_page else {}
-                    answer.close()
+                    self.fields[path, who] = fields_of(answer.getvalue().decode()) if is_page else {}
                     transaction.set_rollback(True)
             if self.fields[path, who]:
                 return self.fields[path, who]
@@ -104,6 +107,5 @@ class Fuzzer:
             )  # fmt: skip
             if answer.streaming:
                 b"".join(answer.streaming_content)
-            answer.close()
             transaction.set_rollback(True)
         return answer.status_code
