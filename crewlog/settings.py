@@ -105,12 +105,12 @@ TEMPLATES = [
 
 SQLITE_OPTIONS = {
     "transaction_mode": "IMMEDIATE",  # a writer waits for its turn instead of failing half way
-    "timeout": 20,
+    "timeout": 60,  # sixteen sheets issued at once wait for one another
     # FULL: an issued sheet must survive a power cut
     "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
 }
 # A writer waits as long as on SQLite, then is told; a server that does not answer is given up soon.
-POSTGRESQL_OPTIONS = {"connect_timeout": 5, "options": "-c lock_timeout=20s"}
+POSTGRESQL_OPTIONS = {"connect_timeout": 5, "options": "-c lock_timeout=60s"}
 
 
 def database(url: str) -> dict[str, object]:

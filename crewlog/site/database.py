@@ -130,7 +130,7 @@ def try_to_write() -> None:
 
 @contextmanager
 def short_wait() -> Iterator[None]:
-    """Wait two seconds instead of twenty for a lock."""
+    """Wait two seconds for a lock, not as long as a writer does."""
     if connection.vendor != "sqlite":
         with transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(f"SET LOCAL lock_timeout = {PROBE_WAIT_MS}")
