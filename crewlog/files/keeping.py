@@ -66,7 +66,7 @@ def write_whole(path: Path, content: bytes) -> None:
         os.replace(name, path)
     except BaseException as fault:
         Path(name).unlink(missing_ok=True)
-        if isinstance(fault, OSError) and fault.filename is None:
+        if isinstance(fault, OSError) and fault.errno and fault.filename is None:
             fault.filename = name  # a full disk names no file by itself
         raise
 
