@@ -7,6 +7,7 @@ import re
 import secrets
 import time
 from collections.abc import Callable
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 
@@ -47,7 +48,7 @@ def write_lines(request: HttpRequest, response: HttpResponse, asked: Asked, *, m
     asked.person = str(member.person_id) if member is not None else ""
     match = request.resolver_match
     path = masked_path(request.path, match.kwargs if match else None)
-    said = {"method": request.method, "path": path, "status": response.status_code}
+    said: dict[str, Any] = {"method": request.method, "path": path, "status": response.status_code}
     rules = list(dict.fromkeys(asked.rules))
     if response.status_code in REFUSED_STATUSES or rules:
         event("refused", level=logging.WARNING, **said, rules=",".join(rules))

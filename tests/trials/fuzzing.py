@@ -29,8 +29,8 @@ class Outcome:
 
 def close_file(answer):
     """Close the file an answer hands out. answer.close() would close the test's connection on a server as well."""
-    if hasattr(answer, "file_to_stream"):
-        answer.file_to_stream.close()
+    for close in answer._resource_closers:
+        close()
 
 
 class Fuzzer:
