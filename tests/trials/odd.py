@@ -42,7 +42,7 @@ HEADERS = {
     "Cookie": ("sessionid=\u00ff; theme=%00", "theme=<b>", "sessionid=" + "x" * 4_000, ";;;==="),
     "Referer": ("http://evil.example/", "\u00ff"),
     "Host": ("evil.example", "testserver:99999", "a b"),
-    "Content-Length": ("-1", "99999999999999999999", "x"),
+    "Content-Length": ("-1", "x"),  # longer than the body: the test client itself stops there
     "Content-Encoding": ("gzip",),
 }
 METHODS = ("HEAD", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
