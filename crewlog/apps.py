@@ -17,8 +17,10 @@ class CrewlogConfig(AppConfig):
         from crewlog.hooks import register_state_check
         from crewlog.record_kinds import RECORD_KINDS
         from crewlog.signin import signals
+        from crewlog.site import events
         from crewlog.training.checks import learning_faults
 
+        events.connect()
         post_migrate.connect(lay_triggers, dispatch_uid="crewlog.append_only")
         signals.connect()
         declare_kinds(RECORD_KINDS)

@@ -74,9 +74,14 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "crewlog.site.logs.request_log",
+    "crewlog.site.probes.probes",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "crewlog.site.middleware.site_headers",  # after WhiteNoise: its files may be kept
+    "crewlog.site.middleware.MachineFaults",
+    "crewlog.site.middleware.StorableValues",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -116,18 +121,22 @@ TEMPLATES = [
 
 SQLITE_OPTIONS = {
     "transaction_mode": "IMMEDIATE",  # a writer waits for its turn instead of failing half way
-    "timeout": 20,
+    "timeout": 60,  # sixteen sheets issued at once wait for one another
     # FULL: an issued sheet must survive a power cut. Triggers also fire on what REPLACE deletes.
     "init_command": (
         "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON;"
     ),
 }
+# A writer waits as long as on SQLite, then is told; a server that does not answer is given up soon.
+POSTGRESQL_OPTIONS = {"connect_timeout": 5, "options": "-c lock_timeout=60s"}
 
 
 def database(url: str) -> dict[str, object]:
     config: dict[str, object] = dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
     if config["ENGINE"] == "django.db.backends.sqlite3":
         config["OPTIONS"] = SQLITE_OPTIONS
+    else:
+        config["OPTIONS"] = POSTGRESQL_OPTIONS | dict(config.get("OPTIONS") or {})  # type: ignore[call-overload]
     return config
 
 
@@ -213,12 +222,24 @@ FILE_UPLOAD_HANDLERS = [
     "django.core.files.uploadhandler.MemoryFileUploadHandler",
     "crewlog.files.uploads.CappedUploadHandler",
 ]
+# --- How the site is run (crewlog/site/): log lines, and where weaknesses are reported.
+LOG_STYLE = os.environ.get("CREWLOG_LOG", "text")
+if LOG_STYLE not in ("text", "json"):
+    raise ImproperlyConfigured(f"CREWLOG_LOG must be text or json, not {LOG_STYLE!r}.")
+SECURITY_CONTACT = os.environ.get("CREWLOG_SECURITY_CONTACT", "")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "formatters": {"line": {"()": "crewlog.site.log_lines.LogLine", "style_of_lines": LOG_STYLE}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": "INFO"},
+    "loggers": {
+        "django": {"handlers": [], "level": "INFO"},
+        "django.request": {"level": "ERROR"},  # our own line says it, without secrets in the address
+        "django.server": {"handlers": [], "level": "ERROR", "propagate": True},
+    },
 }
+# --- End of how the site is run.
 
 # Mail, proxies and signing in (crewlog.mail, crewlog.signin).
 MAIL_SERVER = mail_server(os.environ.get("CREWLOG_EMAIL_URL", ""))

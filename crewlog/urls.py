@@ -9,7 +9,10 @@ from crewlog.signin import views as signin_views
 from crewlog.training import views as training_views
 from crewlog.unsent import views as unsent_views
 
+handler500 = "crewlog.site.answers.any_error"
+
 urlpatterns = [
+    path("", include("crewlog.site.urls")),
     path("accounts/", include("allauth.account.urls")),
     path("accounts/2fa/", include("allauth.mfa.urls")),
     path("accounts/devices/", signin_views.devices, name="devices"),

@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from crewlog.dates import day_words
+from crewlog.files.keeping import is_kept
 from gear.models import GearItem, StoredFile
 
 
@@ -27,6 +28,7 @@ class FileRow:
     who: str
     size_words: str
     sequence: int
+    is_missing: bool
 
 
 def files_of(item: GearItem) -> QuerySet[StoredFile]:
@@ -55,6 +57,7 @@ def file_row(item: GearItem, file: StoredFile) -> FileRow:
         who=str(person) if person else "Crewlog",
         size_words=size_words(file.size),
         sequence=record.sequence,
+        is_missing=not is_kept(file.sha256),
     )
 
 

@@ -55,6 +55,7 @@ def files_dir(tmp_path_factory):
     from django.conf import settings
 
     settings.FILES_DIR = tmp_path_factory.mktemp("files")
+    settings.VAR_DIR = tmp_path_factory.mktemp("var")
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -1,13 +1,14 @@
 """Photographs and documents to bring: sound ones, and those that nobody should take."""
 
 import io
+import random
 import struct
 import zlib
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 from pypdf import PdfWriter
-from pypdf.generic import ArrayObject, DictionaryObject, NameObject, TextStringObject
+from pypdf.generic import ArrayObject, DictionaryObject, NameObject, StreamObject, TextStringObject
 
 PLACE = (51.0, 30.0, 12.5)
 
@@ -19,6 +20,14 @@ def jpeg(size=(640, 480), colour="#7a5230", *, exif=None, **options):
     if exif is not None:
         options["exif"] = exif
     picture.save(out, "JPEG", quality=92, **options)
+    return out.getvalue()
+
+
+def noise(seed, side=240):
+    """A photograph of which no two are alike and none packs well."""
+    rows = random.Random(seed).randbytes(side * side * 3)
+    out = io.BytesIO()
+    Image.frombytes("RGB", (side, side), rows).save(out, "JPEG", quality=92)
     return out.getvalue()
 
 
@@ -102,7 +111,59 @@ def with_script_in_a_list(writer):
     )
 
 
+def opening(act):
+    """Something that happens when the document is opened."""
+
+    def change(writer):
+        writer._root_object[NameObject("/OpenAction")] = writer._add_object(act)
+
+    return change
+
+
+def chained(*acts):
+    """Actions of which each is followed by the next."""
+    first, *rest = acts
+    if rest:
+        first[NameObject("/Next")] = ArrayObject([chained(*rest)])
+    return first
+
+
+def with_outside_stream(writer):
+    stream = StreamObject()
+    stream[NameObject("/F")] = DictionaryObject({NameObject("/FS"): NameObject("/URL")})
+    writer._add_object(stream)
+
+
+def with_link(writer):
+    """A link that a person may press."""
+    link = {"/Type": NameObject("/Annot"), "/Subtype": NameObject("/Link")}
+    pressed = {
+        **{NameObject(k): v for k, v in link.items()},
+        NameObject("/A"): action("/URI", URI="https://a.example/"),
+    }
+    writer.pages[0][NameObject("/Annots")] = ArrayObject([DictionaryObject(pressed)])
+
+
+def with_page_to_open_at(writer):
+    writer._root_object[NameObject("/OpenAction")] = ArrayObject(
+        [writer.pages[0].indirect_reference, NameObject("/Fit")]
+    )
+
+
+HARMLESS = {
+    "a link to press": with_link,
+    "a page to open at": with_page_to_open_at,
+    "an action to open at a page": opening(action("/GoTo")),
+}
 HARMFUL = {
+    "an outside address opened": opening(action("/URI", URI="https://a.example/")),
+    "an outside address after a page": opening(chained(action("/GoTo"), action("/URI", URI="https://a.example/"))),
+    "another file opened": opening(action("/GoToR", F="other.pdf")),
+    "an embedded file opened": opening(action("/GoToE")),
+    "data sent": opening(action("/SubmitForm", F="https://a.example/")),
+    "data loaded": opening(action("/ImportData", F="x.fdf")),
+    "printed when opened": opening(action("/Named", N="Print")),
+    "a part fetched from outside": with_outside_stream,
     "a script": with_script,
     "a program started": with_launch,
     "a file inside": with_attachment,

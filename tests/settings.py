@@ -12,6 +12,7 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+LOGGING["handlers"]["console"]["class"] = "logging.NullHandler"  # noqa: F405 - tests read lines by caplog
 DEBUG = False
 WHITENOISE_AUTOREFRESH = True  # static files are not collected for tests
 SECURE_SSL_REDIRECT = False

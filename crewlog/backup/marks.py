@@ -1,6 +1,5 @@
 """What is known of back-ups and heads outside of the database: the last back-up, and heads a restore may not lose."""
 
-import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -10,9 +9,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 
 from crewlog.backup.proof import Head, heads_of
 from crewlog.evidence.marks import database_key, read_marks
-from crewlog.files.keeping import write_whole
-
-LAST_BACKUP = "last-backup.json"
+from crewlog.site.stamps import read_stamp, write_stamp
 
 
 def known_heads(here: BaseDatabaseWrapper | None) -> list[Head]:
@@ -35,13 +32,11 @@ def noted_heads() -> Iterator[Head]:
 
 
 def last_backup() -> dict[str, Any] | None:
-    """When the last whole back-up was taken, where it lies and with which heads; None before the first."""
-    try:
-        said: dict[str, Any] = json.loads((Path(settings.VAR_DIR) / LAST_BACKUP).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return None
-    return said
+    """Where the last whole back-up lies, and with which heads it was taken; None before the first."""
+    stamp = read_stamp("backup")
+    return None if stamp is None else stamp.facts
 
 
 def note_backup(said: dict[str, Any]) -> None:
-    write_whole(Path(settings.VAR_DIR) / LAST_BACKUP, json.dumps(said, indent=1).encode())
+    """Say that a whole back-up was taken now: `check_site` reads when. Raises OSError where that cannot be written."""
+    write_stamp("backup", **said)

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import Any
 
 from pypdf import PdfReader
-from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject, NameObject
+from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject, NameObject, StreamObject
 
 from crewlog.files.errors import FileRefused
 from crewlog.files.limits import DOCUMENT_BYTES, DOCUMENT_OBJECTS, DOCUMENT_PAGES, MEGABYTE
@@ -27,6 +27,7 @@ FORBIDDEN_KEYS = {
     "/XFA": "a form with scripts",
     "/RichMedia": "embedded media",
     "/RichMediaContent": "embedded media",
+    "/Collection": "an embedded file",
 }
 FORBIDDEN_VALUES = {
     ("/S", "/JavaScript"): "a script",
@@ -46,7 +47,11 @@ FORBIDDEN_VALUES = {
     ("/Subtype", "/Sound"): "embedded media",
     ("/Subtype", "/Screen"): "embedded media",
     ("/Subtype", "/3D"): "embedded media",
+    ("/FS", "/URL"): "a part that is fetched from an outside address",
 }
+LOOKED_UP = {key for key, _ in FORBIDDEN_VALUES}
+# What may happen when a document is opened: it goes to one of its own pages.
+OPENS_AT = "/GoTo"
 # Long enough not to stand in packed data by chance; they catch an object that no cross-reference names.
 FORBIDDEN_BYTES = re.compile(rb"/(?:JavaScript|Launch|EmbeddedFiles?|RichMedia|SubmitForm|ImportData)\b")
 ESCAPED = re.compile(rb"#([0-9A-Fa-f]{2})")
@@ -122,13 +127,38 @@ def check_object(value: Any, depth: int = 0) -> None:
         for key, inner in value.items():
             if key in FORBIDDEN_KEYS:
                 refuse(FORBIDDEN_KEYS[key])
-            resolved = inner.get_object() if isinstance(inner, IndirectObject) and key in ("/S", "/Subtype") else inner
+            if key == "/OpenAction":
+                check_opening(inner)
+            if key == "/F" and isinstance(value, StreamObject):
+                refuse("a part that is fetched from another file")
+            resolved = resolve(inner) if key in LOOKED_UP else inner
             if isinstance(resolved, NameObject) and (key, str(resolved)) in FORBIDDEN_VALUES:
                 refuse(FORBIDDEN_VALUES[key, str(resolved)])
             check_object(inner, depth + 1)
     elif isinstance(value, ArrayObject):
         for inner in value:
             check_object(inner, depth + 1)
+
+
+def resolve(value: Any) -> Any:
+    return value.get_object() if isinstance(value, IndirectObject) else value
+
+
+def check_opening(action: Any, depth: int = 0) -> None:
+    """Refuse what a reader would do by itself on opening, but for going to one of the document's own pages.
+
+    A link that a person presses may lead outside; the same action under /OpenAction, or chained to it, may not.
+    """
+    action = resolve(action)
+    if depth > MOST_NESTED:
+        raise FileRefused("The PDF is too intricate. Print it as a PDF anew.", code="document-too-intricate")
+    if not isinstance(action, DictionaryObject):
+        return  # a place in the document itself
+    if str(resolve(action.get("/S", OPENS_AT))) != OPENS_AT:
+        refuse("an action that runs by itself when it is opened")
+    following = resolve(action.get("/Next"))
+    for each in following if isinstance(following, ArrayObject) else [following]:
+        check_opening(each, depth + 1)
 
 
 def refuse(what: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import re
@@ -40,9 +41,22 @@ def keep(content: bytes) -> str:
     return sha256
 
 
+def is_kept(sha256: str) -> bool:
+    """Whether bytes lie under a hash; whether they are still the right ones is read by `file_fault`."""
+    return path_of(sha256).is_file()
+
+
 def write_whole(path: Path, content: bytes) -> None:
-    """Write beside its place, then move it there in one step."""
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    """Write beside its place, then move it there in one step.
+
+    The folder of all files is made for the first file only: one that went missing is not made anew. Raises OSError.
+    """
+    root = Path(settings.FILES_DIR)
+    if not root.is_dir():
+        if any_named():
+            raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(root))
+        root.mkdir(mode=0o700, parents=True, exist_ok=True)
+    path.parent.mkdir(mode=0o700, exist_ok=True)
     handle, name = tempfile.mkstemp(dir=path.parent, prefix="part-")
     try:
         with os.fdopen(handle, "wb") as part:
@@ -50,8 +64,10 @@ def write_whole(path: Path, content: bytes) -> None:
             part.flush()
             os.fsync(part.fileno())
         os.replace(name, path)
-    except BaseException:
+    except BaseException as fault:
         Path(name).unlink(missing_ok=True)
+        if isinstance(fault, OSError) and fault.errno and fault.filename is None:
+            fault.filename = name  # a full disk names no file by itself
         raise
 
 
@@ -94,6 +110,14 @@ def named(hashes: set[str]) -> set[str]:
         rows = model._default_manager.filter(**{f"{column}__in": hashes})  # type: ignore[attr-defined]
         found |= set(rows.values_list(column, flat=True))
     return found
+
+
+def any_named() -> bool:
+    """Whether any row names a kept file."""
+    return any(
+        model._default_manager.exclude(**{column: ""}).exists()  # type: ignore[attr-defined]
+        for model, column in hash_columns()
+    )
 
 
 def sweep_files(*, older_than_s: float = ORPHAN_AFTER_S) -> int:

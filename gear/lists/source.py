@@ -3,6 +3,7 @@
 import datetime as dt
 import io
 import zipfile
+import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -10,6 +11,7 @@ from typing import Protocol
 from gear.lists.csv_source import TextList
 from gear.lists.faults import Unreadable
 from gear.lists.limits import LIMITS_IN_WORDS, MAX_BYTES, MAX_COLUMNS, MAX_ROWS
+from gear.lists.xlsx_guard import check_parts
 from gear.lists.xlsx_source import Workbook
 
 Value = str | int | float | bool | dt.date | dt.datetime | None
@@ -75,7 +77,18 @@ def open_packed(data: bytes) -> Source:
             what = packed.read("mimetype")[:80] if "mimetype" in names else b""
             kinds = packed.read("[Content_Types].xml")[:200_000] if "[Content_Types].xml" in names else b""
             check = Workbook.check_size(packed)
-    except (zipfile.BadZipFile, KeyError, RuntimeError, NotImplementedError, OSError, ValueError, EOFError) as fault:
+            if "xl/workbook.xml" in names and not check:
+                check_parts(packed)
+    except (
+        zipfile.BadZipFile,
+        KeyError,
+        RuntimeError,
+        NotImplementedError,
+        OSError,
+        ValueError,
+        EOFError,
+        zlib.error,
+    ) as fault:
         raise Unreadable(f"The file is damaged and cannot be opened. {SAVE_AS}") from fault
     if b"opendocument" in what:
         raise Unreadable(f"This is an OpenDocument file (.ods), whatever its name says. {SAVE_AS}")

@@ -11,6 +11,7 @@ from django.core.paginator import Paginator
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
+from PIL import UnidentifiedImageError
 
 from crewlog.access import COMPANY_PEOPLE, EVERYONE, role_required
 from crewlog.files.keeping import path_of, thumbnail_path
@@ -24,7 +25,6 @@ from gear.services.files import store_file
 from gear.views.common import REPORTERS, done, item_or_404
 
 FILES_PER_PAGE = 24
-A_YEAR_S = 365 * 24 * 60 * 60
 # A file stands alone: nothing in it runs, loads or frames anything.
 ALONE = {"default-src": [NONE], "img-src": [SELF], "script-src": None, "style-src": None, "sandbox": [""]}
 
@@ -59,7 +59,11 @@ def filed(request: CrewRequest, item: GearItem, form: FileForm, *, may_add: bool
 def item_file(request: CrewRequest, tag: str, file_id: int) -> Any:
     """The file itself: a photograph is shown, a document is only ever saved."""
     file = file_or_404(request, tag, file_id)
-    return handed_out(path_of(file.sha256), file.content_type, name=file_name(file), inline=file.is_photograph)
+    path = path_of(file.sha256)
+    try:
+        return handed_out(path, file.content_type, name=file_name(file), inline=file.is_photograph)
+    except FileNotFoundError:
+        return render(request, "gear/file_missing.html", {"item": file.item, "row": file}, status=404)
 
 
 @require_safe
@@ -87,22 +91,18 @@ def file_or_404(request: CrewRequest, tag: str, file_id: int) -> StoredFile:
 def small_picture(sha256: str, name: str) -> FileResponse:
     try:
         path = thumbnail_path(sha256)
-    except FileNotFoundError as fault:
+    except (FileNotFoundError, UnidentifiedImageError) as fault:
         raise Http404 from fault
     return handed_out(path, "image/jpeg", name=name, inline=True)
 
 
 def handed_out(path: Path, content_type: str, *, name: str, inline: bool) -> FileResponse:
     """The bytes with headers that let a browser show or save them, never read them as anything else."""
-    try:
-        file = path.open("rb")
-    except FileNotFoundError as fault:
-        raise Http404 from fault
-    response = FileResponse(file, content_type=content_type, as_attachment=not inline, filename=name)
+    response = FileResponse(path.open("rb"), content_type=content_type, as_attachment=not inline, filename=name)
     response._csp_replace = ALONE  # type: ignore[attr-defined]  # read by django-csp's middleware
     response["X-Content-Type-Options"] = "nosniff"
     response["Cross-Origin-Resource-Policy"] = "same-origin"
-    response["Cache-Control"] = f"private, max-age={A_YEAR_S}, immutable"
+    response["Cache-Control"] = "private, no-store"  # nothing of a company stays on a tablet after signing out
     return response
 
 

@@ -92,6 +92,11 @@ def test_a_plain_pdf_is_taken_as_it_is():
     assert (kept.content, kept.pages) == (content, 3)
 
 
+@pytest.mark.parametrize("change", files.HARMLESS.values(), ids=files.HARMLESS)
+def test_a_pdf_with_a_link_to_press_or_a_page_to_open_at_is_taken(change):
+    assert read_document(files.pdf(change=change)).pages == 1
+
+
 @pytest.mark.parametrize("change", files.HARMFUL.values(), ids=files.HARMFUL)
 def test_a_pdf_that_could_do_something_is_refused(change):
     assert code_of(read_document, files.pdf(change=change)) == "document-not-plain"
@@ -132,6 +137,12 @@ def test_a_script_in_packed_objects_is_found():
     assert b"/JavaScript" in plain
     packed = packed_objects(b"<</S/JavaScript/JS(x)>>")
     assert b"/JavaScript" not in packed
+    assert code_of(read_document, packed) == "document-not-plain"
+
+
+def test_an_outside_address_opened_from_packed_objects_is_found():
+    packed = packed_objects(b"<</OpenAction<</S/URI/URI(https://a.example/)>>>>")
+    assert b"/OpenAction" not in packed
     assert code_of(read_document, packed) == "document-not-plain"
 
 
@@ -200,7 +211,7 @@ def folder(settings, tmp_path):
     return settings.FILES_DIR
 
 
-def test_the_same_bytes_are_kept_once_and_mended_where_they_were_changed(folder):
+def test_the_same_bytes_are_kept_once_and_mended_where_they_were_changed(folder, db):
     first = keeping.keep(b"bytes")
     path = keeping.path_of(first)
     assert keeping.keep(b"bytes") == first
@@ -214,7 +225,7 @@ def test_the_same_bytes_are_kept_once_and_mended_where_they_were_changed(folder)
     assert keeping.file_fault(first) == f"the file {first} is missing"
 
 
-def test_a_file_that_cannot_be_written_leaves_nothing_behind(folder, monkeypatch):
+def test_a_file_that_cannot_be_written_leaves_nothing_behind(folder, db, monkeypatch):
     def full(*_):
         raise OSError("no space left")
 

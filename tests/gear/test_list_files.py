@@ -1,6 +1,7 @@
 """Files that are no list, or a list written otherwise than ours: each is told what it is and what would be right."""
 
 import io
+import time
 import zipfile
 
 import openpyxl
@@ -247,3 +248,42 @@ def test_a_file_that_stops_being_text_half_way_brings_nothing_in(owner):
     data = csv_bytes(rows) + b'"never closed'
     assert any("a quotation mark is never closed" in line for line in faults_of(owner, data))
     assert not GearItem.objects.exists()
+
+
+SHEET = "xl/worksheets/sheet1.xml"
+
+
+def with_first_row(cells):
+    """A workbook whose first row is written anew."""
+    data = xlsx_bytes([["Tag"]])
+    with zipfile.ZipFile(io.BytesIO(data)) as book:
+        text = book.read(SHEET)
+    before, after = text.index(b"<sheetData>"), text.index(b"</sheetData>")
+    return repacked(data, **{SHEET: text[:before] + b'<sheetData><row r="1">' + cells + b"</row>" + text[after:]})
+
+
+def test_a_row_of_three_million_cells_ends_at_once_and_takes_no_memory():
+    data = with_first_row(b"<c><v>1</v></c>" * 3_000_000)
+    assert len(data) < limits.MAX_BYTES
+    begun = time.process_time()
+    with pytest.raises(Unreadable, match="Row 1 has more than 16,384 cells"):
+        read(data)
+    assert time.process_time() - begun < 2
+
+
+def test_a_row_of_three_million_headings_in_a_text_is_refused():
+    with pytest.raises(Unreadable, match="goes on past column 200"):
+        read(b"Tag" + b",a" * 3_000_000 + b"\n")
+
+
+def test_a_workbook_of_millions_of_texts_ends_early():
+    texts = b"<sst>" + b"<si><t>a</t></si>" * 1_600_000 + b"</sst>"
+    with pytest.raises(Unreadable, match="too many texts or styles"):
+        read(repacked(xlsx_bytes([["Tag"]]), **{"xl/sharedStrings.xml": texts}))
+
+
+def test_cells_are_counted_whatever_letters_a_sheet_is_written_in():
+    cells = "<x:c xmlns:x='http://schemas.openxmlformats.org/spreadsheetml/2006/main'/>" * 20_000
+    sheet = f"<?xml version='1.0' encoding='UTF-16'?><w><row>{cells}</row></w>".encode("utf-16")
+    with pytest.raises(Unreadable, match="more than 16,384 cells"):
+        read(repacked(xlsx_bytes([["Tag"]]), **{SHEET: sheet}))

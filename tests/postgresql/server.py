@@ -19,17 +19,25 @@ DURABLE = "-c max_connections=30"  # as a server comes: what is committed is on 
 
 
 @contextmanager
-def postgresql_server(options: str = QUICK) -> Iterator[str]:
-    """Start a server and yield the beginning of its addresses; a database's name goes after it."""
+def postgresql_server(options: str = QUICK, *, folder: Path | None = None, wal_mb: int | None = None) -> Iterator[str]:
+    """Start a server and yield the beginning of its addresses; a database's name goes after it.
+
+    `folder` has it lie in a folder of one's own, `wal_mb` gives its log segments a size, for a small disk.
+    """
     programs = postgresql_folder()
     run_as = server_user()
-    folder = Path(tempfile.mkdtemp(prefix="crewlog-pg-"))  # short: a socket's path has room for 107 bytes
+    own = Path(tempfile.mkdtemp(prefix="crewlog-pg-", dir=folder))  # short: a socket's path has room for 107 bytes
+    small = () if wal_mb is None else (f"--wal-segsize={wal_mb}",)
+    folder = own
     try:
         if run_as:
             shutil.chown(folder, run_as)
         data = folder / "data"
-        call(run_as, programs / "initdb", "-A", "trust", "-U", "postgres", "--no-sync", "-E", "UTF8", "-D", data)
-        start(folder, options)
+        call(
+            run_as, programs / "initdb", "-A", "trust", "-U", "postgres", "--no-sync", "-E", "UTF8", *small, "-D", data
+        )
+        limits = "" if wal_mb is None else f" -c min_wal_size={2 * wal_mb}MB -c max_wal_size={8 * wal_mb}MB"
+        start(folder, options + limits)
         try:
             yield f"postgres://postgres@{quote(str(folder), safe='')}/"
         finally:

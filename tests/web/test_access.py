@@ -82,6 +82,11 @@ demo_sign_in member_id                    POST    404   404   404   404   404   
 demo_sign_in member_id                    GET     404   404   404   404   404   404   404   404
 theme                                     GET     302   302   302   302   302   302   302   302
 who_is_here                               GET     200   200   200   200   200   200   200   200
+healthz                                   GET     200   200   200   200   200   200   200   200
+readyz                                    GET     200   200   200   200   200   200   200   200
+favicon                                   GET     302   302   302   302   302   302   302   302
+robots                                    GET     200   200   200   200   200   200   200   200
+security_text                             GET     404   404   404   404   404   404   404   404
 
 store                                     GET     200   200   200   200   200   403   200   in
 store_due                                 GET     200   200   200   200   200   403   200   in

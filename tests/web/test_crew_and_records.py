@@ -49,7 +49,7 @@ def test_recomputing_the_chain_says_whether_it_is_whole(lead, company, signed_in
     assert "The chain is broken" in words(wrong)
 
 
-@pytest.mark.parametrize("since", ["\x00", "<b>", "9" * 10_000])
+@pytest.mark.parametrize("since", ["<b>", "9" * 10_000])
 def test_a_head_that_is_none_breaks_nothing(lead, company, signed_in, since):
     page = signed_in(lead).get(reverse("records"), {"verify": "yes", "since": since})
     assert page.status_code == 200

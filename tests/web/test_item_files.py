@@ -95,7 +95,7 @@ def test_a_photograph_is_shown_with_headers_that_keep_it_a_photograph(signed_in,
     assert response["Content-Type"] == "image/jpeg"
     assert response["X-Content-Type-Options"] == "nosniff"
     assert response["Content-Disposition"].startswith("inline")
-    assert response["Cache-Control"] == "private, max-age=31536000, immutable"
+    assert response["Cache-Control"] == "private, no-store"
     policy = response["Content-Security-Policy"]
     assert "sandbox" in policy
     assert "script-src" not in policy
@@ -122,11 +122,25 @@ def test_a_file_is_found_under_its_own_item_and_company_only(signed_in, owner, o
     assert Client().get(row.get_absolute_url()).status_code == 302
 
 
-def test_a_file_whose_bytes_are_missing_is_not_found(signed_in, owner, rope, settings, tmp_path):
+def test_a_file_whose_bytes_are_missing_is_said_to_be_missing(signed_in, owner, rope, settings, tmp_path):
     settings.FILES_DIR = tmp_path / "a"
     row = store_photograph(actor=owner, item=rope, upload=files.upload(files.jpeg()))
     settings.FILES_DIR = tmp_path / "b"
-    assert signed_in(owner).get(row.get_absolute_url()).status_code == 404
+    client = signed_in(owner)
+    answer = client.get(row.get_absolute_url())
+    assert answer.status_code == 404
+    assert "This photograph is missing on the server" in answer.content.decode()
+    assert "This photograph is missing on the server" in client.get(page(rope)).content.decode()
+    history = client.get(reverse("item", args=[rope.tag])).content.decode()
+    assert "Photograph missing on the server" in history
+
+
+@pytest.mark.parametrize("damage", [None, b"no picture"])
+def test_a_small_picture_that_cannot_be_made_is_not_found(signed_in, owner, rope, settings, tmp_path, damage):
+    settings.FILES_DIR = tmp_path / "a"
+    row = store_photograph(actor=owner, item=rope, upload=files.upload(files.jpeg()))
+    (kept,) = (path for path in (tmp_path / "a").rglob("*") if path.is_file())
+    kept.unlink() if damage is None else kept.write_bytes(damage)
     assert signed_in(owner).get(reverse("item_file_thumb", args=[rope.tag, row.pk])).status_code == 404
 
 

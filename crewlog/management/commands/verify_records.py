@@ -11,6 +11,7 @@ from crewlog.commands import REFUSED, CrewlogCommand
 from crewlog.evidence import Verdict, verify
 from crewlog.evidence.database import must_be_ready
 from crewlog.models import Company, Record
+from crewlog.site.stamps import write_stamp
 
 
 class Command(CrewlogCommand):
@@ -40,6 +41,8 @@ class Command(CrewlogCommand):
         else:
             self.tell(verdicts)
         broken = [verdict for verdict in verdicts if not verdict.holds]
+        if options["company"] is None and not options["no_files"]:
+            self.say_when(whole=not broken and not lost)
         if broken:
             raise CommandError(f"{broken[0].company}: {broken[0].fault}", returncode=REFUSED)
         if lost:
@@ -51,6 +54,13 @@ class Command(CrewlogCommand):
             raise CommandError(f"There is no company {options['company']}.")
         files, every = not options["no_files"], options["all"]
         return [verify(company, files=files, every=every, trial=True) for company in chosen]
+
+    def say_when(self, *, whole: bool) -> None:
+        """`check_site` reads when the records were last looked at, and what was found."""
+        try:
+            write_stamp("verify", whole=whole)
+        except OSError as fault:
+            self.stderr.write(f"When this was done could not be noted: {fault.strerror}.")
 
     def tell(self, verdicts: list[Verdict]) -> None:
         for verdict in verdicts:

@@ -77,7 +77,11 @@
   document.addEventListener("htmx:afterRequest", function (event) {
     if (event.detail.successful) trouble("");
   });
-  document.addEventListener("htmx:responseError", function () { trouble(REFUSED); });
+  document.addEventListener("htmx:responseError", function (event) {
+    const answer = event.detail.xhr;
+    const names = answer.status === 503 && /^text\/plain/.test(answer.getResponseHeader("Content-Type") || "");
+    trouble(names ? answer.responseText : REFUSED); // a fault of the machine is named by the server
+  });
   document.addEventListener("crewlog:no-signal", function () { trouble(NO_SIGNAL); });
   document.addEventListener("htmx:sendError", function () { trouble(navigator.onLine ? NO_ANSWER : NO_SIGNAL); });
   document.addEventListener("htmx:timeout", function () { trouble(NO_ANSWER); });

@@ -193,6 +193,7 @@
       if (fault.code === "round-closed") forget(round, items);
       return fault.refused;
     }
+    if (answer.status === 503) return (await answer.json()).refused + " The answers stay on this device until they are sent.";
     if (!answer.ok) return "Sign in again, as who began the round, to send them.";
     forget(round, items);
     const came = await answer.json();

@@ -93,8 +93,9 @@
       body.append("do", "photograph");
       const answer = await fetch(kept.address, {
         method: "POST", body: body, redirect: "manual", signal: AbortSignal.timeout(SEND_MS),
-        headers: { "X-CSRFToken": token ? token.value : "" },
+        headers: { "Accept": "application/json", "X-CSRFToken": token ? token.value : "" },
       });
+      if (answer.status === 503) return (await answer.json()).refused + " The photographs stay on this device until they are sent.";
       if (answer.status !== 204 && answer.status !== 422) return "Sign in again, as who began the round, to send them.";
       if (answer.status === 422) said = "A photograph of item " + key.split(":")[1] + " was refused. Take it again.";
       await shelf("readwrite", function (shelved) { return shelved.delete(key); });
