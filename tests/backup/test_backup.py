@@ -192,7 +192,7 @@ def test_command_takes_one_and_says_where(site, tmp_path):
     (folder,) = (tmp_path / "backups").iterdir()
     assert str(folder) in done.stdout
     assert (folder / "secret-key").read_text() == KEY
-    said = json.loads((var / "last-backup.json").read_text())
+    said = json.loads((var / "stamps" / "backup.json").read_text())["facts"]
     assert said["folder"] == str(folder)
     assert [c["head"] for c in said["companies"]] == [head.hash for head in read_manifest(folder).heads]
     change_behind_the_guards(path_of(site), "UPDATE crewlog_record SET body = '{}' WHERE sequence = 7")
