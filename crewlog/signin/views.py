@@ -4,7 +4,8 @@ from django.contrib import messages
 from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import role_required
 from crewlog.errors import RuleBroken
@@ -13,6 +14,7 @@ from crewlog.models import Company, Role
 from crewlog.services.company import change_company
 from crewlog.signin.forms import SignInRulesForm
 from crewlog.signin.sessions import devices_of, end_device, end_others
+from crewlog.unsent.addresses import posts_only
 
 
 @require_GET
@@ -20,7 +22,7 @@ def devices(request: HttpRequest) -> HttpResponse:
     return render(request, "account/devices.html", {"devices": devices_of(request, request.user)})  # type: ignore[arg-type]
 
 
-@require_POST
+@posts_only(lambda request, **kwargs: reverse("devices"), does="Sign out")
 def device_end(request: HttpRequest, device_id: int) -> HttpResponse:
     try:
         end_device(user=request.user, device_id=device_id)  # type: ignore[arg-type]
@@ -31,7 +33,7 @@ def device_end(request: HttpRequest, device_id: int) -> HttpResponse:
     return redirect("devices")
 
 
-@require_POST
+@posts_only("devices", does="Sign out the others")
 def devices_end(request: HttpRequest) -> HttpResponse:
     """Sign out every other device, or this one too."""
     end_others(request=request, user=request.user)  # type: ignore[arg-type]

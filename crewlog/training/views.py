@@ -5,21 +5,25 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.views.decorators.http import require_http_methods, require_POST
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
 
 from crewlog.access import role_required
 from crewlog.errors import RuleBroken
 from crewlog.form_fields import done
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from crewlog.people_views import form_page, person_or_404
 from crewlog.training.forms import LearningForm
 from crewlog.training.models import Learning
 from crewlog.training.services import begin_learning, end_learning
+from crewlog.unsent.addresses import posts_only
 
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def learning_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
     """Make somebody a trainee of one skill."""
     row = person_or_404(request, person_id)
@@ -32,8 +36,16 @@ def learning_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
     return form_page(request, form, title="Learn a skill", action="Put it on record", person=row, line=line)
 
 
-@require_POST
+def page_of_learning(request: CrewRequest, learning_id: int) -> str:
+    """The page the button stands on; once it is ended, or of another company, the list of people."""
+    company = request.member.company if request.member else None
+    row = Learning.objects.filter(pk=learning_id, person__company=company).first()
+    return reverse("crew") if row is None else reverse("person", args=[row.person_id])
+
+
+@posts_only(page_of_learning, does="End")
 @role_required(Role.OWNER)
+@once
 def learning_end(request: CrewRequest, learning_id: int) -> HttpResponse:
     rows = Learning.objects.select_related("person__details", "person__company")
     row = get_object_or_404(rows, pk=learning_id, person__company=request.member.company)

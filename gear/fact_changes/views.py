@@ -14,6 +14,7 @@ from crewlog.errors import RuleBroken
 from crewlog.form_fields import show_fault
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.once import once
 from gear.fact_changes import pages
 from gear.fact_changes.forms import AnswerForm, CheckForm, FactForm, TakeBackForm
 from gear.fact_changes.rules import BY_SUBJECT, Subject
@@ -37,6 +38,7 @@ from gear.views.common import done, item_or_404
 
 @require_http_methods(["GET", "POST"])
 @role_required(*CHANGERS)
+@once
 def item_change(request: CrewRequest, tag: str) -> HttpResponse:
     """Which fact, then its form; it shows first what the change would do, and enters it when that was seen."""
     item = item_or_404(request, tag)
@@ -108,6 +110,7 @@ def change_context(
 
 @require_http_methods(["GET", "POST"])
 @role_required(*EVERYONE)
+@once
 def fact_change(request: CrewRequest, tag: str, change_id: int) -> HttpResponse:
     """One change with its grounds; who may answer it does so here."""
     item = item_or_404(request, tag)

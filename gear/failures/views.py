@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods
 
 from crewlog.access import role_required
 from crewlog.http import CrewRequest
+from crewlog.once import once
 from gear.failures.forms import MistakeForm, ToldForm
 from gear.failures.models import FailureFound
 from gear.failures.pages import untold_rows
@@ -19,6 +20,7 @@ from gear.views.rounds import own_draft
 
 @require_http_methods(["GET", "POST"])
 @role_required(*EXAMINERS)
+@once
 def item_told(request: CrewRequest, tag: str) -> HttpResponse:
     """When and how the employer was told of an item's failure; with nothing open, the item's own page."""
     item = item_or_404(request, tag)
@@ -37,6 +39,7 @@ def item_told(request: CrewRequest, tag: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(*EXAMINERS)
+@once
 def round_mistake(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
     """The examiner's own word that a failure was entered by mistake and the item looked at again."""
     draft = own_draft(request, draft_id)

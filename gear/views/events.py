@@ -84,6 +84,7 @@ def item_retire(request: CrewRequest, tag: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def item_mistake(request: CrewRequest, tag: str) -> HttpResponse:
     """End an entry that was made by mistake."""
     item = item_or_404(request, tag)

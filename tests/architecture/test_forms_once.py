@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from django.urls import URLPattern, URLResolver, get_resolver
 
+from crewlog.unsent.addresses import is_posts_only
 from gear.views import events, files, inspections
 
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
@@ -27,6 +28,7 @@ FORMS = {
     "crewlog/more.html": SIGN_IN,
     "crewlog/company.html": EDIT,
     "crewlog/examiner.html": STATE,
+    "crewlog/sign_in_rules.html": STATE,
     "gear/reminders.html": STATE,
     "gear/_round_item_part.html": DRAFT,
     "gear/labels.html": READS,
@@ -41,6 +43,10 @@ FORMS = {
 VIEWS = {
     "sheet_issue": ISSUE,
     "theme": LOOKS,
+    "device_end": SIGN_IN,
+    "devices_end": SIGN_IN,
+    "sign_in_rules": STATE,
+    "fact_check": STATE,
     "company": EDIT,
     "examiner": STATE,
     "person_edit": EDIT,
@@ -109,6 +115,8 @@ def views(patterns=None):
 
 def takes_posts(view):
     """Whether a view lets POST through: the methods its decorator was given."""
+    if is_posts_only(view):
+        return True
     while view is not None:
         for cell in getattr(view, "__closure__", None) or ():
             methods = cell.cell_contents
