@@ -24,9 +24,9 @@ CANNOT_BE_STORED = "A number or a character in it cannot be stored."
 KEPT_NOWHERE = "private, no-store"
 # Nothing here uses them: photographs come through a file box, which asks for no permission.
 NOT_ALLOWED = (
-    "accelerometer", "autoplay", "bluetooth", "browsing-topics", "camera", "display-capture", "encrypted-media",
+    "accelerometer", "autoplay", "browsing-topics", "camera", "display-capture", "encrypted-media",
     "fullscreen", "geolocation", "gyroscope", "hid", "idle-detection", "local-fonts", "magnetometer", "microphone",
-    "midi", "payment", "picture-in-picture", "screen-wake-lock", "serial", "usb", "web-share", "xr-spatial-tracking",
+    "midi", "payment", "picture-in-picture", "screen-wake-lock", "serial", "usb", "xr-spatial-tracking",
 )  # fmt: skip
 PERMISSIONS = ", ".join(f"{name}=()" for name in NOT_ALLOWED)
 

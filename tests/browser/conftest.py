@@ -6,6 +6,7 @@ error on a page or an answer of 500 fails the test it came in.
 
 import fcntl
 import os
+import shutil
 import socket
 import sqlite3
 import subprocess
@@ -103,10 +104,11 @@ def wait_for(address, server):
 
 @pytest.fixture(scope="module")
 def site_database(demo_database, tmp_path_factory):
-    """A copy of the demo's database, which the tests of one file may change."""
+    """A copy of the demo's database with its files beside it, which the tests of one file may change."""
     copy = tmp_path_factory.mktemp("site") / "site.sqlite3"
     with sqlite3.connect(demo_database) as source, sqlite3.connect(copy) as target:
         source.backup(target)
+    shutil.copytree(demo_database.parent / "files", copy.parent / "files")
     return copy
 
 
