@@ -6,11 +6,11 @@ from pathlib import Path
 from django.db import transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-from crewlog.append_only import evidence_tables, lay_triggers, removal_statements
 from crewlog.backup.counters import read_counters, write_counters
 from crewlog.backup.databases import make_tables, opened, sqlite_file
 from crewlog.backup.rows import all_tables, count, insert, rows_of, tables_in
 from crewlog.demo import is_demo_database, mark_demo_database
+from crewlog.evidence.guards import evidence_tables, lay_triggers, removal_statements
 
 
 def copy_into_file(source: BaseDatabaseWrapper, path: Path) -> None:

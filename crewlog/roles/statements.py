@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-from crewlog.append_only import evidence_tables
+from crewlog.evidence.guards import evidence_tables
 
 SCHEMA = "public"
 ROLE_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_-]{0,62}")

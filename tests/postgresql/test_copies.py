@@ -4,7 +4,6 @@ import sqlite3
 
 import psycopg
 import pytest
-from crewlog.append_only import missing_triggers
 
 from crewlog.backup.copying import is_empty
 from crewlog.backup.databases import config_of, opened, sqlite_unchanging, standing_in
@@ -15,6 +14,7 @@ from crewlog.backup.putting_back import Wish, restore
 from crewlog.backup.rows import compare
 from crewlog.backup.taking import Site, take_backup
 from crewlog.demo import is_demo_database
+from crewlog.evidence.guards import missing_triggers
 from tests.backup.conftest import KEY, NOW, change, manage, path_of
 from tests.backup.raw import counters, everything, number_of_rows
 

@@ -6,7 +6,6 @@ import subprocess
 
 import psycopg
 import pytest
-from crewlog.append_only import evidence_tables, missing_triggers
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.test import Client
@@ -14,6 +13,7 @@ from django.utils import timezone
 
 from crewlog.backup.databases import config_of, opened, standing_in
 from crewlog.evidence import verify
+from crewlog.evidence.guards import evidence_tables, missing_triggers
 from crewlog.models import Role
 from gear.models import GearItem, Inspection
 from gear.services.files import store_photograph
