@@ -1,4 +1,4 @@
-"""Marks a form whose typed answers are kept on the device until the server has accepted them (decision 13)."""
+"""Marks a form whose typed answers are kept on the device until the server has accepted them (decision 20)."""
 
 from django.forms import BaseForm
 from django.template import Library

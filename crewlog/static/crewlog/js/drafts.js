@@ -1,6 +1,6 @@
 /* Drafts of forms ([data-draft]): what is typed is kept on this device under the person who is signed in, and put back
    when the page is opened again. What somebody else saved meanwhile is never covered over: such a box is asked about.
-   A draft ends when the server has accepted its form, when it is thrown away, and at sign-out (decision 13). */
+   A draft ends when the server has accepted its form, when it is thrown away, and at sign-out (decision 20). */
 (function () {
   "use strict";
 
