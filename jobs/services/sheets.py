@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from crewlog.evidence import Entry, append_row, canonical, chain_head
 from crewlog.models import Company, Person
+from crewlog.number_style import numbers_with
 from crewlog.papers import keep_paper
 from gear.facts import item_fitness
 from gear.losses import Loss
@@ -49,6 +50,12 @@ def issue_sheet(*, actor: Person, sheet: Sheet, looked_at: Collection[str]) -> I
     """
     must_be_draft(sheet, lock=False)
     sheet = Sheet.objects.with_stem().get(pk=sheet.pk)  # the row at hand may hold the plan as it was
+    with numbers_with(sheet.stem.job.company.decimal_mark):  # also where no request has set it
+        return check_and_issue(actor=actor, sheet=sheet, looked_at=looked_at)
+
+
+def check_and_issue(*, actor: Person, sheet: Sheet, looked_at: Collection[str]) -> IssuedSheet:
+    """The same for a sheet read afresh."""
     check = check_sheet(sheet)
     if not check.stands:
         record_refusal(actor=actor, check=check)
