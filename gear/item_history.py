@@ -89,8 +89,8 @@ def own_rows(item: GearItem) -> Iterator[HistoryRow]:
         title = f"Retired: {end.get_disposal_display().lower()}"
         yield row_of(end.record, end.retired_on, title, (sentence(end.reason),), is_grave=True)
     for mistake in EnteredByMistake.objects.filter(item=item).select_related("record__corrects", *people):
-        lines = (sentence(mistake.reason),)
-        yield row_of(mistake.record, mistake.ended_on, "Entered by mistake", lines, is_grave=True)
+        because = (sentence(mistake.reason),)
+        yield row_of(mistake.record, mistake.ended_on, "Entered by mistake", because, is_grave=True)
     for change in PartChange.objects.filter(part=item).select_related("record__corrects", "assembly", *people):
         title = f"{'Put into' if change.is_in else 'Taken out of'} {change.assembly.tag}"
         yield row_of(change.record, change.day, title, (sentence(change.because),))

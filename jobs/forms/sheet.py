@@ -70,7 +70,7 @@ class IssueForm(forms.Form):
         super().__init__(*args, **kwargs)
         looks = looks_of(job)
         self.fields["looked_at"].choices = [(look.code, look.label) for look in looks]  # type: ignore[attr-defined]
-        self.fields["looked_at"].widget.hints = {look.code: look.value for look in looks}  # type: ignore[attr-defined]
+        self.fields["looked_at"].widget.hints = {look.code: look.value for look in looks}
 
 
 class HangForm(UnitForm, forms.Form):

@@ -28,7 +28,7 @@ def mark_pdf(pdf: bytes, *, word: str, why: str) -> bytes:
         page.merge_page(PdfReader(io.BytesIO(slab(width, height, word, why))).pages[0])
         page.compress_content_streams()
     writer.compress_identical_objects()
-    title = (writer.metadata or {}).get("/Title", "")
+    title = writer.metadata.title or "" if writer.metadata is not None else ""
     writer.add_metadata({"/Title": f"{word}: {title}"})
     marked = io.BytesIO()
     writer.write(marked)

@@ -17,11 +17,11 @@ from crewlog.once import once
 from jobs.forms.field import DayForm, ReadingForm
 from jobs.models import Assignment, Reading, Sheet
 from jobs.pages.field import done_page
-from jobs.pages.state import is_issued
 from jobs.reader import Reader
 from jobs.readings.limits import limits_in
 from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import record_day, record_reading, standing_day
+from jobs.standing.selectors import is_issued
 from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
 
 

@@ -23,11 +23,11 @@ from jobs.errors import SheetFixed, SheetRefused, SourceGiven
 from jobs.forms.sheet import IssueForm, SheetForm, SourceForm, WithdrawForm
 from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
 from jobs.pages.sheet import draft_page, issued_page, kept_paper, list_rows
-from jobs.pages.state import is_issued, with_state
+from jobs.pages.state import with_state
 from jobs.services.assign import note_source, set_window
 from jobs.services.sheets import acknowledge_withdrawal, issue_sheet, withdraw_sheet
 from jobs.standing.marked_pdf import mark_pdf
-from jobs.standing.selectors import standing
+from jobs.standing.selectors import is_issued, standing
 from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
 
 SHEETS_PER_PAGE = 40
