@@ -235,6 +235,7 @@ LOGGING = {
     "root": {"handlers": ["console"], "level": "INFO"},
     "loggers": {
         "django": {"handlers": [], "level": "INFO"},
+        "django.security.DisallowedHost": {"handlers": [], "propagate": False},  # anybody can write any Host
         "django.request": {"level": "ERROR"},  # our own line says it, without secrets in the address
         "django.server": {"handlers": [], "level": "ERROR", "propagate": True},
     },

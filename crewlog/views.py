@@ -1,5 +1,6 @@
 """Pages that belong to no gear and no job: theme, more, records."""
 
+import re
 from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
@@ -17,6 +18,7 @@ from crewlog.selectors import record_rows
 from crewlog.unsent.addresses import posts_only
 
 RECORDS_PER_PAGE = 50
+HEAD = re.compile("[0-9a-f]{64}")
 
 
 @login_not_required
@@ -51,6 +53,9 @@ def records(request: CrewRequest) -> HttpResponse:
     ).get_page(request.GET.get("page"))
     context: dict[str, Any] = {"page": page, "rows": record_rows(page.object_list)}
     context["may_export"] = request.member.role in (Role.OWNER, Role.AUDITOR)
-    if "verify" in request.GET:
-        context["verdict"] = verify(company, since=request.GET.get("since", "").strip() or None)
+    since = request.GET.get("since", "").strip().lower()
+    if since and not HEAD.fullmatch(since):
+        context["since_fault"] = f"A head has 64 characters, each 0 to 9 or a to f. This one has {len(since)}."
+    elif "verify" in request.GET:
+        context["verdict"] = verify(company, since=since or None)
     return render(request, "crewlog/records.html", context)

@@ -8,7 +8,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from gear.defects import Defect
+from gear.defects import WHOLE, Defect
 from gear.event_kinds import EVENTS_BY_CODE, EXAMINATIONS, PASSING
 from gear.reasons import day_words
 from gear.rules import (
@@ -72,6 +72,14 @@ class Found:
     sequence: int
     on: dt.date
     because: str
+    point: str = ""
+    kind: str = ""  # it is no examination: it settles nothing
+    verdict: str = "out_of_use"
+
+    @property
+    def defects(self) -> tuple[Defect, ...]:
+        """What was found, under the point or measure it was found at."""
+        return (Defect(self.point or WHOLE, self.because),)
 
 
 @dataclass(frozen=True, slots=True)

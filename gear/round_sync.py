@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from gear.services.rounds import Device, Given
+from gear.services.rounds import LONGEST_ANSWER, Device, Given
 
 MOST_ANSWERS = 20_000
 LONGEST_NAME = 60
@@ -71,7 +71,10 @@ def given_of(said: Any) -> Iterable[Given]:
     for name, answer in said.items():
         if not (isinstance(answer, list) and len(answer) == 2):
             raise BadMessage("An answer is its text and its moment.")
-        yield Given(text(name, LONGEST_NAME), text(answer[0], None), moment(answer[1]))
+        value = text(answer[0], None)
+        if len(value) > LONGEST_ANSWER:
+            raise BadMessage(f"An answer has up to {LONGEST_ANSWER} characters; nothing is cut off.")
+        yield Given(text(name, LONGEST_NAME), value, moment(answer[1]))
 
 
 def text(said: Any, longest: int | None) -> str:

@@ -6,6 +6,7 @@ from django.http import HttpRequest
 from crewlog.demo import is_demo_database
 
 LOOPBACK = ("127.0.0.1", "::1")
+FROM_PROXIES = ("HTTP_FORWARDED", "HTTP_VIA", "HTTP_X_REAL_IP", "HTTP_X_CLIENT_IP", "HTTP_TRUE_CLIENT_IP")
 HOSTS = ("127.0.0.1", "localhost", "[::1]")
 
 
@@ -26,6 +27,6 @@ def offers_people(request: HttpRequest) -> bool:
         and settings.PROXIES == 0
         and request.META.get("REMOTE_ADDR") in LOOPBACK
         and request.get_host().rpartition(":")[0] in HOSTS
-        and not any(name in request.META for name in ("HTTP_X_FORWARDED_FOR", "HTTP_FORWARDED", "HTTP_VIA"))
+        and not any(name.startswith("HTTP_X_FORWARDED") or name in FROM_PROXIES for name in request.META)
         and is_demo_database()
     )

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.core.exceptions import FieldDoesNotExist
 from django.db import transaction
 
 from crewlog.errors import RuleBroken
@@ -15,6 +16,7 @@ CHANGEABLE = (
     "emergency_number",
     "time_zone",
     "unit_system",
+    "decimal_mark",
     "second_step_owners",
     "second_step_inspectors",
     "shared_idle_min",
@@ -41,6 +43,9 @@ def change_company(*, actor: Membership, opened: Opened | None = None, **facts: 
         mine=facts,
         changes=lambda: changes_since(company, ["crewlog.company-changed"], None, opened.at) if opened else {},
     )
+    unknown = set(facts) - set(CHANGEABLE)
+    if unknown:
+        raise FieldDoesNotExist(f"not a fact of a company that can be changed: {', '.join(sorted(unknown))}")
     changed = {}
     for name in CHANGEABLE:
         before, after = getattr(company, name), facts.get(name, getattr(company, name))

@@ -12,7 +12,7 @@ from crewlog.models import Record
 from gear.defects import Cure, Defect, open_defects, uncured
 from gear.errors import DueTooLate, IncompleteExamination
 from gear.event_kinds import EXAMINATIONS, PASSING
-from gear.history import Examined, due_after
+from gear.history import Examined, Found, due_after
 from gear.models import GearItem
 from gear.reasons import day_words
 from gear.rules import DECLARATION_MONTHS, SET_BY_INSPECTOR, Due, add_months, verdict_allowed, verdict_from_answers
@@ -138,8 +138,7 @@ class Examination:
             return
         for defect in uncured(defects, self.found_again(item), self.cures):
             raise IncompleteExamination(
-                f"On record: {defect.words.rstrip('.')}. Say what was mended and by whom, or which test shows no "
-                "defect.",
+                "Say what was mended and by whom, or which test shows no defect.",
                 code="defect-without-cure",
                 field=f"cure_{defect.key}",
             )
@@ -205,11 +204,13 @@ class Known:
 
     examined: Sequence[Examined]
     book: SchemeBook
+    found: Sequence[Found] = ()
 
 
 def known_of(item: GearItem) -> Known:
     """The same for one item. Queries."""
-    return Known(load_evidence([item])[item.pk].examined, SchemeBook.of(item.company))
+    evidence = load_evidence([item])[item.pk]
+    return Known(evidence.examined, SchemeBook.of(item.company), evidence.found)
 
 
 def origin_of(record: Record) -> Record:
@@ -229,7 +230,8 @@ def defects_of(item: GearItem, *, corrects: Record | None = None, known: Known |
             return ()
         known = known_of(item)
     place = origin_of(corrects).sequence if corrects is not None else None
-    return open_defects([each for each in known.examined if each.sequence != place])
+    standing = [each for each in known.examined if each.sequence != place]
+    return open_defects([*standing, *known.found])
 
 
 def latest_due(

@@ -176,7 +176,7 @@ def answer_of(row: RoundDraftItem, given: Given, device: Device) -> RoundDraftAn
     return RoundDraftAnswer(
         row=row,
         name=given.name,
-        value=given.value.replace("\x00", "")[:LONGEST_ANSWER],
+        value=given.value.replace("\x00", ""),
         answered_at=max(min(by_our_clock, now), row.draft.started_at),
         device=device.name[:40],
         device_time=given.at,

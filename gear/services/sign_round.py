@@ -101,7 +101,7 @@ def review_round(draft: RoundDraft) -> list[Line]:
     for row in sorted(rows, key=lambda each: each.item.is_assembly):  # a set is judged after its parts
         around = Around(
             classes=classes[today] & classes[day_of(row)],
-            known=Known(evidence[row.item_id].examined, book),
+            known=Known(evidence[row.item_id].examined, book, evidence[row.item_id].found),
             changed=changed.get(row.item_id, ""),
             held=held.get(row.item_id, ()),
             passing=frozenset(passing),
@@ -175,10 +175,12 @@ def check_line(item: GearItem, reading: Reading, around: Around) -> Due | None:
 
 def check_no_defect(item: GearItem, examination: Examination, verdict: str, known: Known) -> None:
     """A defect on record is answered on the item's own page, where there is room for what was mended and by whom."""
+    defects = defects_of(item, known=known)
     try:
-        examination.check_cures(item, verdict, defects_of(item, known=known))
+        examination.check_cures(item, verdict, defects)
     except IncompleteExamination as fault:
-        message = f"{fault.message} Examine it on its own page, where that is entered."
+        found = next(defect.words for defect in defects if fault.field == f"cure_{defect.key}")
+        message = f"On record: {found.rstrip('.')}. Examine it on its own page, where what was mended is entered."
         raise RuleBroken(message, code=fault.code) from fault
 
 

@@ -150,7 +150,9 @@ def load_evidence(items: Iterable[GearItem]) -> dict[int, Evidence]:
         )
     for row, sequence in standing(FailureFound.objects.filter(item__in=keys).select_related("record", "mistaken")):
         if not hasattr(row, "mistaken"):
-            found[row.item_id].found.append(Found(sequence, row.found_on, row.reason))
+            found[row.item_id].found.append(
+                Found(sequence, row.found_on, row.reason, "" if row.sort == "verdict" else row.point)
+            )
     for row in Retirement.objects.filter(item__in=keys):
         found[row.item_id].ended = Ended(row.retired_on, row.reason)
     for mistake in EnteredByMistake.objects.filter(item__in=keys):

@@ -30,7 +30,8 @@ def item_alter(request: CrewRequest, tag: str) -> HttpResponse:
     names = new_names(item, form) if form.is_valid() else []
     unseen = bool(names) and request.POST.get("seen") != token_of(names)
     if unseen:
-        done(form, lambda: tried(request, item, form))
+        fresh = item_or_404(request, tag)  # a row of its own: what is tried stays in it
+        done(form, lambda: tried(request, fresh, form))
     elif done(form, lambda: alter(request, item, form)) is not None:
         messages.success(request, f"Recorded on {item.tag}. It needs an examination before the next use.")
         return redirect(item)

@@ -10,7 +10,7 @@ from crewlog.fields import QuantityField, UnitForm
 from crewlog.models import Company
 from crewlog.stale.forms import EditedForm, opened_of, with_theirs
 from crewlog.widgets import TickTiles
-from jobs.emergency.looks import looks_of
+from jobs.emergency.looks import EVERYTHING, NotLookedAt, looks_of
 from jobs.forms.fields import PersonField, answer, give_company
 from jobs.models import Anchor, Assignment, DutyKind, Job, Sheet
 from jobs.shown_values import window_values
@@ -64,7 +64,11 @@ class SheetForm(EditedForm, forms.Form):
 class IssueForm(forms.Form):
     """What is looked at again when a sheet is issued: each answer is shown as the sheet prints it, and ticked."""
 
-    looked_at = forms.MultipleChoiceField(label="Look at these again, and tick each", required=False, widget=TickTiles)
+    looked_at = forms.MultipleChoiceField(
+        label="Look at these again, and tick each",
+        widget=TickTiles,
+        error_messages={"required": str(NotLookedAt(EVERYTHING))},
+    )
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -1,6 +1,7 @@
 """Judged readings in words: at once where one is entered, by each row, and on Today until the day is recorded."""
 
 import json
+import zoneinfo
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -16,6 +17,7 @@ from jobs.readings.rules import Judgement, judge
 ALERTS_SHOWN = 8
 MARKS: dict[str, MarkKind] = {"above": "refused", "below": "caution", "in": "ok", "none": "open"}
 VERDICTS = {"above": "refused", "below": "caution", "in": "stands", "none": "caution"}
+SHORT = {"above": "Above the limit", "below": "Below the limit", "in": "Within", "none": "No limit"}
 LEVELS = {"above": "error", "below": "warning", "in": "success", "none": "warning"}
 
 
@@ -29,6 +31,7 @@ class JudgedReading:
     level: str
     title: str
     action: str
+    short: str
 
     @property
     def is_wrong(self) -> bool:
@@ -57,7 +60,15 @@ def judged(kind: str, moment: str, force_n: float, *, limits: Limits, reader: Re
 
 
 def said(key: str, title: str, action: str) -> JudgedReading:
-    return JudgedReading(key=key, mark=MARKS[key], verdict=VERDICTS[key], level=LEVELS[key], title=title, action=action)
+    return JudgedReading(
+        key=key,
+        mark=MARKS[key],
+        verdict=VERDICTS[key],
+        level=LEVELS[key],
+        title=title,
+        action=action,
+        short=SHORT[key],
+    )
 
 
 def position_words(found: Judgement, kind: str, reader: Reader) -> str:
@@ -76,17 +87,18 @@ def position_words(found: Judgement, kind: str, reader: Reader) -> str:
 def reading_alerts(company: Company) -> list[ReadingAlert]:
     """Readings of today that lie outside what their sheets allow, the newest first, until the day is recorded.
 
-    Above a limit stays, for wood and gear have borne it; below one is answered by the next reading of its moment.
+    Above a limit stays, for wood and gear have borne it; what to do is said of the newest reading of a moment alone.
     One query.
     """
     today = company.today()
     rows = Reading.objects.for_company(company).standing().filter(sheet__day=today)
     rows = rows.exclude(sheet__in=DayRecord.objects.standing().filter(sheet__day=today).values("sheet"))
     found = list(rows.select_related("sheet__issue").defer("sheet__issue__pdf").order_by("-read_at", "-record_id"))
-    return list(alerts_of(found, Reader(company.unit_system)))[:ALERTS_SHOWN]
+    zone = zoneinfo.ZoneInfo(company.time_zone)
+    return list(alerts_of(found, Reader(company.unit_system), zone))[:ALERTS_SHOWN]
 
 
-def alerts_of(newest_first: Iterable[Reading], reader: Reader) -> Iterable[ReadingAlert]:
+def alerts_of(newest_first: Iterable[Reading], reader: Reader, zone: zoneinfo.ZoneInfo) -> Iterable[ReadingAlert]:
     limits: dict[int, Limits] = {}
     seen: set[tuple[int, str, str]] = set()
     for row in newest_first:
@@ -96,10 +108,11 @@ def alerts_of(newest_first: Iterable[Reading], reader: Reader) -> Iterable[Readi
         is_newest = (row.sheet_id, row.kind, row.moment) not in seen
         seen.add((row.sheet_id, row.kind, row.moment))
         if found.key == "above" or (found.key == "below" and is_newest):
-            moment = ReadingMoment(row.moment).label
+            when = f"{ReadingMoment(row.moment).label}, read at {row.read_at.astimezone(zone):%H:%M}."
+            passed = "A later reading followed. Look over stem, hinge, anchors and gear before the work goes on."
             yield ReadingAlert(
                 mark=found.mark,
                 title=f"Sheet {row.sheet.number}: {found.title}",
-                why=f"{moment}. {found.action}",
+                why=f"{when} {found.action if is_newest else passed}",
                 href=reverse("sheet_done", args=[row.sheet_id]),
             )

@@ -12,7 +12,7 @@ def standing(sheet: Sheet, siblings: Iterable[Sheet], today: dt.date) -> Standin
     """State of an issued sheet among the sheets of its stem, on a day of the company."""
     later = [s.revision for s in siblings if s.number == sheet.number and s.revision > sheet.revision and is_issued(s)]
     day = recorded_day(sheet)
-    ended = day.record_id if day is not None and day.result != STOPPED else None
+    ended = ended_by(sheet, day)
     withdrawals = list(sheet.withdrawals.all())
     facts = IssueFacts(
         day=sheet.day,
@@ -24,6 +24,13 @@ def standing(sheet: Sheet, siblings: Iterable[Sheet], today: dt.date) -> Standin
         result_words=day.get_result_display() if day is not None else "",
     )
     return standing_of(facts, today)
+
+
+def ended_by(sheet: Sheet, day: DayRecord | None) -> int | None:
+    """The first record that said the work was over, where it is over; a day recorded again ended no later."""
+    if day is None or day.result == STOPPED:
+        return None
+    return min(row.record_id for row in sheet.day_records.all() if row.result != STOPPED)
 
 
 def is_issued(sheet: Sheet) -> bool:

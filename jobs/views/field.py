@@ -14,6 +14,7 @@ from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
 from crewlog.once import once
+from gear.models import GearItem
 from jobs.forms.field import DayForm, ReadingForm
 from jobs.models import Assignment, Reading, Sheet
 from jobs.pages.field import done_page
@@ -135,9 +136,17 @@ def sheet_done_record(request: CrewRequest, sheet_id: int) -> HttpResponse:
             tell(form, error)
         else:
             messages.success(request, "The day is recorded, and each item's history with it.")
+            tell_what_is_out(request, form.facts()["used"])
             return redirect("sheet_done", row.pk)
     context = shell(request, row, form=form, before=before)
     return render(request, "jobs/day_record.html", context, status=status_of(form))
+
+
+def tell_what_is_out(request: CrewRequest, used: list[Assignment]) -> None:
+    """Name what the day's loads took out of use: whoever records it has to take it off the line."""
+    fit = {each.item_id for each in used if each.item is not None and each.item.quarantined_on is None}
+    for item in GearItem.objects.filter(pk__in=fit, quarantined_on__isnull=False).order_by("tag"):
+        messages.error(request, f"{item.tag} is out of use now. {item.quarantined_because}.")
 
 
 def initial_day(row: Sheet, hung: list[Assignment]) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from gear.services.examination import Answer
 from gear.services.inspect import Verdict, correct_inspection
 from gear.services.sign_round import review_round
 from tests.factories.gear import ItemFactory, examiner, good_examination
-from tests.gear.rounds import answer_all, opened
+from tests.gear.rounds import all_good, answer, answer_all, opened
 from tests.gear.test_inspect import TOLD, codes, sign
 
 pytestmark = pytest.mark.django_db
@@ -158,3 +158,30 @@ def test_only_a_whole_cure_answers_a_defect():
     defects = (Defect("a", "x"), Defect("b", "y"))
     assert uncured(defects, ["b"], {"a": Cure(MENDED, "new pin", firm="us")}) == ()
     assert uncured(defects, [], {"a": Cure(MENDED, "new pin")}) == defects
+
+
+def failed_in_a_round(member, item):
+    draft = opened(member, item)
+    answer(member, draft, item, **all_good(item, answer_cracks="fail", saw_cracks="hairline at the becket"))
+    item.refresh_from_db()
+    return draft
+
+
+def test_what_failed_in_an_open_round_is_a_defect_that_a_pass_has_to_answer(ines, block):
+    failed_in_a_round(ines, block)
+    assert codes(block) == ["quarantined"]
+    with pytest.raises(RuleBroken) as refused:
+        sign(ines, block, Verdict("fit"), kind="after_event")
+    assert (refused.value.code, refused.value.field) == ("defect-without-cure", "cure_cracks")
+    sign(ines, block, Verdict("fit"), kind="after_event", cures={"cracks": MENDED_BY_FIRM})
+    assert codes(block) == []
+
+
+def test_another_round_cannot_pass_what_failed_in_an_open_one(ines, owner, block):
+    failed_in_a_round(ines, block)
+    other = opened(examiner(owner), block)
+    answer_all(owner, other)
+    (line,) = review_round(other)
+    assert not line.is_signable
+    assert "hairline at the becket" in line.why
+    assert line.why.count("On record") == 1

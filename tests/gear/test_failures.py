@@ -11,6 +11,7 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, verify
 from crewlog.models import Competence, Role
+from gear.defects import RETESTED, Cure
 from gear.errors import NotCompetent
 from gear.facts import item_fitness
 from gear.failures.pages import standing_failures, untold_rows
@@ -195,7 +196,8 @@ def test_once_the_round_is_left_only_an_examination_ends_it(ines, rope):
     with refuses("nothing-held"):
         take_back(ines, draft, rope)
     assert codes(rope) == ["quarantined"]
-    record_inspection(actor=ines, item=rope, examination=good_examination(rope), verdict=Verdict("fit"))
+    cures = {"sheath": Cure(RETESTED, "Run through the hands over its length: the sheath is whole")}
+    record_inspection(actor=ines, item=rope, examination=good_examination(rope, cures=cures), verdict=Verdict("fit"))
     assert codes(rope) == []
 
 
@@ -364,7 +366,8 @@ def test_a_failure_stands_on_its_items_page_until_it_is_passed_and_told(ines, ow
     answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut")
     sign(ines, draft)
     assert len(standing_failures(owner, rope.pk)) == 1
-    record_inspection(actor=ines, item=rope, examination=good_examination(rope), verdict=Verdict("fit"))
+    cures = {"sheath": Cure(RETESTED, "Cut out, the new end spliced and pulled")}
+    record_inspection(actor=ines, item=rope, examination=good_examination(rope, cures=cures), verdict=Verdict("fit"))
     assert len(standing_failures(owner, rope.pk)) == 1  # passed, and the employer still not told
     tell_employer(actor=owner, failure=FailureFound.objects.get(), telling=telling())
     assert standing_failures(owner, rope.pk) == []

@@ -155,8 +155,10 @@ def test_a_reading_above_stays_on_the_leads_today_until_the_day_is_recorded(shee
     line = limits(sheet)["line"]
     read(climber, sheet, 9000.0, ago_s=90)
     read(climber, sheet, (line.least_n + line.most_n) / 2, ago_s=30)
-    (title,) = on_today(signed_in, lead)
-    assert "above the maximum before the cut" in title
+    (row,) = signed_in(lead).get(reverse("today")).context["page"].readings
+    assert "above the maximum before the cut" in row.title
+    assert "Slack off" not in row.why  # the newest reading of that moment is in the band
+    assert "A later reading followed" in row.why
     used = list(Assignment.objects.filter(sheet=sheet, item__isnull=False).select_related("item"))
     record_day(actor=lead, sheet=sheet, result="fell", used=used)
     assert on_today(signed_in, lead) == []

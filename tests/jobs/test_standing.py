@@ -174,6 +174,17 @@ def test_an_item_that_fails_after_the_day_is_told_to_the_lead_and_the_sheet_stay
 
 
 @pytest.mark.django_db
+def test_a_day_that_is_recorded_again_after_an_item_failed_stays_closed(issued, lead, owner, client):
+    close(issued, lead)
+    block = item_in(issued, "moving_block")
+    record_event(actor=owner, item=block, kind="drop", happened_on=issued.day, description="7 m", gear_loaded=True)
+    close(issued, lead)
+    assert issued.withdrawals.count() == 1
+    assert "Closed: fell as planned" in client.get(address("sheet", issued)).content.decode()
+    assert "Felled" in client.get(reverse("job", args=[issued.stem.job_id])).content.decode()
+
+
+@pytest.mark.django_db
 def test_a_day_that_was_stopped_leaves_the_sheet_in_force(issued, lead, client):
     close(issued, lead, result="stopped")
     assert "Sheet stands" in client.get(address("sheet", issued)).content.decode()

@@ -9,8 +9,11 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from crewlog.evidence import Entry, append, chain_head
-from crewlog.models import Skill
+from crewlog.forms import CompanyForm
+from crewlog.models import Company, Record, Skill
+from crewlog.services.company import CHANGEABLE
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
+from tests.web.posting import as_posted
 
 pytestmark = pytest.mark.django_db
 
@@ -95,3 +98,31 @@ def test_neither_people_nor_records_cost_more_queries_the_more_there_are(
         more(5)
         with django_assert_num_queries(len(few)):
             client.get(reverse(name))
+
+
+@pytest.mark.parametrize("typed", ["zzz", "ea7b53ea88bc", "g" * 64])
+def test_what_is_no_head_is_said_so_and_not_taken_for_a_broken_chain(owner, signed_in, typed):
+    page = signed_in(owner).get(reverse("records"), {"verify": "yes", "since": typed}).content.decode()
+    assert "A head has 64 characters" in page
+    assert "broken" not in page
+
+
+def test_a_head_typed_in_capitals_is_the_same_head(owner, signed_in):
+    client = signed_in(owner)
+    head = chain_head(owner.company).upper()
+    assert "The chain is whole" in client.get(reverse("records"), {"verify": "yes", "since": head}).content.decode()
+
+
+def test_company_turns_to_a_decimal_comma_on_its_page(owner, signed_in):
+    client = signed_in(owner)
+    Company.objects.filter(pk=owner.company_id).update(address="1 New Row")
+    page = client.get(reverse("company"))
+    typed = as_posted(page.context["form"]) | {"decimal_mark": "comma"}
+    assert client.post(reverse("company"), typed).status_code == 302
+    owner.company.refresh_from_db()
+    assert owner.company.decimal_mark == "comma"
+    assert Record.objects.filter(kind="crewlog.company-changed", body__contains='"decimal_mark"').count() == 1
+
+
+def test_every_box_of_the_companys_page_is_one_the_service_keeps():
+    assert set(CompanyForm.Meta.fields) <= set(CHANGEABLE)

@@ -63,6 +63,8 @@ def test_a_database_with_the_mark_offers_nothing_when_something_else_serves(mark
         {"REMOTE_ADDR": "192.0.2.7"},
         {"HTTP_X_FORWARDED_FOR": "127.0.0.1"},
         {"HTTP_FORWARDED": "for=127.0.0.1"},
+        {"HTTP_X_FORWARDED_HOST": "demo.example"},
+        {"HTTP_X_REAL_IP": "203.0.113.8"},
         {"HTTP_HOST": "demo.example:8000"},
         {"HTTP_HOST": "127.0.0.1.evil.example:8000"},
     ],
