@@ -1,6 +1,7 @@
 """Filling one database from another: SQLite by its pages, everything else row by row."""
 
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 from django.db import transaction
@@ -26,11 +27,19 @@ def copy_into_file(source: BaseDatabaseWrapper, path: Path) -> None:
 
 
 def copy_pages(source: BaseDatabaseWrapper, path: Path) -> None:
-    """SQLite's online backup on the source's own connection: the state its transaction reads, the log included."""
+    """SQLite's online backup: the state that the source's transaction reads, the log included.
+
+    It is made on the source's own connection, unless that holds writers out: SQLite copies nothing of a connection that
+    could write, and then no other writes either, so that a second one reads the same.
+    """
     copy = sqlite3.connect(path)
     try:
         source.ensure_connection()
-        source.connection.backup(copy)
+        if source.transaction_mode == "IMMEDIATE":  # type: ignore[attr-defined] # SQLite's wrapper has it
+            with closing(sqlite3.connect(str(source.settings_dict["NAME"]))) as reading:
+                reading.backup(copy)
+        else:
+            source.connection.backup(copy)
         copy.execute("PRAGMA journal_mode=DELETE")  # the header of a live database asks for a log beside it
     finally:
         copy.close()

@@ -6,6 +6,7 @@ from typing import Any, TypeVar
 
 from django.apps import apps
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 
 from crewlog.evidence.canonical import canonical, plain
 from crewlog.evidence.chain import Entry, append, last_link, next_link, save_links
@@ -91,3 +92,6 @@ def row_faults(company: Company) -> Iterator[str]:
                 yield f"{place}: its row in {table} was changed"
         if found != Record.objects.for_company(company).filter(kind=model.record_kind).count():
             yield f"{table} does not hold one row for each record of kind {model.record_kind}"
+        stands = Record.objects.filter(pk=OuterRef("record_id"))
+        for key in model._default_manager.filter(~Exists(stands)).values_list("pk", flat=True).order_by("pk"):
+            yield f"a row of {table} stands on record {key}, which is gone"

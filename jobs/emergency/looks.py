@@ -35,7 +35,7 @@ class NotLookedAt(RuleBroken):
     def __init__(self, missing: Collection[str]) -> None:
         self.missing = tuple(code for code in NAMES if code in missing)
         names = "; ".join(NAMES[code] for code in self.missing)
-        super().__init__(f"Still to look at and tick: {names}.", field="looked_at")
+        super().__init__(f"Still to look at again: {names}.", field="looked_at")
 
 
 def looks_of(job: Job) -> tuple[Look, ...]:

@@ -117,8 +117,9 @@ def test_company_turns_to_a_decimal_comma_on_its_page(owner, signed_in):
     client = signed_in(owner)
     Company.objects.filter(pk=owner.company_id).update(address="1 New Row")
     page = client.get(reverse("company"))
-    typed = as_posted(page.context["form"]) | {"decimal_mark": "comma"}
-    assert client.post(reverse("company"), typed).status_code == 302
+    typed = as_posted(page.context["form"]) | {"decimal_mark": "comma", "time_zone": "Europe/London"}
+    response = client.post(reverse("company"), typed)
+    assert response.status_code == 302, response.context["form"].errors
     owner.company.refresh_from_db()
     assert owner.company.decimal_mark == "comma"
     assert Record.objects.filter(kind="crewlog.company-changed", body__contains='"decimal_mark"').count() == 1

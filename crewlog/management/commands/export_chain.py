@@ -14,6 +14,7 @@ from crewlog.models import Company
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = "Writes a company's chain as JSON lines. Check it anywhere with verify_chain.py, which needs Python alone."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

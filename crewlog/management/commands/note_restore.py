@@ -13,6 +13,7 @@ from crewlog.models import Company
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = (
         "Notes in a company's chain that an older copy was restored. verify_records then names the records that were "
         "lost as a note, at every run. Exit 2 when none is lost."

@@ -12,6 +12,7 @@ from crewlog.evidence.publishing import FILE, MAIL, URL, publish, targets
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = f"Sends the heads of the records by mail ({MAIL}), to a file or folder ({FILE}) or to an address ({URL})."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -10,6 +10,7 @@ from crewlog.mail.outbox import forget_old, is_set_up, send_due
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = "Sends queued mail that is due, and deletes what is done since a month. Exit 1 when a mail was not taken."
 
     def handle(self, *args: Any, **options: Any) -> None:

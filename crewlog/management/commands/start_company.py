@@ -17,6 +17,7 @@ from crewlog.services.invitation import password_link
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = "Starts a company with its first owner. Asks for a password on a terminal, else prints a link to set one."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

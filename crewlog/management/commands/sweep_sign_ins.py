@@ -10,6 +10,7 @@ from crewlog.signin.sessions import purge_ended
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = "Deletes ended sessions, and browser and address of the devices they were on. For cron, once a day."
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -5,15 +5,17 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from crewlog.commands import CrewlogCommand
 from crewlog.models import Company
 from gear.selectors import StandingRow, standing_on
 
 USAGE_ERROR, UNFIT = 1, 2
 
 
-class Command(BaseCommand):
+class Command(CrewlogCommand):
+    needs_database = True
     help = (
         "Prints whether each item in the store is fit up to and including a day, with its reasons. "
         "Exit 0 when every item in service is fit, 2 when one is not, 1 for an error in the input."

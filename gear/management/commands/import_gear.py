@@ -31,6 +31,7 @@ USE_CODES = {code: column for code, column, _ in USES}
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = (
         "Brings a CSV or XLSX list of gear into the register: all rows or none. Columns are taken as the company's "
         "page remembers them, and as said here. Exit 1: faults in the list, each by row and column; 2: refused."

@@ -8,6 +8,7 @@ from gear.services.files import sweep_uploads
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = "Removes uploads that waited longer than a day, files older than a day that no record names, "
     help += "and the keys of forms sent more than 30 days ago."
 

@@ -25,6 +25,7 @@ STANDARD_OUTPUT = "-"
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = "Issues a sheet and writes its PDF. Exit 1: input error, 2: refused, with every reason."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -45,7 +46,7 @@ class Command(CrewlogCommand):
         member = planner(options["email"])
         sheet = latest_revision(member.company, options["sheet"])
         issue: IssuedSheet | None = None
-        looked_at = [code.strip() for code in options["looked_at"].split(",") if code.strip()]
+        looked_at = codes_in(options["looked_at"])
         try:
             with paper(options["out"]) as stream:
                 issue = issue_sheet(actor=member.person, sheet=sheet, looked_at=looked_at)
@@ -90,6 +91,15 @@ class Command(CrewlogCommand):
                 ]
                 self.stderr.write("\n  ".join(line for line in said if line))
         sys.exit(REFUSED)
+
+
+def codes_in(given: str) -> list[str]:
+    """What was looked at again. Raises CommandError for a code that is none."""
+    codes = [code.strip() for code in given.split(",") if code.strip()]
+    unknown = [code for code in codes if code not in NAMES]
+    if unknown:
+        raise CommandError(f"--looked-at does not know {', '.join(unknown)}. Codes: {', '.join(NAMES)}.")
+    return codes
 
 
 def planner(email: str) -> Membership:

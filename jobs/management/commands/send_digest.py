@@ -13,6 +13,7 @@ from jobs.digest import digest, facts, queue_once, readers
 
 
 class Command(CrewlogCommand):
+    needs_database = True
     help = "Mails the digest, at most once a person and day. Nothing due sends nothing."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
