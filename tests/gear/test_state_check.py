@@ -239,7 +239,7 @@ def test_a_failure_and_its_cure_are_worked_out_again(inspector, company):
 def test_the_queries_do_not_grow_with_the_items(company, count, django_assert_num_queries):
     for _ in range(count):
         ItemFactory(company=company)
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(18):
         assert faults(company) == []
 
 

@@ -123,8 +123,7 @@ def well(settings, var, monkeypatch):
     """A site where everything is as it should be."""
     for name, value in REAL_SITE.items():
         setattr(settings, name, value)
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-    monkeypatch.setenv("CREWLOG_PROXIES", "1")
+    settings.MAIL_IS_SET_UP, settings.PROXIES = True, 1
     monkeypatch.setattr(checking, "FEW_FREE", 1)
     monkeypatch.setattr(checking, "LEAST_FREE", 1)
     write_stamp("backup")
@@ -144,10 +143,10 @@ def test_a_site_in_order_is_ok_line_by_line(well, company):
 @pytest.mark.parametrize(
     ("name", "state", "spoil"),
     [
-        ("mail", "warn", lambda s, m: setattr(s, "EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")),
+        ("mail", "warn", lambda s, m: setattr(s, "MAIL_IS_SET_UP", False)),
         ("proxy", "fail", lambda s, m: setattr(s, "SITE_ADDRESS", "http://crew.example")),
         ("proxy", "fail", lambda s, m: setattr(s, "ALLOWED_HOSTS", ["other.example"])),
-        ("proxy", "warn", lambda s, m: m.delenv("CREWLOG_PROXIES")),
+        ("proxy", "warn", lambda s, m: setattr(s, "PROXIES", 0)),
         ("clock", "fail", lambda s, m: m.setattr(checking, "BUILT_ON", timezone.now() + dt.timedelta(days=1))),
         ("disk", "fail", lambda s, m: m.setattr(checking, "LEAST_FREE", 10**18)),
         ("disk", "warn", lambda s, m: m.setattr(checking, "FEW_FREE", 10**18)),

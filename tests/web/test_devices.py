@@ -1,6 +1,7 @@
 """Devices that are signed in: listed, ended, and a shared one that was left alone."""
 
 import time
+from urllib.parse import unquote
 
 import pytest
 from allauth.usersessions.models import UserSession
@@ -152,7 +153,7 @@ def test_a_shared_device_is_signed_out_when_it_was_left_alone(owner):
     assert is_in(client)
     left_alone(client, 21)
     gone = client.get(reverse("store"))
-    assert gone["Location"] == f"{LOGIN}?next={reverse('store')}"
+    assert unquote(gone["Location"]) == f"{LOGIN}?next={reverse('store')}"
     page = client.get(gone["Location"]).content.decode()
     assert "was not used for 20 minutes" in page
     assert "was not used" not in client.get(LOGIN).content.decode()

@@ -301,7 +301,7 @@ def test_the_page_costs_the_same_queries_however_long_the_history(
     item = ItemFactory(company=company)
     for n in range(count):
         happened(item, "contamination", days=n)
-    with django_assert_max_num_queries(20):
+    with django_assert_max_num_queries(22):
         browse.get(url("item", item))
 
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 from crewlog.models import Person, Record, SentForm
 from gear.models import GearEvent, Inspection
 from gear.services import events
+from jobs.emergency.looks import EVERYTHING
 from jobs.models import IssuedSheet, Job, PlanRevision
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import PlanFactory, passing_sheet
@@ -176,7 +177,8 @@ def test_an_inspection_a_job_a_person_and_a_revision_are_recorded_once(client, i
 def test_a_sheet_sent_to_be_issued_twice_is_issued_once_and_both_are_led_to_it(client, owner, company):
     sheet = passing_sheet(company, lead=owner.person)
     where = reverse("sheet_issue", args=[sheet.pk])
-    first, second = client.post(where), client.post(where)
+    looked_at = {"looked_at": sorted(EVERYTHING)}
+    first, second = client.post(where, looked_at), client.post(where, looked_at)
     assert first["Location"] == second["Location"] == reverse("sheet", args=[sheet.pk])
     assert IssuedSheet.objects.filter(sheet=sheet).count() == 1
 

@@ -250,17 +250,17 @@ def test_the_day_of_a_sheet_is_compared(company, lead, client):
 
 
 def test_an_item_is_compared(company, owner, signed_in):
-    item = ItemFactory(company=company, maker="Dunnock Forge")
+    item = ItemFactory(company=company, storage_place="Van 1")
     client, where = signed_in(owner), reverse("item_edit", args=[item.tag])
     opened = client.get(where)
-    change_item(actor=owner, item=GearItem.objects.get(pk=item.pk), maker="Siskin Works", notes="Yard B")
-    asked = client.post(where, typed(opened, maker="Merle & Co"))
+    change_item(actor=owner, item=GearItem.objects.get(pk=item.pk), storage_place="Van 2", notes="Yard B")
+    asked = client.post(where, typed(opened, storage_place="Shed"))
     assert asked.status_code == 409
-    assert "Take theirs: Siskin Works" in words(asked)
-    data = typed(opened, maker="Merle & Co") | shown_token(asked)
-    assert client.post(where, data | {"choose-maker": "mine", "choose-notes": "theirs"}).status_code == 302
+    assert "Take theirs: Van 2" in words(asked)
+    data = typed(opened, storage_place="Shed") | shown_token(asked)
+    assert client.post(where, data | {"choose-storage_place": "mine", "choose-notes": "theirs"}).status_code == 302
     item.refresh_from_db()
-    assert (item.maker, item.notes) == ("Merle & Co", "Yard B")
+    assert (item.storage_place, item.notes) == ("Shed", "Yard B")
 
 
 def test_the_company_is_compared(company, owner, signed_in):

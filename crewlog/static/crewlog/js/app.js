@@ -1,5 +1,4 @@
-/* Comfort only: every page works without it. Focus and announcements after a swap, a hint without signal,
-   and one submission for each press of a button. */
+/* Comfort only: focus and announcements after a swap, a hint without signal, one submission a press. */
 (function () {
   "use strict";
 
@@ -41,10 +40,7 @@
     const id = decodeURIComponent(location.hash.slice(1));
     const target = id && document.getElementById(id);
     const folded = target && target.closest("details:not([open])");
-    if (folded) {
-      folded.open = true;
-      target.scrollIntoView();
-    }
+    if (folded) { folded.open = true; target.scrollIntoView(); }
   }
 
   /* What is kept on this device to be read without signal is of who is signed in; the rest is forgotten, at sign-out all. */
