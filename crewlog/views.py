@@ -5,8 +5,8 @@ from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET
 
@@ -30,7 +30,7 @@ def choose_theme(request: HttpRequest) -> HttpResponse:
         target, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     ):
         target = "/"
-    response = redirect(target)
+    response = HttpResponseRedirect(target)  # an address, never the name of a view
     theme = request.POST.get("theme", "device")
     if theme in THEMES:
         response.set_cookie("theme", theme, max_age=60 * 60 * 24 * 365, samesite="Lax", secure=request.is_secure())

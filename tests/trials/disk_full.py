@@ -6,6 +6,7 @@ held to a number of pages, and files to a size. Prints what was acknowledged, wh
 
 import argparse
 import os
+import re
 import resource
 import subprocess
 import sys
@@ -123,6 +124,11 @@ def small_files(size):
         resource.setrlimit(resource.RLIMIT_FSIZE, usual)
 
 
+def cause_in(answer):
+    """The words of the answer, without its markup."""
+    return " ".join(re.sub(r"<[^>]*>", " ", answer.content.decode()).split())[:300]
+
+
 def fill_files(site, disk, *, report):
     """Send photographs until the folder of files is full. Returns what is wrong."""
     from django.conf import settings
@@ -143,8 +149,10 @@ def fill_files(site, disk, *, report):
             kept += 1
             continue
         refused += 1
-        if answer.status_code != 503 or "disk is full" not in answer.content.decode():
-            wrong.append(f"answered {answer.status_code} without the cause")
+        # a limit of the process also meets the database's own files, which then cannot be written
+        named = ("disk is full",) if disk else ("disk is full", "disk could not be read or written")
+        if answer.status_code != 503 or not any(words in answer.content.decode() for words in named):
+            wrong.append(f"answered {answer.status_code} without the cause: {cause_in(answer)}")
         break
     report(f"photographs kept: {kept}; refused: {refused}")
     if not refused:

@@ -280,7 +280,7 @@ mfa_login_webauthn                        GET     302   302   302   302   302   
 mfa_login_webauthn                        POST    302   302   302   302   302   302   302   302
 devices                                   GET     200   200   200   200   200   200   200   in
 devices_end                               POST    302   302   302   302   302   302   302   in
-devices_end                               GET     405   405   405   405   405   405   405   in
+devices_end                               GET     302   302   302   302   302   302   302   in
 device_end device                         POST    302   302   302   302   302   302   302   in
 """
 ROWS = [line.split() for line in TABLE.strip().splitlines()[1:] if line.strip()]
