@@ -9,6 +9,7 @@ from django.db import connection, transaction
 from django.test import Client
 from django.urls import reverse
 
+from tests.files import close_file
 from tests.trials.odd import METHODS, Odd, fields_of, odd_body, odd_headers, odd_query, odd_segment
 
 MOST_BROKEN = 40  # enough to go on with
@@ -25,12 +26,6 @@ class Outcome:
     def __str__(self):
         said = ", ".join(f"{status}: {count}" for status, count in sorted(self.statuses.items(), key=str))
         return f"{sum(self.statuses.values())} requests on {connection.vendor} ({said}); {len(self.broken)} broken"
-
-
-def close_file(answer):
-    """Close the file an answer hands out. answer.close() would close the test's connection on a server as well."""
-    for close in answer._resource_closers:
-        close()
 
 
 class Fuzzer:

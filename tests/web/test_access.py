@@ -29,7 +29,7 @@ from jobs.services.sheets import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, MembershipFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet
-from tests.files import jpeg
+from tests.files import close_file, jpeg
 from tests.gear.fact_changes.changing import change as change_fact_of
 from tests.gear.rounds import answer_all, opened, sign
 
@@ -383,7 +383,7 @@ def status_for(member, address, method):
         if member is not None:
             client.force_login(member.user, backend="allauth.account.auth_backends.AuthenticationBackend")
         response = client.get(address) if method == "GET" else client.post(address, TOKEN)
-        response.close()
+        close_file(response)
         transaction.set_rollback(True)
     if response.status_code == 302 and response["Location"].startswith(f"{resolve_url('account_login')}?next="):
         return SIGN_IN

@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from gear.models import FailureMistaken, GearItem, RoundPhotograph
 from tests.factories.gear import ItemFactory, examiner
-from tests.files import jpeg
+from tests.files import close_file, jpeg
 from tests.gear.rounds import all_good, answer, opened, sign
 
 pytestmark = pytest.mark.django_db
@@ -81,7 +81,7 @@ def test_a_photograph_in_a_round_shows_itself_and_one_at_a_good_point_stays(
     for client in (browse, signed_in(owner)):
         small = client.get(address)
         assert small["Content-Type"] == "image/jpeg"
-        small.close()
+        close_file(small)
     assert f'<img src="{address}"' in signed_in(owner).get(url("round_item", draft)).content.decode()
     inspection = sign(ines, draft).round.lines.get().inspection
     assert [(file.point, file.name_given) for file in inspection.files.all()] == [("sheath", "sheath.jpg")]

@@ -17,7 +17,7 @@ from django.utils import timezone
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, MembershipFactory, PersonFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import AnchorFactory, JobFactory, SheetFactory, StemFactory
-from tests.trials.fuzzing import close_file
+from tests.files import close_file
 from tests.web.test_access import ROWS, arguments, split_row
 
 __all__ = ["arguments"]

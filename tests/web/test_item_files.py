@@ -32,7 +32,7 @@ def page(item):
 def got(client, address):
     response = client.get(address)
     body = b"".join(response.streaming_content)
-    response.close()
+    files.close_file(response)
     return response, body
 
 
