@@ -71,7 +71,7 @@ def kinds_of_the_tests():
     """Kinds of record that only tests write."""
     from crewlog.evidence import declare_kinds
 
-    declare_kinds(("gear.noted", "test.handed-out", "test.note"))
+    declare_kinds(("crewlog.test", "gear.noted", "test.handed-out", "test.note"))
 
 
 @pytest.fixture

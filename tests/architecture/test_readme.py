@@ -43,7 +43,7 @@ def test_table_lists_every_command_there_is_and_no_other():
 
 
 def test_flags_named_in_the_readme_exist():
-    known = {"-m", "-n", "-r", "--dist", "--require-hashes", "--noinput"}
+    known = {"-c", "-m", "-n", "-r", "--dist", "--require-hashes", "--noinput"}
     for name in own_commands():
         parser = load_command_class(get_commands()[name], name).create_parser("manage.py", name)
         known |= {flag for action in parser._actions for flag in action.option_strings}

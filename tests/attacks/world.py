@@ -13,7 +13,10 @@ from crewlog.models import Company, Paper
 from crewlog.papers import purge_paper
 from crewlog.services.people import Contact, add_person, end_membership, give_sign_in
 from crewlog.services.retention import lift_hold, place_hold
-from gear.models import ExaminationReport, GearItem
+from gear.fact_changes.services import take_back
+from gear.failures.services import Telling, take_back_failure, tell_employer
+from gear.models import ExaminationReport, FailureFound, GearItem
+from gear.services.mistakes import end_mistake
 from jobs.demo.build import build_demo
 from jobs.demo.works import MAIN, fresh, lead_of
 from jobs.emergency.looks import EVERYTHING
@@ -21,6 +24,9 @@ from jobs.errors import SheetRefused
 from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
 from jobs.services.field import record_day, record_reading
 from jobs.services.sheets import acknowledge_withdrawal, issue_sheet
+from tests.factories.gear import ItemFactory
+from tests.gear.fact_changes.changing import change
+from tests.gear.rounds import answer, opened, row_of
 
 
 @dataclass(frozen=True)
@@ -41,6 +47,7 @@ def build() -> World:
     withdrawal = SheetWithdrawal.objects.filter(record__company=cast.company).first()
     acknowledge_withdrawal(actor=lead.person, withdrawal=withdrawal)
     work_a_day(cast.company, lead)
+    mistakes_and_corrections(cast)
     with suppress(SheetRefused):
         issue_sheet(actor=lead_of(cast, MAIN), sheet=fresh(cast.sheets[MAIN]), looked_at=EVERYTHING)
     report = ExaminationReport.objects.filter(record__company=cast.company).first()
@@ -66,6 +73,25 @@ def work_a_day(company: Company, lead) -> None:
         actor=lead, sheet=sheet, kind="line", moment="full_pull", force_n=2_000.0, gauge=gauge, read_at=at
     )  # fmt: skip
     record_day(actor=lead, sheet=sheet, result="fell", used=hung)
+
+
+def mistakes_and_corrections(cast) -> None:
+    """A failure answered by mistake, one the employer was told of, an entry that was no item, a change taken back."""
+    company, owner, inspector = cast.company, cast.members["owner"], cast.members["inspector"]
+    rope, other, nothing = (
+        ItemFactory(company=company, rope=True, tag=f"ATT-{number}", **changes)
+        for number, changes in enumerate(({}, {}, {"first_used_on": None, "is_unused": True, "never_examined": True}))
+    )
+    draft = opened(inspector, rope, other)
+    for value in ("fail", "good"):
+        answer(inspector, draft, rope, answer_sheath=value)
+    take_back_failure(actor=inspector, row=row_of(draft, rope), because="glove", looked_at_again=True)
+    answer(inspector, draft, other, answer_sheath="fail", saw_sheath="cut")
+    failure = FailureFound.objects.filter(item=other).latest("record_id")
+    tell_employer(actor=inspector, failure=failure, telling=Telling(timezone.now(), "by telephone"))
+    end_mistake(actor=owner, item=nothing, because="entered twice")
+    made = change(owner, rope, "breaking_strength", breaking_strength_n=rope.breaking_strength_n * 2)
+    take_back(actor=owner, change=made[0], because="read wrongly")
 
 
 def rows_in(table: str) -> int:

@@ -70,8 +70,11 @@ def test_moved_database_is_guarded_goes_on_numbering_and_carries_the_mark(site, 
         assert is_demo_database(using="moved")
     with psycopg.connect(empty_url) as target:
         highest = target.execute("SELECT max(id) FROM gear_gearitem").fetchone()[0]
-        new = "INSERT INTO crewlog_company (name, address, time_zone, unit_system, emergency_number, wind_stop_m_s) "
-        (key,) = target.execute(f"{new} VALUES ('N', '', 'UTC', 'metric', '112', 11) RETURNING id").fetchone()
+        (key,) = target.execute(
+            "INSERT INTO crewlog_company (name, address, time_zone, unit_system, decimal_mark, emergency_number, "
+            "wind_stop_m_s, second_step_owners, second_step_inspectors, shared_idle_min) "
+            "VALUES ('N', '', 'UTC', 'metric', 'point', '112', 11, false, false, 20) RETURNING id"
+        ).fetchone()
         assert key == counters(path_of(site))["crewlog_company"] + 1
         (last,) = target.execute("SELECT last_value FROM gear_gearitem_id_seq").fetchone()
         assert last == counters(path_of(site))["gear_gearitem"] >= highest

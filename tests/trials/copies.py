@@ -6,6 +6,7 @@ SQLite to SQLite by back-up and restore; SQLite to PostgreSQL to SQLite by move;
 both kinds a back-up is taken while a process enters records: what was acknowledged before it began has to be in it.
 """
 
+import json
 import os
 import select
 import subprocess
@@ -50,7 +51,7 @@ def same(one, other, what, say):
 
 
 def heads(url):
-    return [line.split("head ")[1].split(",")[0] for line in run("verify_records", DATABASE_URL=url).splitlines()]
+    return [verdict["head"] for verdict in json.loads(run("verify_records", "--json", DATABASE_URL=url))]
 
 
 def copy_every_way(folder, address, say):

@@ -13,6 +13,7 @@ from django.urls import get_resolver, resolve, reverse
 from crewlog.models import Role
 from crewlog.unsent.note import SALT, read_note, with_note, without_note
 from tests.factories.crewlog import PASSWORD
+from tests.files import close_file
 from tests.web.test_access import ROWS, arguments, lapsed, split_row
 
 pytestmark = pytest.mark.django_db
@@ -59,7 +60,7 @@ def test_no_address_answers_a_reader_with_a_blank_page(request, arguments, signe
     blank = set()
     for name, address, _ in addresses(arguments):
         answer = client.get(address)
-        answer.close()
+        close_file(answer)
         blank |= {name} if answer.status_code == 405 else set()
     assert blank == set()
 
