@@ -40,7 +40,7 @@ def attacks(vendor):
 def retired_back(world):
     item = GearItem.objects.for_company(world.company).filter(retired_on__isnull=False).first()
     assert item is not None
-    run("UPDATE gear_gearitem SET retired_on = NULL, retired_because = '' WHERE id = %s", item.pk)
+    run("UPDATE gear_gearitem SET retired_on = NULL, retired_because = '', is_mistake = %s WHERE id = %s", False, item.pk)
 
 
 def due_date(world):
