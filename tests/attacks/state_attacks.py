@@ -5,6 +5,7 @@ from pathlib import Path
 from django.conf import settings
 
 from crewlog.models import Competence, Membership, PaperBytes
+from crewlog.training.models import Learning
 from gear.models import GearItem
 from jobs.models import Duty, IssuedSheet
 from tests.attacks.sql import run
@@ -40,7 +41,11 @@ def attacks(vendor):
 def retired_back(world):
     item = GearItem.objects.for_company(world.company).filter(retired_on__isnull=False).first()
     assert item is not None
-    run("UPDATE gear_gearitem SET retired_on = NULL, retired_because = '', is_mistake = %s WHERE id = %s", False, item.pk)
+    run(
+        "UPDATE gear_gearitem SET retired_on = NULL, retired_because = '', is_mistake = %s WHERE id = %s",
+        False,
+        item.pk,
+    )
 
 
 def due_date(world):
@@ -100,7 +105,9 @@ def access(world):
 
 
 def trainee(world):
-    run("UPDATE crewlog_person SET is_trainee = %s WHERE company_id = %s", False, world.company.pk)
+    learning = Learning.objects.filter(person__company=world.company)
+    assert learning.exists()
+    run("DELETE FROM crewlog_learning WHERE id = %s", learning.first().pk)
 
 
 def somebody(world):
