@@ -30,7 +30,8 @@ def ended_by(sheet: Sheet, day: DayRecord | None) -> int | None:
     """The first record that said the work was over, where it is over; a day recorded again ended no later."""
     if day is None or day.result == STOPPED:
         return None
-    return min(row.record_id for row in sheet.day_records.all() if row.result != STOPPED)
+    first: int = min(row.record_id for row in sheet.day_records.all() if row.result != STOPPED)
+    return first
 
 
 def is_issued(sheet: Sheet) -> bool:

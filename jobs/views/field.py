@@ -144,7 +144,7 @@ def sheet_done_record(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 def tell_what_is_out(request: CrewRequest, used: list[Assignment]) -> None:
     """Name what the day's loads took out of use: whoever records it has to take it off the line."""
-    fit = {each.item_id for each in used if each.item is not None and each.item.quarantined_on is None}
+    fit = {each.item.pk for each in used if each.item is not None and each.item.quarantined_on is None}
     for item in GearItem.objects.filter(pk__in=fit, quarantined_on__isnull=False).order_by("tag"):
         messages.error(request, f"{item.tag} is out of use now. {item.quarantined_because}.")
 
