@@ -23,7 +23,7 @@ OF_OTHER_PACKAGES = {"backup", "publish_heads", "restore"}
 
 
 def test_page_has_every_recipe():
-    assert set(BLOCKS) == {"environment", "systemd", "container", "proxy", "wrapper", "cron", "upgrade"}
+    assert set(BLOCKS) == {"environment", "systemd", "container", "proxy", "roles", "wrapper", "cron", "upgrade"}
 
 
 def test_the_unit_is_one_that_systemd_takes(tmp_path):
@@ -78,7 +78,9 @@ def test_every_line_of_cron_has_a_time_a_user_and_a_command_there_is():
     ranges = ((0, 59), (0, 23), (1, 31), (1, 12), (0, 7))
     for *times, user, command in cron_lines():
         for word, (low, high) in zip(times, ranges, strict=True):
-            assert word == "*" or low <= int(word) <= high
+            every, _, step = word.partition("/")
+            assert every == "*" or low <= int(word) <= high
+            assert not step or 1 <= int(step) <= high
         assert user == "crewlog"
         wrapper, name, *_ = shlex.split(command.split(">")[0])
         assert wrapper == "/usr/local/bin/crewlog"
@@ -88,6 +90,7 @@ def test_every_line_of_cron_has_a_time_a_user_and_a_command_there_is():
 def test_commands_of_the_page_run_through_its_wrapper(tmp_path):
     """Every command of cron that is there, on a database of its own, as cron would start it."""
     settings = f"CREWLOG_VAR={tmp_path}/var\nCREWLOG_HOSTS=crew.example\nCREWLOG_ADDRESS=https://crew.example\n"
+    settings += f"CREWLOG_EMAIL_URL=file://{tmp_path}/mail\nCREWLOG_FROM=crew@crew.example\n"
     (tmp_path / "crewlog.env").write_text(settings)
     wrapper = tmp_path / "crewlog"
     text = BLOCKS["wrapper"].replace("/etc/crewlog.env", str(tmp_path / "crewlog.env"))
