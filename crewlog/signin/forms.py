@@ -9,6 +9,7 @@ from allauth.mfa.webauthn.forms import AddWebAuthnForm, EditWebAuthnForm
 from django import forms
 from django.http import HttpRequest, HttpResponse
 
+from crewlog.form_fields import WholeField
 from crewlog.mail.outbox import pretend_to_queue
 from crewlog.models import Company
 from crewlog.signin.adapter import too_many
@@ -45,6 +46,7 @@ class SignInRulesForm(forms.ModelForm):  # type: ignore[type-arg]
         error_messages = {
             "shared_idle_min": {"invalid": "Write a whole number of minutes.", "required": "Write the minutes."}
         }
+        field_classes = {"shared_idle_min": WholeField}
         widgets = {"shared_idle_min": forms.TextInput(attrs={"inputmode": "numeric"})}
 
 

@@ -190,8 +190,9 @@ def test_backup_of_an_earlier_version_is_brought_forward(tmp_path):
         call_command("migrate", "crewlog", verbosity=0)
         with made.cursor() as cursor:
             cursor.execute(
-                "INSERT INTO crewlog_company (name, address, time_zone, unit_system, emergency_number, wind_stop_m_s) "
-                "VALUES ('Withy Cut', '', 'UTC', 'metric', '112', 11.0)"
+                "INSERT INTO crewlog_company (name, address, time_zone, unit_system, decimal_mark, emergency_number, "
+                "wind_stop_m_s, second_step_owners, second_step_inspectors, shared_idle_min) "
+                "VALUES ('Withy Cut', '', 'UTC', 'metric', 'point', '112', 11.0, 0, 0, 20)"
             )
     folder = tmp_path / "crewlog-20260101T000000Z"
     folder.mkdir()
