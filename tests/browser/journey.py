@@ -94,6 +94,8 @@ def from_drop_to_paper(page):
     hang(page, "Moving block", "B-02")
     open_sheet_from_load_path(page)
     page.get_by_role("heading", name="Nothing is refused").wait_for()
+    for answer in page.locator("input[type=checkbox][name^=look]").all():  # the emergency answers, looked at again
+        answer.check(force=True)
     page.get_by_role("button", name="Issue the sheet").click()
     page.get_by_text("Sheet K-120-3, revision 2 is issued.").wait_for()
 
