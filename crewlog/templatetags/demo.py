@@ -2,13 +2,13 @@
 
 from typing import Any
 
-from django import template
+from django.template import Library
 from django.http import HttpRequest
 
 from crewlog.demo.people import Offered, offered
 from crewlog.demo.served import offers_people
 
-register = template.Library()
+register = Library()
 
 
 @register.simple_tag

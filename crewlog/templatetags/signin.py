@@ -2,14 +2,14 @@
 
 import ipaddress
 
-from django import template
+from django.template import Library
 from django.http import HttpRequest
 
 from crewlog.mail.outbox import is_set_up
 from crewlog.signin.second_step import lacks_second_step
 from crewlog.signin.sessions import ENDED
 
-register = template.Library()
+register = Library()
 
 
 @register.simple_tag

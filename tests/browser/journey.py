@@ -63,7 +63,7 @@ def hang(page, position, tag):
 
 def paper(page):
     """The bytes behind the link to the paper, fetched with the page's own session."""
-    link = page.get_by_role("link", name=re.compile("^Open the paper"))
+    link = page.get_by_role("link", name=re.compile("^Open the PDF"))
     answer = page.request.get(link.get_attribute("href"))
     assert answer.status == 200
     assert answer.headers["content-type"] == "application/pdf"
