@@ -3,7 +3,7 @@
 import math
 import re
 
-LENGTH_IN_NAME = re.compile(r"(?<![\w.,/])(\d+(?:\.\d+)?)(\s?)(m|ft)\b")
+LENGTH_IN_NAME = re.compile(r"(?<![\w.,/])(\d+(?:[.,]\d+)?)(\s?)(m|ft)\b")
 METRES = {"m": 1.0, "ft": 0.3048}
 
 
@@ -11,17 +11,18 @@ def renamed(name: str, before_m: float | None, after_m: float | None) -> str:
     """The name with the length in it changed: "Bull rope 60 m" cut to 42 m is "Bull rope 42 m".
 
     Only a number with m or ft that is the length before, to half its last digit; any other name stays as it is. The
-    new figure is rounded down, so that a name never says more rope than there is.
+    new figure keeps the decimal mark and is rounded down, so that a name never says more rope than there is.
     """
     if before_m is None or after_m is None:
         return name
 
     def change(found: re.Match[str]) -> str:
         figure, gap, unit = found.groups()
-        decimals = len(figure.partition(".")[2])
-        if abs(float(figure) * METRES[unit] - before_m) > 0.5 * 10**-decimals * METRES[unit] + 1e-9:
+        mark = "," if "," in figure else "."
+        decimals = len(figure.partition(mark)[2])
+        if abs(float(figure.replace(mark, ".")) * METRES[unit] - before_m) > 0.5 * 10**-decimals * METRES[unit] + 1e-9:
             return found[0]
-        return f"{shortened_figure(after_m / METRES[unit], decimals)}{gap}{unit}"
+        return f"{shortened_figure(after_m / METRES[unit], decimals).replace('.', mark)}{gap}{unit}"
 
     return LENGTH_IN_NAME.sub(change, name)
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from crewlog.number_style import COMMA
 from crewlog.quantities import Limits, read_quantity
 from crewlog.quantity_display import quantity_text
 from crewlog.quantity_text import QuantityTextError, is_bare_number
@@ -62,16 +63,16 @@ def fails_in(item: GearItem, values: Mapping[str, str]) -> Iterator[Fail]:
 
 
 def value_of(item: GearItem, measure: WearMeasure, values: Mapping[str, str]) -> float | None:
-    """A measure as typed, in its stored unit; None where it is empty or cannot be read."""
+    """A measure as typed, in its stored unit, by the company's decimal mark; None where empty or unreadable."""
     typed = values.get(f"measure_{measure.name}", "").strip()
     if not typed:
         return None
     unit = values.get(f"measure_{measure.name}-unit", "")
-    if unit and is_bare_number(typed):  # in the unit that stood beside the box
+    units, mark = item.company.unit_system, item.company.decimal_mark
+    if unit and is_bare_number(typed, comma=mark == COMMA):  # in the unit that stood beside the box
         typed = f"{typed} {unit}"
     try:
-        read = read_quantity(typed, KIND_OF_UNIT[measure.unit], item.company.unit_system, limits=Limits(least=0.0))
-        return read.value
+        return read_quantity(typed, KIND_OF_UNIT[measure.unit], units, limits=Limits(least=0.0), mark=mark).value
     except QuantityTextError:
         return None
 

@@ -115,6 +115,18 @@ def test_a_measure_that_cannot_be_read_holds_nothing_and_stops_no_fail_at_a_poin
     assert codes(rope) == ["quarantined"]
 
 
+@pytest.mark.parametrize("unit", [{}, {"measure_diameter_mm-unit": "mm"}])
+def test_a_measure_of_a_company_that_writes_a_comma_is_read_and_holds(ines, company, unit):
+    company.decimal_mark = "comma"
+    company.save()
+    rope = ItemFactory(company=company, rope=True, tag="R-02")
+    draft = opened(ines, rope)
+    answer(ines, draft, rope, measure_diameter_mm="12,7", **unit)
+    assert codes(rope) == []
+    answer(ines, draft, rope, measure_diameter_mm="12,5", **unit)
+    assert codes(rope) == ["quarantined"]
+
+
 def test_a_verdict_out_of_use_without_a_failed_point_holds_too(ines, rope):
     draft = opened(ines, rope)
     answer(ines, draft, rope, verdict="out_of_use", findings="smells of solvent")

@@ -4,6 +4,7 @@ import datetime as dt
 import json
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
@@ -51,7 +52,7 @@ def test_an_entry_by_mistake_ends_counts_nowhere_and_keeps_its_tag_taken(owner, 
     assert list(register_items(company=company, on=today)) == standing_on(company=company, on=today) == []
     assert StoreList(company, today, StoreFilter(status="gone")).count() == 0
     assert not hasattr(item, "retirement")
-    with pytest.raises(Exception, match="never used twice"):
+    with pytest.raises(ValidationError, match="never used twice"):
         entry(owner)
     assert verify(company).holds
 
@@ -197,6 +198,9 @@ def test_the_form_of_a_recall_asks_for_the_classes(owner, signed_in):
         ("Line 45", 45.0, 41.0, "Line 45"),
         ("Bull rope 60 m", None, 42.0, "Bull rope 60 m"),
         ("R-60 m", 60.0, 42.0, "R-42 m"),
+        ("Rope 60,5 m", 60.5, 40.0, "Rope 40,0 m"),
+        ("Rope 60,5 m", 60.5, 40.25, "Rope 40,25 m"),
+        ("Rope 1,250 m", 1250.0, 40.0, "Rope 1,250 m"),
     ],
 )
 def test_the_length_in_a_name_follows_the_rope_and_is_never_rounded_up(name, before, after, then):

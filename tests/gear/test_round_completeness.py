@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
+from crewlog.number_style import numbers_with
 from gear.round_completeness import Completeness, completeness_of, listed
 from gear.round_pages import progress_of, round_rows
 from gear.round_reading import values_of
@@ -45,6 +46,18 @@ def test_measures_are_counted_and_named(ines, rope):
     assert not how_far(draft, rope).is_complete
     answer(ines, draft, rope, measure_diameter_mm="13.4")
     assert how_far(draft, rope).words == "7 of 7."
+
+
+def test_a_thorough_round_is_signed_where_the_company_writes_a_comma(ines, company):
+    company.decimal_mark = "comma"
+    company.save()
+    rope = ItemFactory(company=company, rope=True, overdue=True)
+    with numbers_with("comma"):
+        draft = opened(ines, rope)
+        answer(ines, draft, rope, **all_good(rope, measure_diameter_mm="13,4"))
+        assert how_far(draft, rope).is_complete
+        inspection = sign(ines, draft).round.lines.get().inspection
+    assert inspection.measures[0]["value"] == 13.4
 
 
 def test_points_that_are_open_are_named_too(ines, rope):
@@ -109,8 +122,9 @@ def test_what_is_called_complete_is_signable_and_what_is_not_is_refused(ines, ro
         }  # fmt: skip
         row.answers.bulk_create(made(row, name, value) for name, value in typed.items() if value)
         (line,) = review_round(draft)
-        readable = "1,2" not in way and not is_too_mild(way)
-        if readable and line.is_signable != line.complete.is_complete:
+        if "1,2" in way or is_too_mild(way):
+            assert not line.is_signable, (way, line.group)
+        elif line.is_signable != line.complete.is_complete:
             wrong.append((way, line.group, line.why, line.complete.words))
     assert wrong == []
 
