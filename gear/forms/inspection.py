@@ -36,6 +36,7 @@ VERDICT_HINTS = {
     "not_examined": "Counts as no inspection",
 }
 KINDS = dict(INSPECTION_KINDS)
+CURE_BOXES = {"cure": "how", "cured": "words", "cured_by": "by", "cured_firm": "firm"}  # what each box says of a Cure
 MARKING_ANSWERS = (("agrees", "Agrees"), ("differs", "Does not agree"))
 MARKING_HINT = "A change on record waits for it. Read the item itself. Not answered: it waits on"
 
@@ -151,7 +152,10 @@ class InspectionForm(UnitForm, forms.Form):
             self.fields[f"measure_{measure.name}"] = box
 
     def add_cures(self, corrects: Record | None) -> tuple[Defect, ...]:
-        """Boxes for each defect on record that a passing examination has to answer. Queries where there is one."""
+        """Boxes for each defect on record that a passing examination has to answer. Queries where there is one.
+
+        A correction begins with what the inspection it corrects said of them.
+        """
         if self.is_round:
             return ()
         defects = defects_of(self.item, corrects=corrects)
@@ -165,11 +169,13 @@ class InspectionForm(UnitForm, forms.Form):
             self.fields[f"cured_firm_{defect.key}"] = words(
                 "or by the firm", longest=120, help_text="No names of people"
             )
+        for said in corrects.inspection.cures if corrects is not None else ():
+            self.initial |= {f"{box}_{said['point']}": said[name] for box, name in CURE_BOXES.items()}
         return defects
 
     def cure_rows(self) -> Iterator[tuple[BoundField, ...]]:
         for defect in self.defects:
-            yield tuple(self[f"{part}_{defect.key}"] for part in ("cure", "cured", "cured_by", "cured_firm"))
+            yield tuple(self[f"{box}_{defect.key}"] for box in CURE_BOXES)
 
     def cures(self) -> dict[str, Cure]:
         """How each defect on record was answered, from a valid form."""

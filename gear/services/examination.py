@@ -223,15 +223,14 @@ def origin_of(record: Record) -> Record:
 def defects_of(item: GearItem, *, corrects: Record | None = None, known: Known | None = None) -> tuple[Defect, ...]:
     """Defects on record of an item that no later examination answered. Queries unless `known` is given.
 
-    `corrects` is an inspection that counts no more.
+    `corrects` is an inspection that counts no more: those that were on record when it was signed are open again.
     """
     if known is None:
-        if item.quarantined_on is None and item.remark_due_on is None:
+        if corrects is None and item.quarantined_on is None and item.remark_due_on is None:
             return ()
         known = known_of(item)
-    place = origin_of(corrects).sequence if corrects is not None else None
-    standing = [each for each in known.examined if each.sequence != place]
-    return open_defects([*standing, *known.found])
+    place = origin_of(corrects).sequence if corrects is not None else AFTER_ALL
+    return open_defects([each for each in (*known.examined, *known.found) if each.sequence < place])
 
 
 def latest_due(

@@ -125,6 +125,36 @@ def test_a_correction_of_the_failure_itself_asks_for_no_cure(ines, block):
     assert codes(block) == []
 
 
+def put_right(actor, inspection, **changes):
+    return correct_inspection(
+        actor=actor,
+        inspection=inspection,
+        because="the day was wrong",
+        examination=good_examination(inspection.item, **changes),
+        verdict=Verdict("fit"),
+    )
+
+
+@pytest.mark.parametrize("passed_since", [False, True])
+def test_a_correction_of_a_pass_says_again_what_was_mended(ines, block, passed_since):
+    fail(ines, block)
+    passed = sign(ines, block, cures={"cracks": MENDED_BY_FIRM})
+    if passed_since:
+        sign(ines, block)
+    with pytest.raises(RuleBroken) as caught:
+        put_right(ines, passed)
+    assert (caught.value.code, caught.value.field) == ("defect-without-cure", "cure_cracks")
+    assert put_right(ines, passed, cures={"cracks": MENDED_BY_FIRM}).cures == passed.cures
+    assert codes(block) == []
+
+
+def test_a_correction_answers_no_defect_that_was_found_after_it(ines, block):
+    first = sign(ines, block)
+    fail(ines, block)
+    assert put_right(ines, first).cures == []
+    assert codes(block) == ["quarantined"]
+
+
 def test_an_examination_that_says_all_is_good_has_no_cures(ines, block):
     assert sign(ines, block).cures == []
     assert Inspection.objects.filter(item=block).count() == 2

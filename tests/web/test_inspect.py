@@ -101,6 +101,19 @@ def test_when_the_employer_was_told_is_read_on_the_companys_clock(signed_in, ine
     assert row.employer_told_at == dt.datetime(2026, 1, 2, 16, 30, tzinfo=dt.UTC)
 
 
+def test_the_form_of_a_correction_begins_with_what_was_mended(signed_in, ines, owner, rope):
+    client = signed_in(ines)
+    told = {"told_at": "2026-01-02T09:30", "told_how": "by telephone"}
+    failing = answers(rope, verdict="out_of_use", answer_ends="fail", saw_ends="eye worn") | told
+    assert client.post(url(rope), failing).status_code == 302
+    cured = {"cure_ends": "mended", "cured_ends": "new eye spliced", "cured_by_ends": str(owner.person_id)}
+    assert client.post(url(rope), answers(rope) | cured).status_code == 302
+    passed = Inspection.objects.filter(item=rope).latest("record_id")
+    form = client.get(url(rope, corrects=passed.pk)).context["form"]
+    ((how, what, by, firm),) = form.cure_rows()
+    assert [how.value(), what.value(), str(by.value()), firm.value()] == [*cured.values(), ""]
+
+
 def test_without_a_competence_the_form_says_so_and_signs_nothing(signed_in, inspector, rope):
     client = signed_in(inspector)
     assert "no standing competence" in client.get(url(rope)).content.decode()
@@ -154,7 +167,8 @@ def test_a_wrong_inspection_is_corrected_from_the_items_page(signed_in, ines, ro
 def test_an_inspection_of_another_item_cannot_be_corrected_here(signed_in, ines, rope, company):
     other = examined(ItemFactory(company=company), days=1)
     assert signed_in(ines).get(url(rope, corrects=other.pk)).status_code == 404
-    assert signed_in(ines).get(url(rope, corrects="x")).status_code == 404
+    for number in ("x", "²"):
+        assert signed_in(ines).get(url(rope, corrects=number)).status_code == 404
 
 
 @pytest.mark.parametrize(
