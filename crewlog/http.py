@@ -9,6 +9,7 @@ from django_htmx.middleware import HtmxDetails
 
 from crewlog.models import Membership
 
+LONGEST_ID = 18  # digits: every such number fits the column of a key
 THEMES = ("device", "light", "dark", "sun")
 
 
@@ -18,6 +19,12 @@ class CrewRequest(HttpRequest):
     member: Membership
     theme: str
     htmx: HtmxDetails
+    recorded_at: str  # set by a view that records and answers with a page of its own: where that is shown
+
+
+def whole_id(text: str) -> int:
+    """The id that an address or a box names; 0, which no row has, for anything that is none."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= LONGEST_ID else 0
 
 
 def render_page_or_part(

@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import get_for_company_or_404, role_required
@@ -96,7 +97,8 @@ def person_page(request: CrewRequest, row: Person, *, link: str = "") -> HttpRes
         "mails": is_set_up(),
     }
     response = render(request, "crewlog/person.html", context)
-    if link:
+    if link:  # that it was shown is on record
+        request.recorded_at = reverse("person", args=[row.pk])
         response["Cache-Control"] = "private, no-store"
     return response
 

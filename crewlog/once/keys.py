@@ -9,10 +9,12 @@ from typing import Any
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
 
+from crewlog.unsent.middleware import TOKEN_BOX
+
 BOX = "form_key"
 SHAPE = re.compile(r"[A-Za-z0-9_-]{16,64}")
-# Made anew whenever a page is shown, and not part of what somebody says.
-NOT_SAID = {BOX, "csrfmiddlewaretoken"}
+# Made anew whenever a page is shown or sent, and not part of what somebody says.
+NOT_SAID = {BOX, TOKEN_BOX, "csrfmiddlewaretoken"}
 
 
 def new_key() -> str:

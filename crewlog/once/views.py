@@ -7,12 +7,12 @@ from typing import Any
 from django.contrib import messages
 from django.db import IntegrityError, transaction
 from django.http import HttpResponse
-from django.http.response import HttpResponseRedirectBase
 from django.shortcuts import redirect
 
 from crewlog.http import CrewRequest
 from crewlog.models import SentForm
 from crewlog.once.keys import digest_of, key_of
+from crewlog.unsent.outcome import recorded_at
 
 View = Callable[..., HttpResponse]
 TRIES = 3
@@ -22,9 +22,9 @@ def once(view: View) -> View:
     """Let equal submissions of a form with `{% form_key %}` record one thing and get one answer.
 
     The key is claimed first and kept with what the view records, in one transaction: a crash leaves neither, and a
-    second submission waits for the first. A view that redirects has recorded something; any other answer (a refused
-    form, a preview, a redirect with an error) gives the key back. What is sent again with other contents is another
-    submission. A form without a key is taken as it comes.
+    second submission waits for the first. A view that redirects, or sets `request.recorded_at`, has recorded something;
+    any other answer (a refused form, a preview, a redirect with an error) gives the key back. What is sent again with
+    other contents is another submission. A form without a key is taken as it comes.
 
     The first argument is the request. A view that reads photographs does so first and hands the rest to an inner
     function that is decorated: on SQLite nobody else writes meanwhile.
@@ -40,8 +40,8 @@ def once(view: View) -> View:
             if not is_first:
                 return repeated(request, sent)
             response = view(request, *args, **kwargs)
-            if isinstance(response, HttpResponseRedirectBase) and not told_error(request):
-                sent.location = response["Location"]
+            sent.location = recorded_at(request, response)
+            if sent.location:
                 sent.save(update_fields=["location"])
             else:
                 sent.delete()
@@ -49,12 +49,6 @@ def once(view: View) -> View:
 
     recorded.records_once = True  # type: ignore[attr-defined]
     return recorded
-
-
-def told_error(request: CrewRequest) -> bool:
-    """Whether the view leads on with a refusal: then nothing was recorded."""
-    told = getattr(messages.get_messages(request), "_queued_messages", ())  # reading them would mark them as shown
-    return any(message.level >= messages.ERROR for message in told)
 
 
 def claim(request: CrewRequest, key: str) -> tuple[SentForm, bool]:
@@ -72,6 +66,6 @@ def claim(request: CrewRequest, key: str) -> tuple[SentForm, bool]:
 
 
 def repeated(request: CrewRequest, sent: SentForm) -> HttpResponse:
-    """The answer the first submission got."""
+    """Where the first submission was answered, or what it recorded is shown."""
     messages.info(request, "This was sent more than once. It is recorded once.")
     return redirect(sent.location)

@@ -13,6 +13,7 @@ from django.shortcuts import redirect, resolve_url
 
 from crewlog.unsent.addresses import deed, is_posts_only
 from crewlog.unsent.note import PARAMETER, read_note, with_note, without_note
+from crewlog.unsent.outcome import recorded_at
 
 Handler = Callable[[HttpRequest], HttpResponse]
 SAFE = ("GET", "HEAD", "OPTIONS")
@@ -89,15 +90,15 @@ class NotDoneMiddleware:
 def accepted_drafts(get_response: Handler) -> Handler:
     """Names to the device, in a cookie its script reads, the draft whose form the server has accepted.
 
-    Accepted is what was answered by leading on, with no error told; a refused form (422) keeps its draft.
+    Accepted is what was recorded (see `outcome`); a refused form (422) keeps its draft.
     """
 
     def middleware(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
-        if request.method != "POST" or response.status_code not in (302, 303) or asks_to_sign_in(response):
+        if request.method != "POST" or asks_to_sign_in(response) or not recorded_at(request, response):
             return response
         token = request.POST.get(TOKEN_BOX, "")
-        if TOKEN.fullmatch(token) and request.user.is_authenticated and not tells_an_error(request):
+        if TOKEN.fullmatch(token) and request.user.is_authenticated:
             known = TOKEN.findall(request.COOKIES.get(TAKEN, ""))
             response.set_cookie(
                 TAKEN,
@@ -110,9 +111,3 @@ def accepted_drafts(get_response: Handler) -> Handler:
         return response
 
     return middleware
-
-
-def tells_an_error(request: HttpRequest) -> bool:
-    """Whether this request queued an error for the next page: the view refused and led on."""
-    queued = messages.get_messages(request)._queued_messages  # type: ignore[union-attr]
-    return any(message.level >= messages.ERROR for message in queued)

@@ -151,6 +151,22 @@ def test_without_mail_the_owner_sees_the_link_and_nothing_is_queued(settings, cl
     assert link not in again
 
 
+def test_a_sign_in_given_with_its_link_shown_is_recorded_once_and_its_draft_accepted(settings, client_of, company):
+    settings.MAIL_IS_SET_UP = False
+    person = PersonFactory(company=company)
+    where = reverse("person_sign_in", args=[person.pk])
+    sent = {"email": "wren@example.test", "role": "crew", "form_key": "k" * 24, "_draft": "0123456789abcdef"}
+    page = client_of.post(where, sent)
+    assert page.context["link"]
+    assert page.cookies["drafts-taken"].value == "0123456789abcdef"
+    assert client_of.post(where, sent)["Location"] == reverse("person", args=[person.pk])
+    shown = {"do": "show", "form_key": "s" * 24}
+    for _ in range(2):
+        answer = client_of.post(reverse("person_invite", args=[person.pk]), shown)
+    assert answer["Location"] == reverse("person", args=[person.pk])
+    assert Record.objects.filter(kind="crewlog.password-link-shown").count() == 2
+
+
 def test_that_a_link_was_shown_stays_on_record_and_the_link_does_not(owner, climber):
     climber.user.set_unusable_password()
     climber.user.save()
