@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from allauth.mfa.models import Authenticator
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, resolve_url
 
@@ -70,4 +71,6 @@ def sent_to_set_up(request: HttpRequest) -> HttpResponse:
     wants_data = "application/json" in request.headers.get("Accept", "") or request.content_type == "application/json"
     if wants_data:
         return JsonResponse({"error": "second-step-missing", "message": WORDS}, status=403)
+    if request.method == "POST":
+        messages.error(request, f"Nothing was saved. {WORDS}")
     return redirect(SET_UP)

@@ -1,5 +1,6 @@
 """Devices that are signed in: listed, ended, and a shared one that was left alone."""
 
+import re
 import time
 from urllib.parse import unquote
 
@@ -83,6 +84,9 @@ def test_every_device_is_signed_out_this_one_too(owner):
     here, there = Client(), Client()
     sign_in(there, owner)
     sign_in(here, owner)
+    forms = re.findall(r"<form.*?</form>", here.get(reverse("devices")).content.decode(), re.S)
+    leaving = [form for form in forms if "data-sign-out" in form]  # what was typed on this device is forgotten
+    assert [re.findall(r'value="(all|others)"', form) for form in leaving] == [["all"]]
     assert here.post(reverse("devices_end"), {"do": "all"})["Location"] == LOGIN
     assert not is_in(here)
     assert not is_in(there)

@@ -39,13 +39,17 @@ def test_an_owner_without_the_second_step_gets_its_page_alone(asks_owners, owner
     page = client.get(reverse("mfa_index"))
     assert page.status_code == 200
     assert "Set one up to go on" in page.content.decode()
+    assert f'action="{reverse("account_logout")}" data-sign-out>' in page.content.decode()
     assert client.get(reverse("account_logout")).status_code == 200
     assert client.get(reverse("account_reset_password")).status_code == 200
 
 
 def test_nothing_can_be_posted_without_it_either(asks_owners, owner, signed_in, company):
-    answer = signed_in(owner).post(reverse("company"), {"name": "Changed"})
+    client = signed_in(owner)
+    answer = client.post(reverse("company"), {"name": "Changed", "_draft": "0123456789abcdef"})
     assert answer["Location"] == reverse("mfa_index")
+    assert "drafts-taken" not in answer.cookies
+    assert "Nothing was saved. Your company asks" in client.get(reverse("mfa_index")).content.decode()
     assert Company.objects.get(pk=company.pk).name != "Changed"
 
 
