@@ -17,6 +17,7 @@ from jobs.models import (
     Stem,
     StemSection,
 )
+from jobs.models.sheet import HANGS_AS
 
 SYSTEM_ROLES = ("moving_block", "fixed_block", "tackle_rope")  # whose set names the hauling system
 
@@ -60,11 +61,19 @@ class Bundle:
     def with_item(self, role: str, item: GearItem, template: Assignment | None = None) -> "Bundle":
         """The same bundle with another item tried in a position, used as the one before it was."""
         tried = Assignment(sheet=self.sheet, role=role, item=item)
-        for name in ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded"):
+        for name in HANGS_AS:
             if template is not None and template.anchor_id is None and not template.not_used:
                 setattr(tried, name, getattr(template, name))
         others = tuple(a for a in self.assignments if not (a.role == role and a.rank == 0))
         return replace(self, assignments=(*others, tried))
+
+
+def gear_sheet_of(stem: Stem) -> Sheet | None:
+    """The sheet whose gear a plan is worked with: the draft, else the latest that was issued. One query."""
+    sheet: Sheet | None = stem.sheets.order_by("-revision").first()
+    if sheet is not None:
+        sheet.stem = stem
+    return sheet
 
 
 def load_bundle(stem: Stem, sheet: Sheet | None = None) -> Bundle:

@@ -16,7 +16,7 @@ from jobs.finding import Finding, cautions, refusals
 from jobs.gear_rules import length_findings, position_findings
 from jobs.mechanics.plan_result import RoleUtilisation
 from jobs.mechanics.roles import find_role, role_title
-from jobs.models import Assignment, Job, Sheet
+from jobs.models import Assignment, Job, Sheet, Stem
 from jobs.path_order import group_of, path_roles
 from jobs.plan_request import rope_stretch
 from jobs.reader import Reader
@@ -109,6 +109,7 @@ def check_sheet(sheet: Sheet) -> SheetCheck:
                 *hazard_findings(bundle, reader),
                 *anchor_findings(bundle),
                 *emergency_findings(bundle.job),
+                *felled_findings(bundle.stem),
                 *date_findings(sheet, bundle.job),
                 *source_findings(changes),
             )
@@ -215,6 +216,16 @@ def crew_findings(
 def climbs(bundle: Bundle) -> bool:
     """Somebody climbs when the line is set at a height a climber taped."""
     return bundle.plan.attach_method == "climber" or bundle.stem.height_method == "climber"
+
+
+def felled_findings(stem: Stem) -> Iterator[Finding]:
+    if Stem.objects.felled().filter(pk=stem.pk).exists():
+        yield sheet_finding(
+            "stem-felled",
+            "The stem is down",
+            "A sheet for it would be work on a stem that no longer stands.",
+            "Where it still stands, record the day again as it was.",
+        )
 
 
 def date_findings(sheet: Sheet, job: Job) -> Iterator[Finding]:

@@ -1,13 +1,14 @@
-"""Query vocabulary of jobs, stems and sheets."""
+"""Query vocabulary of jobs, stems, sheets and their days."""
 
 import datetime as dt
 from typing import TYPE_CHECKING, Any, Self
 
 from django.db import models
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q
 
 from crewlog.querysets import CompanyQuerySet
-from jobs.standing.rules import STOPPED
+from gear.querysets import EvidenceQuerySet
+from jobs.standing.rules import FELL, STOPPED
 
 if TYPE_CHECKING:
     from crewlog.models import Company, Person
@@ -27,6 +28,13 @@ class StemQuerySet(models.QuerySet[Any]):
 
     def with_plan(self) -> Self:
         return self.select_related("job__company", "job__lead__details", "plan")
+
+    def felled(self) -> Self:
+        """Down: written so, or a day as it stands recorded says so; jobs.standing.selectors.is_felled, in SQL."""
+        from jobs.models import DayRecord
+
+        fell = DayRecord.objects.standing().filter(sheet__stem=OuterRef("pk"), result=FELL)
+        return self.filter(Q(felled_on__isnull=False) | Exists(fell))
 
 
 class SheetQuerySet(models.QuerySet[Any]):
@@ -59,8 +67,14 @@ class SheetQuerySet(models.QuerySet[Any]):
         """Standing, and not closed by the day as it stands recorded: the work is not over."""
         from jobs.models import DayRecord
 
-        ended = DayRecord.objects.standing().filter(sheet=OuterRef("pk")).exclude(result=STOPPED)
+        ended = DayRecord.objects.ending().filter(sheet=OuterRef("pk"))
         return self.standing().exclude(Exists(ended))
 
     def led_by(self, person: "Person") -> Self:
         return self.filter(stem__job__lead=person)
+
+
+class DayRecordQuerySet(EvidenceQuerySet):
+    def ending(self) -> Self:
+        """As they stand recorded, of sheets whose work is over; jobs.standing.rules.is_over, in SQL."""
+        return self.standing().exclude(result=STOPPED)

@@ -10,11 +10,11 @@ from crewlog.evidence import plain
 from crewlog.evidence.bodies import bodies
 from crewlog.models import Company
 from jobs.models import Assignment, Duty, IssuedSheet, Sheet
+from jobs.models.sheet import HANGS_AS
 
 CHUNK = 200
 SHEET_COLUMNS = ("number", "revision", "day", "starts_at", "ends_at")
 EMPTY: dict[str, Any] = {"alternates": []}  # a position that may stay empty, and did
-HANGS_AS = ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded")
 
 
 def sheet_faults(company: Company) -> Iterator[str]:

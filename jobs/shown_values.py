@@ -9,20 +9,13 @@ from typing import Any
 from django.db import models
 
 from jobs.models import Anchor, Assignment, Job, PullPlan, Sheet, Stem
+from jobs.models.sheet import HANGS_AS
 
 PLAN_NAMES = tuple(field.name for field in PullPlan._meta.concrete_fields if field.name not in ("id", "stem"))
 STEM_NAMES = tuple(field.name for field in Stem._meta.concrete_fields if field.name not in ("id", "job"))
 JOB_NAMES = tuple(field.name for field in Job._meta.concrete_fields if field.name not in ("id", "company", "closed_on"))
 ANCHOR_NAMES = tuple(field.name for field in Anchor._meta.concrete_fields if field.name not in ("id", "job"))
-POSITION_NAMES = (
-    "item_id",
-    "anchor_id",
-    "not_used",
-    "configuration",
-    "basket_half_angle_deg",
-    "choke_angle_deg",
-    "loaded",
-)
+POSITION_NAMES = ("item_id", "anchor_id", "not_used", *HANGS_AS)
 WINDOW_NAMES = ("day", "starts_at", "ends_at")
 
 

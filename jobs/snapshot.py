@@ -10,6 +10,7 @@ from gear.facts import item_facts, item_fitness
 from gear.models import GearItem
 from jobs.checking import PositionRow, SheetCheck
 from jobs.models import Anchor
+from jobs.models.sheet import HANGS_AS
 from jobs.paper.figures import key_figures
 from jobs.reader import Reader
 from jobs.readings.limits import limits_as_json, limits_of
@@ -94,12 +95,7 @@ def position_state(row: PositionRow, check: SheetCheck) -> dict[str, Any]:
         return state
     if assignment.item is not None:
         state["item"] = item_state(assignment.item, check)
-        state["as"] = {
-            "configuration": assignment.configuration,
-            "basket_half_angle_deg": assignment.basket_half_angle_deg,
-            "choke_angle_deg": assignment.choke_angle_deg,
-            "loaded": assignment.loaded,
-        }
+        state["as"] = {name: getattr(assignment, name) for name in HANGS_AS}
     elif assignment.anchor is not None:
         state["anchor"] = anchor_state(assignment.anchor)
     else:

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import role_required
-from crewlog.http import CrewRequest
+from crewlog.http import CrewRequest, whole_id
 from crewlog.once import once
 from gear.event_kinds import INSPECTION_KINDS
 from gear.forms.files import hold_files
@@ -63,9 +63,7 @@ def inspection_to_correct(request: CrewRequest, item: GearItem) -> Inspection | 
         return None
     if request.member.role not in EXAMINERS:
         raise PermissionDenied
-    if not asked.isdigit():
-        raise Http404
-    wrong: Inspection = get_object_or_404(Inspection.objects.select_related("record"), item=item, pk=int(asked))
+    wrong: Inspection = get_object_or_404(Inspection.objects.select_related("record"), item=item, pk=whole_id(asked))
     return wrong
 
 

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import EVERYONE, role_required
 from crewlog.errors import RuleBroken
-from crewlog.http import CrewRequest
+from crewlog.http import CrewRequest, whole_id
 from crewlog.models import Role
 from crewlog.once import once
 from gear.forms.alter import IntervalForm, OwnRuleForm
@@ -82,7 +82,7 @@ def change_asked(request: CrewRequest, said: QueryDict, interval: IntervalForm, 
     if interval.is_bound:
         return interval_asked(request, said, interval)
     actor, company = request.member, request.member.company
-    scheme = get_object_or_404(InspectionScheme, company=company, pk=number(said.get("switch", "")))
+    scheme = get_object_or_404(InspectionScheme, company=company, pk=whole_id(said.get("switch", "")))
     now = not scheme.is_active
     return Change(
         f"{scheme.name} is {'on' if now else 'off'}.",
@@ -94,7 +94,7 @@ def change_asked(request: CrewRequest, said: QueryDict, interval: IntervalForm, 
 def interval_asked(request: CrewRequest, said: QueryDict, form: IntervalForm) -> Change | None:
     actor, company = request.member, request.member.company
     rows = SchemeRule.objects.select_related("scheme__company")
-    rule = get_object_or_404(rows, scheme__company=company, pk=number(said.get("rule", "")))
+    rule = get_object_or_404(rows, scheme__company=company, pk=whole_id(said.get("rule", "")))
     if not form.is_valid():
         return None
     months = form.cleaned_data["months"]
@@ -126,7 +126,3 @@ def own_rule_asked(request: CrewRequest, form: OwnRuleForm) -> Change | None:
         SchemeBook.of(company).with_rule(rule.row()),
         lambda: add_own_rule(actor=actor, rule=rule),
     )
-
-
-def number(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0

@@ -89,7 +89,13 @@ def overdue(company: Company) -> Try | None:
 
 
 def issued_paper(company: Company) -> Try | None:
-    sheet = Sheet.objects.for_company(company).standing().order_by(F("day").desc(), "pk").first()
+    sheet = (
+        Sheet.objects.for_company(company)
+        .holding_gear()
+        .filter(day__gte=company.today())
+        .order_by(F("day").desc(), "pk")
+        .first()
+    )
     if sheet is None:
         return None
     return Try(f"The PDF of sheet {sheet.number}", "As the crew has it on site", reverse("sheet_pdf", args=[sheet.pk]))

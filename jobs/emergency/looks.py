@@ -1,9 +1,10 @@
 """The four answers for an emergency, each as the sheet will print it, and what stands against an issue without them."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from crewlog.errors import RuleBroken
+from crewlog.stale import Opened, StaleEdit
 from jobs.finding import Finding
 from jobs.models import Job
 
@@ -48,11 +49,21 @@ def looks_of(job: Job) -> tuple[Look, ...]:
     )
 
 
-def must_be_looked_at(looked_at: Collection[str]) -> None:
-    """Raise NotLookedAt unless each of the four was looked at again."""
+def answers_of(looks: Iterable[Look]) -> dict[str, str]:
+    return {look.code: look.value for look in looks}
+
+
+def must_be_looked_at(looked_at: Collection[str], job: Job, opened: Opened | None) -> None:
+    """Raise NotLookedAt unless each of the four was looked at again, StaleEdit where what was shown is not what stands.
+
+    `opened` None is a caller that showed them to nobody, such as a command.
+    """
     missing = EVERYTHING - set(looked_at)
     if missing:
         raise NotLookedAt(missing)
+    stored = answers_of(looks_of(job))
+    if opened is not None and opened.values != stored:
+        raise StaleEdit(opened=Opened.now(opened.about, stored))
 
 
 def emergency_findings(job: Job) -> Iterator[Finding]:

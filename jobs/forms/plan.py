@@ -30,9 +30,8 @@ from jobs.models.plan import (
 )
 from jobs.models.stem import HeightMethod
 from jobs.reader import Reader
-from jobs.shown_values import plan_values
+from jobs.shown_values import PLAN_NAMES, plan_values
 
-PLAN_FIELDS = [field.name for field in PullPlan._meta.concrete_fields if field.name not in ("id", "stem")]
 # Columns that cannot be empty in the database: a new plan asks for them all the same.
 ASKED_AT_FIRST = ("parts", "rove", "cleat_on", "cut_method", "tension_gauge", "backup_anchor")
 TOLERANCES = (
@@ -193,7 +192,7 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
 
     class Meta:
         model = PullPlan
-        fields = PLAN_FIELDS
+        fields = PLAN_NAMES
         labels = {
             "wedge_planned": "A wedge follows the back cut",
             "proof_pull_planned": "A proof pull before the first cut",

@@ -10,7 +10,7 @@ from crewlog.fields import QuantityField, UnitForm
 from crewlog.models import Company
 from crewlog.stale.forms import EditedForm, opened_of, with_theirs
 from crewlog.widgets import TickTiles
-from jobs.emergency.looks import EVERYTHING, NotLookedAt, looks_of
+from jobs.emergency.looks import EVERYTHING, NotLookedAt, answers_of, looks_of
 from jobs.forms.fields import PersonField, answer, give_company
 from jobs.models import Anchor, Assignment, DutyKind, Job, Sheet
 from jobs.shown_values import window_values
@@ -61,8 +61,13 @@ class SheetForm(EditedForm, forms.Form):
         return data
 
 
-class IssueForm(forms.Form):
-    """What is looked at again when a sheet is issued: each answer is shown as the sheet prints it, and ticked."""
+class IssueForm(EditedForm, forms.Form):
+    """What is looked at again when a sheet is issued: each answer is shown as the sheet prints it, and ticked.
+
+    It carries the answers it showed: a tick holds for those alone.
+    """
+
+    edited = "this sheet"
 
     looked_at = forms.MultipleChoiceField(
         label="Look at these again, and tick each",
@@ -70,9 +75,10 @@ class IssueForm(forms.Form):
         error_messages={"required": str(NotLookedAt(EVERYTHING))},
     )
 
-    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        looks = looks_of(job)
+    def __init__(self, data: Any = None, *, sheet: Sheet) -> None:
+        super().__init__(data)
+        looks = looks_of(sheet.stem.job)
+        self.opened = opened_of(f"looks:{sheet.pk}", data, lambda: answers_of(looks))
         self.fields["looked_at"].choices = [(look.code, look.label) for look in looks]  # type: ignore[attr-defined]
         self.fields["looked_at"].widget.hints = {look.code: look.value for look in looks}
 

@@ -8,6 +8,8 @@ from django.db.models import Q
 from crewlog.models import EvidenceModel, Person
 from gear.querysets import EvidenceQuerySet
 from jobs.models.sheet import Sheet
+from jobs.querysets import DayRecordQuerySet
+from jobs.standing import rules
 
 
 class ReadingKind(models.TextChoices):
@@ -23,12 +25,12 @@ class ReadingMoment(models.TextChoices):
 
 
 class DayResult(models.TextChoices):
-    FELL = "fell", "Fell as planned"
+    FELL = rules.FELL, "Fell as planned"
     HUNG_UP = "hung_up", "Hung up"
     SAT_BACK = "sat_back", "Sat back"
     SPLIT = "split", "Split"
     ROLLED = "rolled", "Rolled"
-    STOPPED = "stopped", "Stopped, stem still stands"
+    STOPPED = rules.STOPPED, "Stopped, stem still stands"
 
 
 class Reading(EvidenceModel):
@@ -77,7 +79,7 @@ class DayRecord(EvidenceModel):
     mechanics_version = models.CharField(max_length=20)
     note = models.TextField(blank=True, default="")
 
-    objects = EvidenceQuerySet.as_manager()
+    objects = DayRecordQuerySet.as_manager()
 
     class Meta:
         ordering = ["record_id"]

@@ -10,6 +10,7 @@ from jobs.models.stem import Stem
 from jobs.querysets import SheetQuerySet
 
 MAX_ALTERNATES = 2
+HANGS_AS = ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded")  # columns: how an item is used
 
 
 class Sheet(models.Model):

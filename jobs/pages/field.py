@@ -13,6 +13,7 @@ from jobs.reader import Reader
 from jobs.readings.limits import Limits, limits_in
 from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import standing_day
+from jobs.standing.rules import is_over
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +72,7 @@ def done_page(sheet: Sheet, issue: IssuedSheet, company: Company) -> DonePage:
         tension_line=day.tension_basis if day else "",
         is_behind=day is not None and any(reading.record_id > day.record_id for reading in readings),
         readings=listed,
-        last_wrong=last_wrong(listed) if day is None else None,
+        last_wrong=last_wrong(listed) if day is None or not is_over(day.result) else None,
         loads=tuple(item_loads(issue, company)),
     )
 

@@ -7,11 +7,11 @@ from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 
 from crewlog.parts import MarkKind
-from jobs.models import DayRecord, DayResult, Sheet, Stem
+from jobs.models import DayRecord, Sheet, Stem
 from jobs.pages.rows import stem_title
 from jobs.paper.words import day_words, window_words
 from jobs.standing.rules import Standing
-from jobs.standing.selectors import is_issued, recorded_day, standing
+from jobs.standing.selectors import fell, is_issued, standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +25,7 @@ class State:
 
 DRAFT = State("draft", "open", "Draft")
 REFUSED = State("refused", "refused", "Refused")
+FELLED = State("felled", "ok", "Felled")
 MARKS: dict[str, MarkKind] = {
     "stands": "ok",
     "withdrawn": "out",
@@ -100,11 +101,12 @@ def stem_state(stem: Stem) -> tuple[State, str]:
     """State of a stem with one line that says more; `with_sheets` has fetched what it reads."""
     sheets = list(stem.sheets.all())
     if stem.felled_on is not None:
-        return State("felled", "ok", "Felled"), f"Down on {day_words(stem.felled_on)}"
+        return FELLED, f"Down on {day_words(stem.felled_on)}"
+    for sheet in sheets:
+        if fell(sheet):
+            return FELLED, f"Sheet {sheet.number}, {day_words(sheet.day)}"
     for sheet in sheets:
         state = sheet_state(sheet, sheets)
-        if state.key == "closed" and fell(sheet):
-            return State("felled", "ok", "Felled"), f"Sheet {sheet.number}, {day_words(sheet.day)}"
         if state.key in ("closed", "lapsed"):
             return state, f"Sheet {sheet.number}, {day_words(sheet.day)}"
         if state.key == "stands":
@@ -125,12 +127,6 @@ def stem_state(stem: Stem) -> tuple[State, str]:
     return State("new", "open", "To measure"), "Not measured yet"
 
 
-def fell(sheet: Sheet) -> bool:
-    """Whether the stem went as planned on the sheet's day."""
-    day = recorded_day(sheet)
-    return day is not None and day.result == DayResult.FELL
-
-
 def stem_row(stem: Stem, *, may_plan: bool) -> StemRow:
     state, line = stem_state(stem)
     return StemRow(
@@ -149,8 +145,10 @@ def stem_href(stem: Stem, state: State, *, may_plan: bool) -> str:
     """Where work on a stem goes on."""
     sheets = list(stem.sheets.all())
     if state.key in ("stands", "withdrawn", "felled", "refused", "closed", "lapsed") and sheets:
-        wanted = "closed" if state.key == "felled" else state.key
-        current = next((s for s in sheets if sheet_state(s, sheets).key == wanted), sheets[0])
+        ended = state.key == "felled"
+        current = next(
+            (s for s in sheets if (fell(s) if ended else sheet_state(s, sheets).key == state.key)), sheets[0]
+        )
         return reverse("sheet", args=[current.pk])
     if state.key == "draft" and may_plan:
         return reverse("assign", args=[stem.pk])

@@ -27,6 +27,7 @@ from jobs.paper.words import NBSP, day_words
 from jobs.reader import Reader
 from jobs.readings.pages import ReadingAlert, reading_alerts
 from jobs.services.sheets import unseen_withdrawals
+from jobs.standing.selectors import is_felled
 
 DUE_SHOWN = 6
 DECISIONS_SHOWN = 8
@@ -176,8 +177,9 @@ def job_today(job: Job, stems: list[Stem], today: dt.date, *, may_plan: bool) ->
 
 
 def gust_words(job: Job, stems: list[Stem]) -> str:
-    """What wind the day's plans were worked for."""
-    plans: list[PullPlan] = [stem.plan for stem in stems if hasattr(stem, "plan") and stem.felled_on is None]
+    """What wind the plans of the stems that still stand were worked for."""
+    up = (stem for stem in stems if not is_felled(stem, stem.sheets.all()))
+    plans: list[PullPlan] = [stem.plan for stem in up if hasattr(stem, "plan")]
     gusts = [plan.gust_m_s for plan in plans if plan.gust_m_s is not None]
     reader = Reader(job.company.unit_system)
     stop = f"The company stops at {reader.wind(job.company.wind_stop_m_s)}."
@@ -238,7 +240,8 @@ def refused_drafts(company: Company) -> Iterable[Decision]:
     drafts = (
         Sheet.objects.for_company(company)
         .drafts()
-        .filter(Exists(refused), stem__felled_on__isnull=True, stem__job__closed_on__isnull=True)
+        .filter(Exists(refused), stem__job__closed_on__isnull=True)
+        .exclude(stem__in=Stem.objects.for_company(company).felled())
         .select_related("stem__job")
         .prefetch_related("refusals")
         .order_by("day")[:DECISIONS_SHOWN]

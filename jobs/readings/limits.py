@@ -1,10 +1,14 @@
 """The figures a reading is set against: worked out when a sheet is issued, read back from its snapshot."""
 
 import dataclasses
+from collections.abc import Iterator
 from typing import Any
 
 from jobs.envelope import Envelope, solve
+from jobs.mechanics.convert import FormatError
+from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.plan_result import GaugeBand, PlanResult, PlanWorking
+from jobs.mechanics.window import WindowResult
 from jobs.models import ReadingKind
 from jobs.readings.rules import PlaceLimits
 
@@ -58,10 +62,44 @@ def limits_as_json(limits: Limits) -> dict[str, dict[str, float]]:
 
 def limits_in(snapshot: dict[str, Any]) -> Limits:
     """Limits of an issued sheet. Of one issued before they were kept, they are worked out anew from what was: the plan
-    as written and its governing corner, for the other corners are not in the snapshot.
+    as written, its governing corner, and the band at the stem that every corner allows. Empty for a request that this
+    version of the mechanics does not read.
     """
     kept = snapshot.get("reading_limits")
     if kept is not None:
         return {kind: PlaceLimits(**each) for kind, each in kept.items()}
-    results = [solve(snapshot[name]) for name in ("request", "as_written") if snapshot.get(name)]
-    return limits_from(results[0], tuple(results)) if results else {}
+    try:
+        results = [solve(snapshot[name]) for name in ("request", "as_written") if snapshot.get(name)]
+    except (Refused, FormatError, OutOfRange):
+        return {}
+    worked = limits_from(results[0], tuple(results)) if results else {}
+    return narrowed(worked, results, snapshot["band_n"]) if worked and snapshot.get("band_n") else worked
+
+
+def narrowed(limits: Limits, results: list[PlanResult], band_n: dict[str, float]) -> Limits:
+    """Limits no wider than a band at the stem [N], as each place reads its own."""
+    workings = [each.working for each in results if each.working is not None]
+    read = {
+        ReadingKind.LINE.value: [(each.window, each.line_band_n) for each in workings],
+        ReadingKind.HAND.value: [(each.window, each.hand_band_n) for each in workings],
+    }
+    return {
+        kind: dataclasses.replace(
+            place,
+            least_n=max([place.least_n, *(band_n["lowest"] * ratio for ratio in least_ratios(read[kind]))]),
+            most_n=min([place.most_n, *(band_n["highest"] * ratio for ratio in most_ratios(read[kind]))]),
+        )
+        for kind, place in limits.items()
+    }
+
+
+Read = list[tuple[WindowResult, GaugeBand]]
+
+
+def least_ratios(read: Read) -> Iterator[float]:
+    """What a place shows for the least at the stem; a stem that needs no pull to stand tells nothing."""
+    return (band.lowest / window.lowest_tension_n for window, band in read if window.lowest_tension_n > 0)
+
+
+def most_ratios(read: Read) -> Iterator[float]:
+    return (band.highest / window.highest_tension_n for window, band in read if window.highest_tension_n > 0)

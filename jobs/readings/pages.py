@@ -1,10 +1,11 @@
-"""Judged readings in words: at once where one is entered, by each row, and on Today until the day is recorded."""
+"""Judged readings in words: at once where one is entered, by each row, and on Today until the work is over."""
 
 import json
 import zoneinfo
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.contrib import messages
 from django.urls import reverse
 
 from crewlog.models import Company
@@ -18,7 +19,7 @@ ALERTS_SHOWN = 8
 MARKS: dict[str, MarkKind] = {"above": "refused", "below": "caution", "in": "ok", "none": "open"}
 VERDICTS = {"above": "refused", "below": "caution", "in": "stands", "none": "caution"}
 SHORT = {"above": "Above the limit", "below": "Below the limit", "in": "Within", "none": "No limit"}
-LEVELS = {"above": "error", "below": "warning", "in": "success", "none": "warning"}
+LEVELS = {"above": messages.ERROR, "below": messages.WARNING, "in": messages.SUCCESS, "none": messages.WARNING}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +29,7 @@ class JudgedReading:
     key: str
     mark: MarkKind
     verdict: str
-    level: str
+    level: int
     title: str
     action: str
     short: str
@@ -85,14 +86,14 @@ def position_words(found: Judgement, kind: str, reader: Reader) -> str:
 
 
 def reading_alerts(company: Company) -> list[ReadingAlert]:
-    """Readings of today that lie outside what their sheets allow, the newest first, until the day is recorded.
+    """Readings of today that lie outside what their sheets allow, the newest first, until its work is over.
 
     Above a limit stays, for wood and gear have borne it; what to do is said of the newest reading of a moment alone.
     One query.
     """
     today = company.today()
     rows = Reading.objects.for_company(company).standing().filter(sheet__day=today)
-    rows = rows.exclude(sheet__in=DayRecord.objects.standing().filter(sheet__day=today).values("sheet"))
+    rows = rows.exclude(sheet__in=DayRecord.objects.ending().filter(sheet__day=today).values("sheet"))
     found = list(rows.select_related("sheet__issue").defer("sheet__issue__pdf").order_by("-read_at", "-record_id"))
     zone = zoneinfo.ZoneInfo(company.time_zone)
     return list(alerts_of(found, Reader(company.unit_system), zone))[:ALERTS_SHOWN]

@@ -28,10 +28,6 @@ class Judgement:
     against: str
     action: str
 
-    @property
-    def is_wrong(self) -> bool:
-        return self.key in ("above", "below")
-
 
 SLACK_OFF = "Slack off. Nobody cuts."
 HAUL_ON = "Haul on. Nobody cuts."

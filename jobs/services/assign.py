@@ -216,17 +216,17 @@ def remove_duty(*, actor: Person, duty: Duty) -> None:
 
 @transaction.atomic
 def note_source(
-    *, actor: Person, sheet: Sheet, path: str, value: str, source: str, shown: str | None = None
+    *, actor: Person, sheet: Sheet, path: str, value: str, source: str, is_first: bool = False
 ) -> SourceNote:
     """Say where a figure changed after a refusal now comes from.
 
-    Raises SourceGiven where another source than the one `shown` was given meanwhile; None is a caller that showed none.
+    `is_first` is a form that is there while no source is given: it raises SourceGiven where another was meanwhile.
     """
     must_be_draft(sheet)
     if not source.strip():
         raise RuleBroken("Say how the new figure was obtained.", code="source-missing", field="source")
     given = SourceNote.objects.filter(sheet=sheet, path=path, value=value).values_list("source", flat=True).first()
-    if shown is not None and given not in (None, source.strip(), shown):
+    if is_first and given not in (None, source.strip()):
         raise SourceGiven(f"A source was given meanwhile: {given}. Nothing was changed.")
     note, _ = SourceNote.objects.update_or_create(
         sheet=sheet, path=path, value=value, defaults={"source": source.strip()}

@@ -10,7 +10,7 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, canonical
 from crewlog.models import Person
 from crewlog.stale import Opened, StaleEdit, check_opened
-from jobs.bundle import Bundle, load_bundle
+from jobs.bundle import Bundle, gear_sheet_of, load_bundle
 from jobs.calculation import Outcome, calculate
 from jobs.changes import beside_words, inputs_beside
 from jobs.models import CrownPart, Job, Place, PlanRevision, PullPlan, Redirect, Stem, StemSection
@@ -130,7 +130,7 @@ def save_and_keep(
     """
     save_plan(actor=actor, stem=stem, facts=facts, redirects=redirects, places=places, opened=opened)
     fresh = Stem.objects.with_plan().get(pk=stem.pk)
-    bundle = load_bundle(fresh, fresh.sheets.order_by("-revision").first())
+    bundle = load_bundle(fresh, gear_sheet_of(fresh))
     check_beside(opened, bundle)
     outcome = calculate(bundle)
     return None if outcome.request is None else keep_revision(actor=actor, bundle=bundle, outcome=outcome)

@@ -11,6 +11,7 @@ from crewlog.evidence import Entry, append_row, canonical, chain_head
 from crewlog.models import Company, Person
 from crewlog.number_style import numbers_with
 from crewlog.papers import keep_paper
+from crewlog.stale import Opened
 from gear.facts import item_fitness
 from gear.losses import Loss
 from gear.models import GearItem
@@ -41,27 +42,30 @@ from jobs.shown_values import assignments_as_values, position_values
 from jobs.snapshot import snapshot_sha256, take_snapshot
 
 
-def issue_sheet(*, actor: Person, sheet: Sheet, looked_at: Collection[str]) -> IssuedSheet:
+def issue_sheet(
+    *, actor: Person, sheet: Sheet, looked_at: Collection[str], opened: Opened | None = None
+) -> IssuedSheet:
     """Issue a sheet, or raise SheetRefused with every reason. There is no override.
 
-    `looked_at` are the codes of jobs.emergency.looks that were looked at again just now; NotLookedAt without one.
+    `looked_at` are the codes of jobs.emergency.looks that were looked at again just now, `opened` their answers as
+    they were shown; NotLookedAt without one, StaleEdit where an answer was changed since.
     A refused attempt leaves a record of its codes and inputs. The heavy work is done before the lock is taken;
     under the lock the gear is looked at once more, so that an item quarantined in between is caught.
     """
     must_be_draft(sheet, lock=False)
     sheet = Sheet.objects.with_stem().get(pk=sheet.pk)  # the row at hand may hold the plan as it was
     with numbers_with(sheet.stem.job.company.decimal_mark):  # also where no request has set it
-        return check_and_issue(actor=actor, sheet=sheet, looked_at=looked_at)
+        return check_and_issue(actor=actor, sheet=sheet, looked_at=looked_at, opened=opened)
 
 
-def check_and_issue(*, actor: Person, sheet: Sheet, looked_at: Collection[str]) -> IssuedSheet:
+def check_and_issue(*, actor: Person, sheet: Sheet, looked_at: Collection[str], opened: Opened | None) -> IssuedSheet:
     """The same for a sheet read afresh."""
     check = check_sheet(sheet)
     if not check.stands:
         record_refusal(actor=actor, check=check)
         raise SheetRefused(check.refusals)
     company = check.bundle.job.company
-    must_be_looked_at(looked_at)
+    must_be_looked_at(looked_at, check.bundle.job, opened)
     snapshot = take_snapshot(check, looked_at=looked_at)
     late: tuple[Finding, ...]
     with transaction.atomic():

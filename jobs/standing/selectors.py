@@ -3,9 +3,9 @@
 import datetime as dt
 from collections.abc import Iterable
 
-from jobs.models import DayRecord, Sheet
+from jobs.models import DayRecord, Sheet, Stem
 from jobs.paper.words import window_words
-from jobs.standing.rules import STOPPED, IssueFacts, Standing, standing_of
+from jobs.standing.rules import FELL, IssueFacts, Standing, is_over, standing_of
 
 
 def standing(sheet: Sheet, siblings: Iterable[Sheet], today: dt.date) -> Standing:
@@ -28,10 +28,21 @@ def standing(sheet: Sheet, siblings: Iterable[Sheet], today: dt.date) -> Standin
 
 def ended_by(sheet: Sheet, day: DayRecord | None) -> int | None:
     """The first record that said the work was over, where it is over; a day recorded again ended no later."""
-    if day is None or day.result == STOPPED:
+    if day is None or not is_over(day.result):
         return None
-    first: int = min(row.record_id for row in sheet.day_records.all() if row.result != STOPPED)
+    first: int = min(row.record_id for row in sheet.day_records.all() if is_over(row.result))
     return first
+
+
+def is_felled(stem: Stem, sheets: Iterable[Sheet]) -> bool:
+    """Whether a stem is down, from its sheets with their days; StemQuerySet.felled asks the database."""
+    return stem.felled_on is not None or any(fell(sheet) for sheet in sheets)
+
+
+def fell(sheet: Sheet) -> bool:
+    """Whether the stem went as planned on the sheet's day."""
+    day = recorded_day(sheet)
+    return day is not None and day.result == FELL
 
 
 def is_issued(sheet: Sheet) -> bool:

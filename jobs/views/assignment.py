@@ -22,6 +22,7 @@ from jobs.checking import PositionRow, SheetCheck, check_sheet
 from jobs.duty_rules import sheet_duties
 from jobs.forms.sheet import AnchorChoiceForm, DutyForm, HangForm
 from jobs.models import Assignment, Duty, Sheet
+from jobs.models.sheet import HANGS_AS
 from jobs.pages.assign import assign_page, reasons_allowed, split_choices
 from jobs.pages.jobs import anchor_row
 from jobs.pages.path import path_row
@@ -100,8 +101,7 @@ def hang_form(data: QueryDict, row: PositionRow, draft: Sheet) -> HangForm:
     held = row.assignment
     initial: dict[str, Any] = {"rank": 0}
     if held is not None and held.item_id is not None:
-        names = ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded")
-        initial |= {name: getattr(held, name) for name in names}
+        initial |= {name: getattr(held, name) for name in HANGS_AS}
     return HangForm(
         data if asked else None,
         kinds=row.kinds,

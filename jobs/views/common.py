@@ -57,14 +57,6 @@ def draft_of(stem: Stem) -> Sheet | None:
     return draft
 
 
-def gear_sheet_of(stem: Stem) -> Sheet | None:
-    """The sheet whose gear a plan is worked with: the draft, else the latest that was issued. One query."""
-    sheet = stem.sheets.order_by("-revision").first()
-    if sheet is not None:
-        sheet.stem = stem
-    return sheet
-
-
 def draft_or_404(request: CrewRequest, stem_id: int) -> Sheet:
     draft = draft_of(stem_or_404(request, stem_id))
     if draft is None:

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import EVERYONE, PLANNERS, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
-from crewlog.http import CrewRequest
+from crewlog.http import CrewRequest, whole_id
 from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from crewlog.unsent.addresses import posts_only
@@ -77,7 +77,7 @@ def corrected(request: CrewRequest, item: GearItem) -> EfficiencyMeasurement | N
     if not number:
         return None
     rows = EfficiencyMeasurement.objects.filter(item=item).select_related("record")
-    found: EfficiencyMeasurement = get_object_or_404(rows, pk=int(number) if number.isdigit() else 0)
+    found: EfficiencyMeasurement = get_object_or_404(rows, pk=whole_id(number))
     return found
 
 
@@ -103,7 +103,7 @@ def plan_efficiency(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
     number = request.POST.get("measurement", "")
     rows = EfficiencyMeasurement.objects.for_company(request.member.company).select_related("record", "item")
-    measurement = rows.filter(pk=number).first() if number.isdigit() else None
+    measurement = rows.filter(pk=whole_id(number)).first()
     if measurement is None:
         messages.error(request, "That measurement is not there. Nothing was changed.")
         return redirect("plan", stem.pk)

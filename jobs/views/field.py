@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
-from crewlog.http import CrewRequest
+from crewlog.http import CrewRequest, whole_id
 from crewlog.once import once
 from gear.models import GearItem
 from jobs.forms.field import DayForm, ReadingForm
@@ -78,8 +78,7 @@ def answer_reading(request: CrewRequest, row: Sheet, form: ReadingForm) -> None:
     if found is None:
         messages.success(request, "The reading is recorded.")
     else:
-        level = {"error": messages.ERROR, "warning": messages.WARNING, "success": messages.SUCCESS}[found.level]
-        messages.add_message(request, level, f"Recorded. {found.title}. {found.action}".strip())
+        messages.add_message(request, found.level, f"Recorded. {found.title}. {found.action}".strip())
 
 
 def judged_in(row: Sheet, form: ReadingForm) -> JudgedReading | None:
@@ -105,10 +104,8 @@ def corrected_reading(request: CrewRequest, row: Sheet) -> Reading | None:
     asked = request.GET.get("corrects", "")
     if not asked:
         return None
-    if not asked.isdigit():
-        raise Http404
     rows = Reading.objects.select_related("record", "gauge")
-    found: Reading = get_object_or_404(rows, sheet=row, pk=int(asked))
+    found: Reading = get_object_or_404(rows, sheet=row, pk=whole_id(asked))
     return found
 
 

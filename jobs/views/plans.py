@@ -19,7 +19,7 @@ from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from crewlog.unsent.addresses import posts_only
 from jobs.asked import ask
-from jobs.bundle import Bundle, load_bundle
+from jobs.bundle import Bundle, gear_sheet_of, load_bundle
 from jobs.calculation import calculate
 from jobs.forms.plan import ChangeForm, PlanForm, shown_beside
 from jobs.models import Stem
@@ -32,7 +32,7 @@ from jobs.pages.saved_since import saved_since
 from jobs.pages.stem import stem_facts, stem_words
 from jobs.pages.working import working_page
 from jobs.services.plans import save_and_keep, save_plan
-from jobs.views.common import gear_sheet_of, may_plan, sent, status_of, stem_or_404, tell
+from jobs.views.common import may_plan, sent, status_of, stem_or_404, tell
 
 
 def bundle_for_form(bundle: Bundle) -> Bundle:

@@ -15,6 +15,7 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
 from crewlog.once import once
+from crewlog.stale import StaleEdit
 from crewlog.unsent.addresses import posts_only
 from jobs.checking import check_sheet
 from jobs.demo.tries import tries_for
@@ -27,7 +28,7 @@ from jobs.pages.state import with_state
 from jobs.services.assign import note_source, set_window
 from jobs.services.sheets import acknowledge_withdrawal, issue_sheet, withdraw_sheet
 from jobs.standing.marked_pdf import mark_pdf
-from jobs.standing.selectors import is_issued, standing
+from jobs.standing.selectors import is_felled, is_issued, standing
 from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
 
 SHEETS_PER_PAGE = 40
@@ -86,7 +87,7 @@ def draft_view(
         "page": draft_page(check_sheet(row)),
         "may_plan": may_plan(request),
         "source_form": source,
-        "issue_form": issue or IssueForm(job=row.stem.job),
+        "issue_form": issue or IssueForm(sheet=row),
     }
     return render(request, "jobs/sheet_draft.html", context, status=status)
 
@@ -100,7 +101,7 @@ def issued_view(request: CrewRequest, row: Sheet, form: WithdrawForm | None = No
         "stem": row.stem,
         "job": row.stem.job,
         "page": page,
-        "may_plan": may_plan(request),
+        "may_revise": may_plan(request) and not is_felled(row.stem, siblings),
         "is_auditor": is_auditor(request),
         "form": form or WithdrawForm(),
         "can_withdraw": may_plan(request) and not page.withdrawals,
@@ -139,13 +140,16 @@ def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
     No form key: its transaction would hold off every other writer on SQLite while the whole sheet is checked.
     """
     row = sheet_or_404(request, sheet_id)
-    form = IssueForm(request.POST, job=row.stem.job)
+    form = IssueForm(request.POST, sheet=row)
     if not form.is_valid():
         return draft_view(request, row, status=422, issue=form)
     try:
-        issue_sheet(actor=request.member.person, sheet=row, looked_at=form.cleaned_data["looked_at"])
+        looked_at = form.cleaned_data["looked_at"]
+        issue_sheet(actor=request.member.person, sheet=row, looked_at=looked_at, opened=form.opened)
     except SheetRefused:
         return draft_view(request, row, status=422)
+    except StaleEdit as error:
+        return answers_moved_on(request, row, error)
     except NotLookedAt as error:
         tell(form, error)
         return draft_view(request, row, status=422, issue=form)
@@ -156,6 +160,14 @@ def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
     else:
         messages.success(request, f"Sheet {row.number}, revision {row.revision} is issued.")
     return redirect("sheet", row.pk)
+
+
+def answers_moved_on(request: CrewRequest, row: Sheet, error: StaleEdit) -> HttpResponse:
+    """The draft with the answers for an emergency as they stand now, none of them ticked."""
+    fresh = sheet_or_404(request, row.pk)
+    form = IssueForm(sheet=fresh)
+    form.tell_moved_on(error, "It is not issued. The answers below are as they stand now: look at each again.")
+    return draft_view(request, fresh, status=409, issue=form)
 
 
 @require_GET
@@ -208,8 +220,7 @@ def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
     form = SourceForm(request.POST)
     if form.is_valid():
         try:
-            shown = request.POST.get("shown", "")  # the form is there while no source is given
-            note_source(actor=request.member.person, sheet=row, shown=shown, **form.cleaned_data)
+            note_source(actor=request.member.person, sheet=row, is_first=True, **form.cleaned_data)
         except SourceGiven as given:
             messages.error(request, given.message)
             return draft_view(request, row, status=409)

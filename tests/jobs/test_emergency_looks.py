@@ -12,6 +12,7 @@ from jobs.pages.findings import field_place
 from jobs.services.sheets import issue_sheet
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import codes, refusal
+from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
 
@@ -22,7 +23,12 @@ def sheet(company, lead):
 
 
 def post(client, sheet, looked_at):
-    return client.post(reverse("sheet_issue", args=[sheet.pk]), {"looked_at": sorted(looked_at)})
+    page = client.get(reverse("sheet", args=[sheet.pk]))
+    return tick(client, sheet, looked_at, shown_token(page))
+
+
+def tick(client, sheet, looked_at, shown):
+    return client.post(reverse("sheet_issue", args=[sheet.pk]), {"looked_at": sorted(looked_at)} | shown)
 
 
 def test_page_shows_the_four_as_the_sheet_will_print_them(sheet, lead, signed_in):
@@ -53,6 +59,27 @@ def test_service_refuses_as_the_page_does(sheet, lead):
 def test_what_was_looked_at_is_part_of_what_was_issued(sheet, lead, signed_in):
     assert post(signed_in(lead), sheet, EVERYTHING).status_code == 302
     assert json.loads(IssuedSheet.objects.get().snapshot)["looked_at_again"] == sorted(EVERYTHING)
+
+
+@pytest.mark.parametrize("name", ["emergency_department", "rescue_plan", "communication", "emergency_number"])
+def test_a_tick_holds_for_the_answer_that_was_shown_and_for_no_other(sheet, lead, signed_in, name):
+    client = signed_in(lead)
+    shown = shown_token(client.get(reverse("sheet", args=[sheet.pk])))
+    model, key = (Company, lead.company_id) if name == "emergency_number" else (Job, sheet.stem.job_id)
+    model.objects.filter(pk=key).update(**{name: "999"})
+    answer = tick(client, sheet, EVERYTHING, shown)
+    assert answer.status_code == 409
+    assert not IssuedSheet.objects.exists()
+    form = answer.context["issue_form"]
+    assert "999" in form.fields["looked_at"].widget.hints.values()
+    assert not form["looked_at"].value()
+    assert "Somebody else saved this sheet since you opened it" in answer.content.decode()
+    assert tick(client, sheet, EVERYTHING, shown_token(answer)).status_code == 302
+
+
+def test_ticks_without_what_was_shown_issue_nothing(sheet, lead, signed_in):
+    assert tick(signed_in(lead), sheet, EVERYTHING, {}).status_code == 409
+    assert not IssuedSheet.objects.exists()
 
 
 @pytest.mark.parametrize("field", ["emergency_department", "rescue_plan", "communication"])

@@ -13,11 +13,14 @@ from crewlog.evidence import Entry
 from crewlog.models import Paper
 from gear.services.events import record_event
 from jobs.emergency.looks import EVERYTHING
-from jobs.models import Assignment, PullPlan, Sheet, Stem
+from jobs.errors import SheetRefused
+from jobs.models import Assignment, DayRecord, DayResult, PullPlan, Sheet, Stem
+from jobs.pages.state import with_state
 from jobs.services.assign import open_draft
 from jobs.services.field import record_day
 from jobs.services.sheets import issue_sheet, withdraw_sheet
-from jobs.standing.rules import IssueFacts, standing_of
+from jobs.standing.rules import IssueFacts, is_over, standing_of
+from jobs.standing.selectors import is_felled, standing
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
 from tests.factories.scenario import codes, fresh, item_in
 
@@ -35,7 +38,8 @@ FACTS = {"day": DAY, "window": "whole day"}
         ({"result": "stopped", "result_words": "Stopped"}, DAY + dt.timedelta(days=1), "lapsed"),
         ({"result": "fell", "result_words": "Fell as planned"}, DAY, "closed"),
         ({"result": "hung_up", "result_words": "Hung up"}, DAY, "closed"),
-        ({"result": "fell", "result_words": "Fell as planned", "later_revision": 2}, DAY, "superseded"),
+        ({"result": "fell", "result_words": "Fell as planned", "later_revision": 2}, DAY, "closed"),
+        ({"later_revision": 2}, DAY, "superseded"),
         ({"withdrawn_because": ["B-04 fell"], "later_revision": 2, "result": "fell"}, DAY, "withdrawn"),
     ],
 )
@@ -153,6 +157,44 @@ def test_after_it_fell_as_planned_a_sheet_is_closed_and_its_stem_felled(issued, 
 
 
 @pytest.mark.django_db
+def test_a_stem_that_fell_gets_no_next_revision_and_asks_for_nothing(issued, lead, client):
+    draft = open_draft(actor=lead.person, stem=issued.stem)
+    PullPlan.objects.filter(stem=issued.stem).update(gust_m_s=14.0)
+    with pytest.raises(SheetRefused):
+        issue_sheet(actor=lead.person, sheet=fresh(draft), looked_at=EVERYTHING)
+    page = client.get(reverse("today")).context["page"]
+    assert [row.title for row in page.decisions if row.mark == "refused"]
+    assert "Planned for gusts of" in page.jobs[0].gust_words
+    assert "Next revision" in client.get(address("sheet", issued)).content.decode()
+    close(issued, lead)
+    page = client.get(reverse("today")).context["page"]
+    assert not [row.title for row in page.decisions if row.mark == "refused"]
+    assert "Planned for gusts of" not in page.jobs[0].gust_words
+    assert "Next revision" not in client.get(address("sheet", issued)).content.decode()
+    assert "stem-felled" in codes(draft)
+    assert "Felled" in client.get(reverse("job", args=[issued.stem.job_id])).content.decode()
+
+
+@pytest.mark.django_db
+def test_a_day_recorded_again_raises_the_stem_and_a_closed_sheet_stays_closed_under_a_later_one(issued, lead):
+    close(issued, lead)
+    draft = open_draft(actor=lead.person, stem=issued.stem)
+    assert both_ways(issued.stem) == (True, True)
+    close(issued, lead, result="hung_up")
+    assert both_ways(issued.stem) == (False, False)
+    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
+    sheets = list(with_state(Sheet.objects.filter(stem=issued.stem)))
+    first = next(each for each in sheets if each.revision == 1)
+    assert standing(first, sheets, issued.day).key == "closed"
+
+
+def both_ways(stem):
+    """Whether a stem is down, asked of the database and of fetched rows."""
+    rows = with_state(Sheet.objects.filter(stem=stem))
+    return Stem.objects.felled().filter(pk=stem.pk).exists(), is_felled(stem, rows)
+
+
+@pytest.mark.django_db
 def test_a_closed_sheet_holds_no_gear(issued, lead):
     stem = StemFactory(measured=True, job__company=issued.stem.job.company, job__lead=lead.person)
     other = SheetFactory(stem=stem, day=issued.day)
@@ -182,6 +224,13 @@ def test_a_day_that_is_recorded_again_after_an_item_failed_stays_closed(issued, 
     assert issued.withdrawals.count() == 1
     assert "Closed: fell as planned" in client.get(address("sheet", issued)).content.decode()
     assert "Felled" in client.get(reverse("job", args=[issued.stem.job_id])).content.decode()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("result", DayResult.values)
+def test_a_day_ends_the_work_in_the_rule_and_in_the_database_alike(issued, lead, result):
+    close(issued, lead, result=result)
+    assert DayRecord.objects.ending().filter(sheet=issued).exists() is is_over(result)
 
 
 @pytest.mark.django_db

@@ -79,7 +79,8 @@ def test_a_reading_is_corrected_from_the_page(browse, sheet):
     assert browse.get(url("reading_new", sheet) + query).context["form"].initial["force_n"] == 2100.0
     assert post_reading(browse, sheet, query, force_n="1.9").status_code == 302
     assert "counts no more" in browse.get(url("sheet_done", sheet)).content.decode()
-    assert browse.get(url("reading_new", sheet) + "?corrects=x").status_code == 404
+    for number in ("x", "²"):
+        assert browse.get(url("reading_new", sheet) + f"?corrects={number}").status_code == 404
 
 
 @pytest.mark.parametrize(

@@ -65,7 +65,7 @@ def test_correction_starts_with_what_was_entered_and_replaces_it(company, lead, 
     assert "Cell read in lbf" in page
 
 
-@pytest.mark.parametrize("number", ["999999", "x"])
+@pytest.mark.parametrize("number", ["999999", "x", "²"])
 def test_correction_of_what_is_not_there_is_not_found(lead, tackle, signed_in, number):
     address = f"{reverse('efficiency_new', args=[tackle.tag])}?corrects={number}"
     assert signed_in(lead).get(address).status_code == 404
@@ -106,7 +106,7 @@ def test_plan_page_offers_what_was_measured_and_takes_it(lead, company, signed_i
     assert "The plan takes" in page
 
 
-@pytest.mark.parametrize("number", ["", "x", "999999"])
+@pytest.mark.parametrize("number", ["", "x", "²", "999999"])
 def test_plan_is_left_alone_by_a_measurement_that_is_not_there(lead, company, signed_in, number):
     sheet = passing_sheet(company, lead=lead.person)
     before = PullPlan.objects.filter(stem=sheet.stem_id).values().get()

@@ -17,7 +17,7 @@ from jobs.emergency.looks import EVERYTHING
 from jobs.models import IssuedSheet, Job, PlanRevision
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import PlanFactory, passing_sheet
-from tests.web.posting import as_posted
+from tests.web.posting import as_posted, shown_token
 
 pytestmark = pytest.mark.django_db
 
@@ -57,6 +57,13 @@ def test_an_event_sent_twice_is_recorded_once_with_one_answer(client, item):
     assert first["Location"] == second["Location"]
     assert GearEvent.objects.count() == 1
     assert "sent more than once. It is recorded once" in client.get(second["Location"]).content.decode()
+
+
+def test_a_draft_that_is_named_anew_with_each_sending_is_the_same_submission(client, item):
+    where, data = event_form(client, item)
+    for token in ("0123456789abcdef", "f" * 16):
+        assert client.post(where, data | {"_draft": token}).status_code == 302
+    assert GearEvent.objects.count() == 1
 
 
 def test_the_same_event_on_a_page_opened_anew_is_another(client, item):
@@ -177,7 +184,7 @@ def test_an_inspection_a_job_a_person_and_a_revision_are_recorded_once(client, i
 def test_a_sheet_sent_to_be_issued_twice_is_issued_once_and_both_are_led_to_it(client, owner, company):
     sheet = passing_sheet(company, lead=owner.person)
     where = reverse("sheet_issue", args=[sheet.pk])
-    looked_at = {"looked_at": sorted(EVERYTHING)}
+    looked_at = {"looked_at": sorted(EVERYTHING)} | shown_token(client.get(reverse("sheet", args=[sheet.pk])))
     first, second = client.post(where, looked_at), client.post(where, looked_at)
     assert first["Location"] == second["Location"] == reverse("sheet", args=[sheet.pk])
     assert IssuedSheet.objects.filter(sheet=sheet).count() == 1

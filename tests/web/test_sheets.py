@@ -76,7 +76,7 @@ def test_a_refusal_has_no_override_and_leaves_a_record(sheet, client):
 
 
 def test_issuing_gives_the_paper_its_hash_and_the_head_of_the_chain(sheet, client):
-    response = client.post(url("sheet_issue", sheet), LOOKED_AT)
+    response = client.post(url("sheet_issue", sheet), LOOKED_AT | shown_token(client.get(url("sheet", sheet))))
     assert response["Location"] == url("sheet", sheet)
     row = IssuedSheet.objects.get(sheet=sheet)
     text = words(client.get(url("sheet", sheet)))
@@ -122,7 +122,8 @@ def test_the_issued_sheet_lists_what_was_changed_after_the_refusal(sheet, client
     sheet.stem.plan.save()
     change = next(c for c in client.get(url("sheet", sheet)).context["page"].changes if c.path == "plan.gust_m_s")
     client.post(url("sheet_source", sheet), {"path": change.path, "value": change.value, "source": "Anemometer"})
-    client.post(url("sheet_issue", sheet), LOOKED_AT)
+    shown = shown_token(client.get(url("sheet", sheet)))
+    assert client.post(url("sheet_issue", sheet), LOOKED_AT | shown).status_code == 302
     text = words(client.get(url("sheet", sheet)))
     assert "Source: Anemometer" in text
 
