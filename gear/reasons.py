@@ -1,6 +1,7 @@
 """Why an item is not fit: the codes, their own short words and how they rank. Standard library only."""
 
 import datetime as dt
+import zoneinfo
 from dataclasses import dataclass
 
 
@@ -56,3 +57,9 @@ class Reason:
 def day_words(day: dt.date) -> str:
     """A date as pages write it: 2 November 2026, joined by no-break spaces."""
     return f"{day.day}\N{NO-BREAK SPACE}{day:%B}\N{NO-BREAK SPACE}{day.year}"
+
+
+def moment_words(moment: dt.datetime, time_zone: str) -> str:
+    """A moment as the company's clock shows it: 2 November 2026, 14:30."""
+    local = moment.astimezone(zoneinfo.ZoneInfo(time_zone))
+    return f"{day_words(local.date())}, {local:%H:%M}"

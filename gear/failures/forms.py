@@ -5,15 +5,21 @@ import zoneinfo
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from crewlog.models import Company
-from gear.failures.models import DANGERS
+from gear.failures.models import DANGERS, FailureFound
 from gear.failures.services import Telling
 from gear.forms.fields import tiles, words
 
 
 class ToldForm(forms.Form):
+    failure = forms.ModelChoiceField(
+        queryset=FailureFound.objects.none(),
+        widget=forms.HiddenInput,
+        error_messages=dict.fromkeys(("required", "invalid_choice"), "Open this page again, then say how."),
+    )
     at = forms.DateTimeField(
         label="Employer told at",
         input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
@@ -28,8 +34,10 @@ class ToldForm(forms.Form):
         "Copy to the authority", longest=160, help_text="Where the risk is existing or imminent: when and to whom"
     )
 
-    def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, company: Company, failures: QuerySet[FailureFound], **kwargs: Any) -> None:
+        """`failures` are those of the item; the one that the page showed comes back with the form."""
         super().__init__(*args, **kwargs)
+        self.fields["failure"].queryset = failures  # type: ignore[attr-defined]
         self.zone = zoneinfo.ZoneInfo(company.time_zone)
         self.fields["at"].initial = timezone.now().astimezone(self.zone).replace(tzinfo=None, second=0, microsecond=0)
 
@@ -39,9 +47,11 @@ class ToldForm(forms.Form):
         naive = timezone.make_naive(told) if timezone.is_aware(told) else told
         return naive.replace(tzinfo=self.zone)
 
-    def telling(self) -> Telling:
+    def facts(self) -> dict[str, Any]:
+        """Which failure the employer was told of, and how, from a valid form."""
         data = self.cleaned_data
-        return Telling(data["at"], data["how"], data["danger"], data["authority_copy"])
+        telling = Telling(data["at"], data["how"], data["danger"], data["authority_copy"])
+        return {"failure": data["failure"], "telling": telling}
 
 
 class MistakeForm(forms.Form):

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from crewlog.models import Record
 from gear.failures.models import EmployerTold, FailureFound, FailureMistaken
-from gear.failures.pages import moment_words
 from gear.failures.services import day_in
 from gear.models import GearItem
+from gear.reasons import moment_words
 
 PEOPLE = ("record__entered_by__details", "record__on_behalf_of__details", "record__corrects")
 

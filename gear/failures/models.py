@@ -1,5 +1,6 @@
 """A failure as it was answered, what took it back, and how the employer was told of it."""
 
+import datetime as dt
 from typing import Self
 
 from django.db import models
@@ -88,6 +89,11 @@ class FailureFound(EvidenceModel):
     def root_id(self) -> int:
         """Record of the row it began with."""
         return self.first_id or self.record_id
+
+    @property
+    def found_at(self) -> dt.datetime:
+        """When it was first answered. Queries unless record and first record were fetched."""
+        return (self.first or self).record.happened_at
 
 
 class FailureMistaken(EvidenceModel):

@@ -1,20 +1,21 @@
 """Failures as pages show them: what is held, since when and by whom, and whether the employer has been told."""
 
-import datetime as dt
-import zoneinfo
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from django.db.models import Max, QuerySet
 from django.urls import reverse
 
+from crewlog.access import INSPECTORS
 from crewlog.models import Membership, Role
 from gear.event_kinds import EXAMINATIONS, PASSING
-from gear.failures.models import EmployerTold, FailureFound
+from gear.failures.models import FailureFound
 from gear.models import Inspection, Round, RoundDraft
-from gear.reasons import day_words
+from gear.reasons import moment_words
 
-SHOWN = 5
-TELLERS = (Role.OWNER, Role.INSPECTOR)
+MOST = 100
+ROW = ("item", "record", "examiner__details", "draft")  # what a row is made of
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +33,17 @@ class HeldRow:
     told_href: str = ""
 
     @property
+    def answered(self) -> str:
+        """Answered on 30 November, 10:42 by Perrin Lathwell, in the round; its name follows."""
+        return f"Answered on {self.when} by {self.who}, in the round"
+
+    @property
     def line(self) -> str:
-        """Answered on 30 November, 10:42 by Perrin Lathwell, in the round Van 2."""
-        return f"Answered on {self.when} by {self.who}, in the round {self.round}."
+        return f"{self.answered} {self.round}."
 
 
 def held_row(member: Membership, row: FailureFound, *, is_untold: bool) -> HeldRow:
-    """A row whose item, record, examiner and draft were fetched with it."""
+    """A failure that was fetched with ROW."""
     may_open = member.role == Role.OWNER or row.draft.inspector_id == member.person.pk
     return HeldRow(
         tag=row.item.tag,
@@ -49,13 +54,8 @@ def held_row(member: Membership, row: FailureFound, *, is_untold: bool) -> HeldR
         who=str(row.examiner),
         round=row.draft.title,
         round_href=reverse("round", args=[row.draft_id]) if may_open else "",
-        told_href=reverse("item_told", args=[row.item.tag]) if is_untold and member.role in TELLERS else "",
+        told_href=reverse("item_told", args=[row.item.tag]) if is_untold and member.role in INSPECTORS else "",
     )
-
-
-def moment_words(moment: dt.datetime, time_zone: str) -> str:
-    local = moment.astimezone(zoneinfo.ZoneInfo(time_zone))
-    return f"{day_words(local.date())}, {local:%H:%M}"
 
 
 def held_rows(member: Membership, held: Sequence[FailureFound]) -> list[HeldRow]:
@@ -69,27 +69,39 @@ def held_rows(member: Membership, held: Sequence[FailureFound]) -> list[HeldRow]
 
 def with_all(keys: Iterable[int]) -> list[FailureFound]:
     rows = FailureFound.objects.filter(pk__in=list(keys)).order_by("record_id")
-    return list(rows.select_related("item", "record", "examiner__details", "draft"))
+    return list(rows.select_related(*ROW))
 
 
-def untold_rows(
-    member: Membership, *, draft: RoundDraft | None = None, signed: Round | None = None, tag: str = ""
-) -> list[HeldRow]:
-    """Items whose failure the employer has not been told of, each once with its newest reason, the newest first.
+def untold_items(
+    member: Membership, *, draft: RoundDraft | None = None, signed: Round | None = None
+) -> QuerySet[FailureFound]:
+    """Items whose failure the employer has not been told of, each once with its newest failure, the newest first.
 
-    Of the company, or of one round, signed or not, or of one item. One query.
+    Of the company, or of one round, signed or not.
     """
     rows = FailureFound.objects.untold(member.company)
     if draft is not None:
         rows = rows.filter(draft=draft)
     if signed is not None:
         rows = rows.filter(inspections__round_lines__round=signed)
-    if tag:
-        rows = rows.filter(item__tag__iexact=tag)
-    found: dict[tuple[int, int], FailureFound] = {}
-    for row in rows.select_related("item", "record", "examiner__details", "draft")[: SHOWN * 20]:
-        found.setdefault((row.draft_id, row.item_id), row)
-    return [held_row(member, row, is_untold=True) for row in found.values()]
+    newest = rows.order_by().values("draft", "item").annotate(newest=Max("record")).values("newest")
+    return FailureFound.objects.filter(pk__in=newest).select_related(*ROW)
+
+
+def untold_rows(
+    member: Membership, *, draft: RoundDraft | None = None, signed: Round | None = None, most: int = MOST
+) -> list[HeldRow]:
+    """The first of these items. One query."""
+    return [held_row(member, row, is_untold=True) for row in untold_items(member, draft=draft, signed=signed)[:most]]
+
+
+def untold_part(
+    member: Membership, *, draft: RoundDraft | None = None, signed: Round | None = None, most: int = MOST
+) -> dict[str, Any]:
+    """The same for a page, with how many more there are. Two queries at most."""
+    rows = untold_rows(member, draft=draft, signed=signed, most=most)
+    more = untold_items(member, draft=draft, signed=signed).count() - most if len(rows) == most else 0
+    return {"untold": rows, "untold_more": more}
 
 
 def standing_failures(member: Membership, item_id: int) -> list[HeldRow]:
@@ -111,8 +123,3 @@ def last_pass_of(item_id: int) -> int:
     """Place in the chain of the last examination that passed an item; nought where none did."""
     passed = Inspection.objects.filter(item=item_id, kind__in=EXAMINATIONS, verdict__in=PASSING).standing()
     return passed.order_by("-record__sequence").values_list("record__sequence", flat=True).first() or 0
-
-
-def told_words(row: EmployerTold, time_zone: str) -> str:
-    """How a telling reads on a page or a report."""
-    return f"{moment_words(row.told_at, time_zone)}, {row.told_how}"

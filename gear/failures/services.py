@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils import timezone
 
+from crewlog.access import INSPECTORS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
-from crewlog.models import Company, Membership, Role
+from crewlog.models import Company, Membership
 from gear.failures.finding import Fail, fails_of
 from gear.failures.models import DANGERS, EmployerTold, FailureFound, FailureMistaken
 from gear.models import RoundDraft, RoundDraftItem
@@ -18,7 +19,6 @@ from gear.services.entries import lock, require_role
 from gear.services.inspect import Told, check_examiner, may_examine
 from gear.services.out_of_use import settle
 
-TELLERS = (Role.OWNER, Role.INSPECTOR)
 COULD = DANGERS[0][0]
 
 
@@ -34,9 +34,9 @@ class Telling:
 
 def held_in(draft: RoundDraft) -> dict[int, list[FailureFound]]:
     """Failures of a round that nobody took back, by item, in the order they were found. One query."""
-    rows = FailureFound.objects.filter(draft=draft).not_taken_back().select_related("record").order_by("record_id")
+    rows = FailureFound.objects.filter(draft=draft).not_taken_back().select_related("record", "first__record")
     found: dict[int, list[FailureFound]] = {}
-    for row in rows:
+    for row in rows.order_by("record_id"):
         found.setdefault(row.item_id, []).append(row)
     return found
 
@@ -114,7 +114,7 @@ def take_back_failure(
     Only by the competent examiner who answered, in the same open round, once the points are answered anew. The records
     stay; sheets that were withdrawn stay withdrawn. Raises RuleBroken.
     """
-    require_role(actor, *TELLERS)
+    require_role(actor, *INSPECTORS)
     item = lock(actor, row.item)
     draft = RoundDraft.objects.for_company(actor.company).get(pk=row.draft_id)
     standing = held_in(draft).get(item.pk, [])
@@ -152,16 +152,20 @@ def take_back_failure(
 
 @transaction.atomic
 def tell_employer(*, actor: Membership, failure: FailureFound, telling: Telling) -> EmployerTold:
-    """Put on record when and how the employer was told of an item's failures up to this one. Raises RuleBroken."""
-    require_role(actor, *TELLERS)
+    """Put on record when and how the employer was told of an item's failures up to this one, and of none found since.
+
+    Raises RuleBroken.
+    """
+    require_role(actor, *INSPECTORS)
     item = lock(actor, failure.item)
-    if not FailureFound.objects.untold(actor.company).filter(pk=failure.pk).exists():
+    untold = FailureFound.objects.untold(actor.company).filter(draft=failure.draft_id, item=item)
+    if not untold.filter(root__lte=failure.pk).exists():
         raise RuleBroken("That is on record already.", code="told-already")
     if not telling.how.strip():
         raise RuleBroken("Say how the employer was told, and where it is noted.", code="employer-not-told", field="how")
     if telling.danger not in dict(DANGERS):
         raise RuleBroken("Choose how grave it is.", code="danger-unknown", field="danger")
-    must_be_told_in_time(item.company, telling.at, found_on=failure.found_on, field="at")
+    must_be_told_in_time(telling.at, found_at=failure.found_at, field="at")
     row = EmployerTold(
         failure=failure,
         item=item,
@@ -173,11 +177,11 @@ def tell_employer(*, actor: Membership, failure: FailureFound, telling: Telling)
     return append_row(item.company, Entry(actor=actor.person), row, people=[actor.person])
 
 
-def must_be_told_in_time(company: Company, at: dt.datetime, *, found_on: dt.date, field: str) -> None:
+def must_be_told_in_time(at: dt.datetime, *, found_at: dt.datetime, field: str) -> None:
     """Refuse a telling before the failure was found, or ahead of now."""
     if at > timezone.now() + dt.timedelta(minutes=5):
         raise RuleBroken("That moment lies ahead. Say when the employer was told.", code="told-in-future", field=field)
-    if day_in(company, at) < found_on:
+    if at < found_at.replace(second=0, microsecond=0):  # boxes hold minutes
         raise RuleBroken("The employer cannot have been told before it was found.", code="told-too-early", field=field)
 
 

@@ -11,7 +11,7 @@ from crewlog.http import CrewRequest
 from crewlog.once import once
 from gear.failures.forms import MistakeForm, ToldForm
 from gear.failures.models import FailureFound
-from gear.failures.pages import untold_rows
+from gear.failures.pages import ROW, held_row
 from gear.failures.services import held_in, take_back_failure, tell_employer
 from gear.views.common import EXAMINERS, done, item_or_404
 from gear.views.round_items import row_or_404
@@ -24,16 +24,19 @@ from gear.views.rounds import own_draft
 def item_told(request: CrewRequest, tag: str) -> HttpResponse:
     """When and how the employer was told of an item's failure; with nothing open, the item's own page."""
     item = item_or_404(request, tag)
-    open_now = FailureFound.objects.untold(request.member.company).filter(item=item).select_related("item").first()
+    company = request.member.company
+    failures = FailureFound.objects.filter(item=item).select_related(*ROW)
+    open_now = failures.untold(company).first()
     if open_now is None:
         messages.info(request, f"{item.tag}: no telling is open.")
         return redirect(item)
-    form = ToldForm(request.POST or None, company=request.member.company)
-    told = done(form, lambda: tell_employer(actor=request.member, failure=open_now, telling=form.telling()))
+    form = ToldForm(request.POST or None, company=company, failures=failures, initial={"failure": open_now.pk})
+    told = done(form, lambda: tell_employer(actor=request.member, **form.facts()))
     if told is not None:
         messages.success(request, f"{item.tag}: on record that the employer was told.")
         return redirect(item)
-    context = {"form": form, "item": item, "rows": untold_rows(request.member, tag=item.tag)}
+    shown = getattr(form, "cleaned_data", {}).get("failure", open_now)
+    context = {"form": form, "item": item, "rows": [held_row(request.member, shown, is_untold=True)]}
     return render(request, "gear/told.html", context, status=422 if form.errors else 200)
 
 

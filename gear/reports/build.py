@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import zoneinfo
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -13,7 +12,7 @@ from crewlog.paper.content import Fact, Mark
 from crewlog.quantity_display import limit_text, quantity_text
 from gear.failures.telling import telling_of
 from gear.models import GearItem, Inspection
-from gear.reasons import day_words
+from gear.reasons import day_words, moment_words
 from gear.reports import schedule
 from gear.reports.changes import changes_since
 from gear.reports.choice import COULD, INSTALLED, NONE, NOW, REPORTED_KINDS, Said
@@ -23,11 +22,6 @@ from gear.scheme_book import SchemeBook
 LOLER = "LOLER"
 NO_DEFECT = "None found."
 KIND_OF_UNIT = {"_mm": "diameter_gear", "_m": "length", "_ratio": "percent"}
-
-
-def moment_words(moment: dt.datetime, company: Company) -> str:
-    local = moment.astimezone(zoneinfo.ZoneInfo(company.time_zone))
-    return f"{day_words(local.date())}, {local:%H:%M}"
 
 
 def previous_days(inspections: Sequence[Inspection]) -> dict[int, dt.date]:
@@ -195,7 +189,11 @@ def notified(inspection: Inspection, said: Said, company: Company) -> Iterable[F
     if said.defect.danger == NONE:
         return
     on_record = telling_of(inspection)
-    told = f"{moment_words(on_record.at, company)}, {on_record.how}" if on_record is not None else said.defect.told
+    told = (
+        f"{moment_words(on_record.at, company.time_zone)}, {on_record.how}"
+        if on_record is not None
+        else said.defect.told
+    )
     yield Fact(schedule.TOLD, told)
     copy = said.defect.authority_copy or (on_record.authority_copy if on_record else inspection.authority_copy)
     if said.defect.risk_of_serious_injury:

@@ -16,7 +16,8 @@ from crewlog.evidence import Entry, append_row, canonical, chain_head
 from crewlog.models import Company, ExaminerDetails, Membership, Person, Role
 from crewlog.papers import keep_paper
 from gear.models import ExaminationReport, Inspection, ReportedInspection
-from gear.reports.build import item_reports, moment_words, one_line, person_words, report_particulars
+from gear.reasons import moment_words
+from gear.reports.build import item_reports, one_line, person_words, report_particulars
 from gear.reports.choice import REPORTED_KINDS, ReportRefused, Said, check_said
 from gear.reports.content import ReportContent
 from gear.reports.render import render_report
@@ -137,7 +138,7 @@ def content_of(report: ExaminationReport, rows: Sequence[Inspection], said: Mapp
         raise ValueError("a report cannot be printed without its author's details")
     behalf = examiner_of(other) if other is not None else None
     authenticator = f"{other}, {one_line(behalf.address)}." if behalf is not None else ""
-    at = moment_words(report.record.happened_at, company)
+    at = moment_words(report.record.happened_at, company.time_zone)
     return ReportContent(
         company=company.name,
         number=report.number,

@@ -156,8 +156,8 @@ def check_failing(row: RoundDraftItem, reading: Reading, held: Sequence[FailureF
     examination.check(item, verdict.verdict)
     check_told(verdict, may_follow=True)
     if verdict.told.at is not None:
-        found_on = min((failure.found_on for failure in held), default=day_of(row))
-        must_be_told_in_time(item.company, verdict.told.at, found_on=found_on, field="told_at")
+        found_at = max((failure.found_at for failure in held), default=row.draft.started_at)
+        must_be_told_in_time(verdict.told.at, found_at=found_at, field="told_at")
 
 
 def check_line(item: GearItem, reading: Reading, around: Around) -> Due | None:

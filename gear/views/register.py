@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest, render_page_or_part
 from gear.fact_changes.pages import waiting_changes
-from gear.failures.pages import untold_rows
+from gear.failures.pages import untold_part
 from gear.forms.small import FinderForm, FindTagForm
 from gear.models import GearItem
 from gear.querysets import STATUSES
@@ -50,11 +50,11 @@ def store(request: CrewRequest) -> HttpResponse:
     context = {
         "finder": finder,
         "narrow": narrow,
-        "held": untold_rows(request.member)[:HELD_SHOWN],
         "page": page,
         "rows": register_rows(page.object_list, on=today),
         "counts": None if found.is_broad else found.counts,
         "waiting": waiting_changes(company).count(),
+        **untold_part(request.member, most=HELD_SHOWN),
     }
     return render_page_or_part(request, "gear/store.html", "gear/_register_part.html", context)
 

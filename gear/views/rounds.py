@@ -17,7 +17,7 @@ from crewlog.http import CrewRequest
 from crewlog.models import Role
 from crewlog.once import once
 from crewlog.unsent.addresses import posts_only
-from gear.failures.pages import untold_rows
+from gear.failures.pages import untold_part
 from gear.forms.small import PickForm, StartRoundForm
 from gear.models import GearItem, Round, RoundDraft
 from gear.round_pages import (
@@ -143,7 +143,7 @@ def round_draft(request: CrewRequest, draft_id: int) -> HttpResponse:
     context = {
         "draft": draft,
         "is_own": draft.inspector_id == request.member.person.pk,
-        "untold": untold_rows(request.member, draft=draft),
+        **untold_part(request.member, draft=draft),
         "progress": progress,
         "states": [(code, *STATES[code], progress.counts[code]) for code in STATES if code in progress.counts],
         "state": state if state in STATES else "",
@@ -189,7 +189,7 @@ def round_sign(request: CrewRequest, draft_id: int) -> HttpResponse:
         "refused": refused,
         "signable": [line for line in lines if line.is_signable],
         "lines": {group: [line for line in lines if line.group == group] for group in ("refused", "open")},
-        "untold": untold_rows(request.member, draft=draft),
+        **untold_part(request.member, draft=draft),
         "counts": {group: sum(line.group == group for line in lines) for group in {line.group for line in lines}},
         "failed_count": sum(line.group in ("fails", "failed") for line in lines),
         "shown": fingerprint(lines),
@@ -210,7 +210,7 @@ def round_signed(request: CrewRequest, round_id: int) -> HttpResponse:
         "signed": signed,
         "page": page,
         "figures": signed_figures(signed),
-        "untold": untold_rows(request.member, signed=signed),
+        **untold_part(request.member, signed=signed),
         "may_correct": may_correct(request),
     }
     return render(request, "gear/round_signed.html", context)

@@ -14,7 +14,7 @@ from crewlog.models import Competence, Role
 from gear.defects import RETESTED, Cure
 from gear.errors import NotCompetent
 from gear.facts import item_fitness
-from gear.failures.pages import standing_failures, untold_rows
+from gear.failures.pages import standing_failures, untold_part, untold_rows
 from gear.failures.services import Telling, held_in, take_back_failure, tell_employer
 from gear.failures.telling import telling_of
 from gear.history import Examined, Found, Happened, LifeFacts, state_of
@@ -27,7 +27,7 @@ from gear.services.state import refresh_state
 from gear.status import status_words
 from tests.conftest import member
 from tests.factories.gear import ItemFactory, examined, examiner, good_examination
-from tests.gear.rounds import TOLD, all_good, answer, groups, minutes, opened, row_of, sign
+from tests.gear.rounds import all_good, answer, groups, minutes, opened, row_of, sign, told
 
 pytestmark = pytest.mark.django_db
 DAY = dt.date(2026, 11, 30)
@@ -234,7 +234,7 @@ def test_the_round_is_signed_while_the_telling_is_open_and_stays_so_until_it_is_
 
 def test_a_telling_typed_with_the_failure_is_on_record_with_it(ines, rope):
     draft = opened(ines, rope)
-    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut", **TOLD)
+    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut", **told())
     inspection = sign(ines, draft).round.lines.get().inspection
     assert EmployerTold.objects.get().told_at == inspection.employer_told_at
     assert untold_rows(ines) == []
@@ -249,6 +249,54 @@ def test_a_point_that_fails_after_the_telling_is_told_again(ines, rope):
     answer(ines, draft, rope, answer_ends="fail")
     assert [row.tag for row in untold_rows(ines)] == ["R-01"]
     assert "cut at 3 m" not in untold_rows(ines)[0].reason
+
+
+def test_a_telling_covers_what_was_found_up_to_the_failure_it_names_and_nothing_since(ines, rope):
+    draft = opened(ines, rope)
+    answer(ines, draft, rope, answer_sheath="fail")
+    shown = FailureFound.objects.get()
+    answer(ines, draft, rope, saw_sheath="cut at 3 m")  # more words on the failure that was shown
+    answer(ines, draft, rope, answer_ends="fail")
+    tell_employer(actor=ines, failure=shown, telling=telling())
+    (left,) = FailureFound.objects.untold(rope.company)
+    assert left.point == "ends"
+    with refuses("told-already"):
+        tell_employer(actor=ines, failure=shown, telling=telling())
+
+
+def test_nobody_was_told_before_the_moment_it_was_found(ines, rope):
+    draft = opened(ines, rope)
+    RoundDraft.objects.update(started_at=timezone.now() - minutes(9))
+    draft.refresh_from_db()
+    answer(ines, draft, rope, at=timezone.now() - minutes(4), answer_sheath="fail")
+    found = FailureFound.objects.get()
+    with refuses("told-too-early"):
+        tell_employer(actor=ines, failure=found, telling=telling(at=found.record.happened_at - minutes(1)))
+    minute = found.record.happened_at.replace(second=0, microsecond=0)
+    tell_employer(actor=ines, failure=found, telling=telling(at=minute))
+
+
+def test_a_telling_typed_in_a_round_is_not_from_before_the_newest_failure(ines, rope):
+    draft = opened(ines, rope)
+    RoundDraft.objects.update(started_at=timezone.now() - minutes(9))
+    draft.refresh_from_db()
+    typed = told() | {"told_at": f"{timezone.now() - minutes(3):%Y-%m-%dT%H:%M}"}
+    answer(ines, draft, rope, at=timezone.now() - minutes(5), answer_sheath="fail", saw_sheath="cut", **typed)
+    assert groups(draft) == {"R-01": "fails"}
+    answer(ines, draft, rope, answer_ends="fail", saw_ends="eye worn")
+    assert groups(draft) == {"R-01": "refused"}
+    assert "before it was found" in review_round(draft)[0].why
+
+
+def test_items_are_counted_after_their_failures_are_put_together(ines, company, rope):
+    other = ItemFactory(company=company, rope=True, tag="R-02")
+    draft = opened(ines, other, rope)
+    answer(ines, draft, other, answer_sheath="fail")
+    answer(ines, draft, rope, answer_sheath="fail", answer_ends="fail", answer_heat="fail")
+    assert [row.tag for row in untold_rows(ines, most=2)] == ["R-01", "R-02"]
+    part = untold_part(ines, draft=draft, most=1)
+    assert ([row.tag for row in part["untold"]], part["untold_more"]) == (["R-01"], 1)
+    assert untold_part(ines, most=2)["untold_more"] == 0
 
 
 @pytest.mark.parametrize(
@@ -388,12 +436,11 @@ def test_a_failure_stands_on_its_items_page_until_it_is_passed_and_told(ines, ow
 def test_items_that_were_out_of_use_before_give_their_newest_reason_after_the_migration(company):
     item = ItemFactory(company=company, quarantined=True)
     examined(item, days=1, verdict="out_of_use", findings="cheek cracked")
-    refresh_state(item)
-    said = item.quarantined_because
-    assert said.startswith("Failed on ")
     GearItem.objects.filter(pk=item.pk).update(quarantined_because="Dropped: from the cage")
     import_module("gear.migrations.0017_newest_reason").give_newest_reason(apps, None)
-    assert GearItem.objects.get(pk=item.pk).quarantined_because == said
+    day = company.today() - dt.timedelta(days=1)
+    words = f"Failed on {day.day} {day:%B} {day.year}: cheek cracked"
+    assert GearItem.objects.get(pk=item.pk).quarantined_because == words
 
 
 def write_past_the_services(row):

@@ -18,7 +18,7 @@ from gear.services.rounds import close_round, sort_out, start_item_again
 from gear.services.sign_round import fingerprint, record_failure, review_round, sign_round
 from tests.conftest import member
 from tests.factories.gear import ItemFactory, examiner, good_examination
-from tests.gear.rounds import TOLD, all_good, answer, answer_all, groups, minutes, opened, row_of, sign
+from tests.gear.rounds import all_good, answer, answer_all, groups, minutes, opened, row_of, sign, told
 from tests.gear.test_selectors import clone
 
 pytestmark = pytest.mark.django_db
@@ -150,7 +150,7 @@ def test_a_remark_needs_its_words_and_its_date(ines, rope):
 
 def test_a_failure_takes_effect_at_once_and_joins_the_round_at_its_signature(ines, rope, block):
     draft = opened(ines, rope, block)
-    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut at 3 m", **TOLD)
+    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut at 3 m", **told())
     assert groups(draft)["R-01"] == "fails"
     failure = record_failure(actor=ines, row=row_of(draft, rope))
     assert reasons(rope)[0] == "quarantined"
@@ -176,19 +176,19 @@ def test_a_failure_whose_inspection_is_not_recorded_yet_is_recorded_with_the_sig
 @pytest.mark.parametrize(
     ("typed", "code"),
     [
-        ({"answer_sheath": "fail", **TOLD}, "finding-without-words"),
-        ({"answer_sheath": "good", **TOLD}, "nothing-fails"),
-        ({"verdict": "out_of_use", **TOLD}, "failure-without-words"),
-        ({"verdict": "retire", "findings": "cut", **TOLD}, "disposal-missing"),
-        ({"answer_sheath": "fail", "measure_diameter_mm": "12,5", **TOLD}, "answer-unreadable"),
-        ({"answer_sheath": "fail", "saw_sheath": "cut", "told_how": "by telephone"}, "employer-not-told"),
-        ({"answer_sheath": "fail", "saw_sheath": "cut", **TOLD, "told_at": "2020-01-02T09:30"}, "told-too-early"),
+        ({"answer_sheath": "fail"}, "finding-without-words"),
+        ({"answer_sheath": "good"}, "nothing-fails"),
+        ({"verdict": "out_of_use"}, "failure-without-words"),
+        ({"verdict": "retire", "findings": "cut"}, "disposal-missing"),
+        ({"answer_sheath": "fail", "measure_diameter_mm": "12,5"}, "answer-unreadable"),
+        ({"answer_sheath": "fail", "saw_sheath": "cut", "told_at": ""}, "employer-not-told"),
+        ({"answer_sheath": "fail", "saw_sheath": "cut", "told_at": "2020-01-02T09:30"}, "told-too-early"),
         ({"answer_sheath": "fail", "saw_sheath": "cut", "verdict": "not_examined"}, "answer-unreadable"),
     ],
 )
 def test_a_failure_without_what_it_needs_is_not_recorded(ines, rope, typed, code):
     draft = opened(ines, rope)
-    answer(ines, draft, rope, **typed)
+    answer(ines, draft, rope, **told() | typed)
     with refuses(code):
         record_failure(actor=ines, row=row_of(draft, rope))
     assert not Inspection.objects.filter(item=rope, verdict__in=["out_of_use", "retire"]).exists()
@@ -197,7 +197,7 @@ def test_a_failure_without_what_it_needs_is_not_recorded(ines, rope, typed, code
 
 def test_an_item_that_fails_may_be_retired_there_and_then(ines, rope):
     draft = opened(ines, rope)
-    answer(ines, draft, rope, verdict="retire", findings="core shows", disposal="destroyed", **TOLD)
+    answer(ines, draft, rope, verdict="retire", findings="core shows", disposal="destroyed", **told())
     record_failure(actor=ines, row=row_of(draft, rope))
     assert reasons(rope)[0] == "retired"
     assert sign(ines, draft).round.lines.get().outcome == "retire"
@@ -205,7 +205,7 @@ def test_an_item_that_fails_may_be_retired_there_and_then(ines, rope):
 
 def test_what_is_recorded_takes_no_more_answers(ines, rope):
     draft = opened(ines, rope)
-    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut", **TOLD)
+    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut", **told())
     record_failure(actor=ines, row=row_of(draft, rope))
     assert answer(ines, draft, rope, answer_sheath="good") == 0
     for again in (record_failure, start_item_again):
@@ -225,7 +225,7 @@ def test_an_item_that_changed_since_is_refused_and_the_others_are_signed(ines, o
         retire_item(actor=owner, item=rope, because="cut strand", disposal="destroyed")
     else:
         other = opened(examiner(owner), rope)
-        answer(owner, other, rope, answer_sheath="fail", saw_sheath="cut", **TOLD)
+        answer(owner, other, rope, answer_sheath="fail", saw_sheath="cut", **told())
         record_failure(actor=owner, row=row_of(other, rope))
     assert groups(draft) == {"R-01": "refused", "B-01": "fit"}
     signed = sign(ines, draft)
@@ -327,7 +327,7 @@ def test_a_competence_that_lapsed_during_the_round_signs_nothing(ines, rope):
     assert "no standing competence" in review_round(draft)[0].why
     with refuses("nothing-to-sign"):
         sign(ines, draft)
-    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut", **TOLD)
+    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut", **told())
     with pytest.raises(NotCompetent):
         record_failure(actor=ines, row=row_of(draft, rope))
 

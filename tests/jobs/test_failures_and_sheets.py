@@ -1,7 +1,10 @@
 """A failure that arrives from a round withdraws the sheets it hits in the same transaction, and is on Today."""
 
+import datetime as dt
+
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from crewlog.evidence import verify
 from gear.failures.services import take_back_failure
@@ -96,7 +99,9 @@ def test_today_of_owner_and_inspector_names_it_until_the_employer_is_told(signed
     assert "crack at the pin" in client.get(reverse("store")).content.decode()
     assert address in client.get(block.get_absolute_url()).content.decode()
     assert client.post(address, {"how": ""}).status_code == 422
-    told = {"at": f"{owner.company.today()}T00:00", "how": "By word of mouth", "danger": "could"}
+    failure = client.get(address).context["form"]["failure"].value()
+    at = timezone.now() + dt.timedelta(minutes=1)
+    told = {"failure": failure, "at": f"{at:%Y-%m-%dT%H:%M}", "how": "By word of mouth", "danger": "could"}
     assert client.post(address, told).status_code == 302
     for name in ("store", "today"):
         assert address not in client.get(reverse(name)).content.decode()

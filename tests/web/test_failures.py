@@ -1,10 +1,13 @@
 """Pages of failures: held, said at item, store and round; told; taken back; and photographs of a round."""
 
+import datetime as dt
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from django.utils import timezone
 
-from gear.models import FailureMistaken, GearItem, RoundPhotograph
+from gear.models import EmployerTold, FailureMistaken, GearItem, RoundPhotograph
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import close_file, jpeg
 from tests.gear.rounds import all_good, answer, opened, sign
@@ -64,6 +67,51 @@ def test_a_wrong_tap_is_taken_back_on_its_page_with_a_reason(browse, ines, rope)
     html = browse.get(rope.get_absolute_url()).content.decode()
     for words in ("Failed in a round: held", "Failure entered by mistake", "glove on the wrong tile"):
         assert words in html
+
+
+def told_form(page, **changes):
+    """What the page would post, the moment and how it was told added."""
+    failure = page.context["form"]["failure"].value()
+    at = timezone.now() + dt.timedelta(minutes=1)
+    return {"failure": failure, "at": f"{at:%Y-%m-%dT%H:%M}", "how": "by telephone", "danger": "could"} | changes
+
+
+def test_the_page_tells_of_the_failure_it_showed_and_not_of_one_found_meanwhile(browse, ines, rope):
+    draft = opened(ines, rope)
+    address = reverse("item_told", args=["R-01"])
+    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut at 3 m")
+    page = browse.get(address)
+    answer(ines, draft, rope, answer_ends="fail", saw_ends="eye worn")
+    refused = browse.post(address, told_form(page, how=""))
+    assert refused.status_code == 422
+    assert "cut at 3 m" in refused.content.decode()
+    assert "eye worn" not in refused.content.decode()
+    assert browse.post(address, told_form(page)).status_code == 302
+    assert EmployerTold.objects.get().failure.point == "sheath"
+    assert "eye worn" in browse.get(address).content.decode()
+
+
+def test_the_page_takes_no_failure_of_another_item(browse, ines, company, rope):
+    other = ItemFactory(company=company, rope=True, tag="R-02")
+    draft = opened(ines, rope, other)
+    for item in (rope, other):
+        answer(ines, draft, item, answer_sheath="fail", saw_sheath="cut")
+    page = browse.get(reverse("item_told", args=["R-02"]))
+    for typed in (told_form(page), told_form(page, failure="")):
+        response = browse.post(reverse("item_told", args=["R-01"]), typed)
+        assert response.status_code == 422
+        assert "Open this page again" in response.content.decode()
+    assert not EmployerTold.objects.exists()
+
+
+def test_the_store_says_how_many_more_failures_wait_for_their_telling(browse, ines, company):
+    ropes = [ItemFactory(company=company, rope=True, tag=f"R-{n}") for n in range(7)]
+    draft = opened(ines, *ropes)
+    for rope in ropes:
+        answer(ines, draft, rope, answer_sheath="fail", answer_ends="fail", answer_heat="fail")
+    html = browse.get(reverse("store")).content.decode()
+    assert html.count("Say how the employer was told") == 5
+    assert "And 2 more." in html
 
 
 def test_a_photograph_in_a_round_shows_itself_and_one_at_a_good_point_stays(

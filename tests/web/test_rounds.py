@@ -14,7 +14,7 @@ from gear.round_pages import OPEN_SHOWN
 from gear.services.sign_round import fingerprint, record_failure, review_round
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import jpeg
-from tests.gear.rounds import TOLD, all_good, answer, answer_all, opened, row_of, sign
+from tests.gear.rounds import all_good, answer, answer_all, opened, row_of, sign, told
 
 pytestmark = pytest.mark.django_db
 
@@ -148,7 +148,7 @@ def test_a_failure_is_recorded_by_its_button_or_comes_back_with_what_is_missing(
     response = browse.post(item_url(draft), typed)
     assert response.status_code == 422
     assert "Say what you saw" in response.content.decode()
-    assert browse.post(item_url(draft), typed | {"saw_sheath": "cut at 3 m"} | TOLD).status_code == 302
+    assert browse.post(item_url(draft), typed | {"saw_sheath": "cut at 3 m"} | told()).status_code == 302
     rope.refresh_from_db()
     assert rope.quarantined_because == "Failed: cut at 3 m"
     html = browse.get(item_url(draft)).content.decode()
@@ -164,7 +164,7 @@ def test_a_failure_takes_its_photograph_and_keeps_it_over_a_refusal(browse, ines
     refused = browse.post(item_url(draft), typed | {"photo": picture})
     assert refused.status_code == 422
     assert "Kept: cut.jpg. Another one takes its place." in refused.content.decode()
-    assert browse.post(item_url(draft), typed | {"saw_sheath": "cut at 3 m"} | TOLD).status_code == 302
+    assert browse.post(item_url(draft), typed | {"saw_sheath": "cut at 3 m"} | told()).status_code == 302
     inspection = Inspection.objects.get(item=rope, verdict="out_of_use")
     assert inspection.files.get().kind == "photograph"
 
@@ -211,7 +211,7 @@ def test_a_photograph_sent_later_by_the_script_is_kept_or_refused_and_changes_no
 
 def test_a_file_that_is_no_photograph_is_refused_and_nothing_recorded(browse, ines, rope):
     draft = opened(ines, rope)
-    typed = {"answer_sheath": "fail", "saw_sheath": "cut at 3 m", "do": "fail", **TOLD}
+    typed = {"answer_sheath": "fail", "saw_sheath": "cut at 3 m", "do": "fail", **told()}
     wrong = SimpleUploadedFile("cut.jpg", b"not a picture", "image/jpeg")
     assert browse.post(item_url(draft), typed | {"photo": wrong}).status_code == 422
     assert not Inspection.objects.filter(item=rope, verdict="out_of_use").exists()
@@ -221,7 +221,7 @@ def test_a_failed_part_asks_what_becomes_of_its_set(browse, ines, company):
     whole = ItemFactory(company=company, tag="T-01", gear_class="tackle_set", parts_expected=2)
     part = ItemFactory(company=company, tag="B-02", assembly=whole)
     draft = opened(ines, whole, part)
-    typed = {"answer_cracks": "fail", "saw_cracks": "cheek cracked", "do": "fail", **TOLD}
+    typed = {"answer_cracks": "fail", "saw_cracks": "cheek cracked", "do": "fail", **told()}
     response = browse.post(item_url(draft, 2), typed)
     address = reverse("round_set", args=[draft.pk, 2])
     assert response["Location"] == address
@@ -405,7 +405,7 @@ def test_the_owner_reaches_every_open_round_however_many(signed_in, owner, ines,
 
 def test_a_failure_shows_in_the_summary_of_the_signature(browse, ines, rope):
     draft = opened(ines, rope)
-    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut", **TOLD)
+    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut", **told())
     record_failure(actor=ines, row=row_of(draft, rope))
     assert "Failed" in page(browse, "round_sign", draft.pk)
 
