@@ -1,12 +1,14 @@
 """The state of an item in the few words a list has room for."""
 
 import datetime as dt
+import re
 
 from gear.models import GearItem
 from gear.reasons import MARKS
 from gear.turns import DUE_SOON_DAYS
 
 NBSP = "\N{NO-BREAK SPACE}"
+SAYS_ITS_DAY = re.compile(r" on \d{1,2}\s\w+\s\d{4}$")  # a newer reason than the day it went out of use
 
 
 def short_day(day: dt.date, today: dt.date) -> str:
@@ -57,8 +59,7 @@ def status_words(item: GearItem, status: str, codes: tuple[str, ...], today: dt.
 def out_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
     if "quarantined" in codes and item.quarantined_on is not None:
         what = item.quarantined_because.partition(":")[0]
-        says_its_day = " on " in what  # a newer reason than the day it went out of use
-        return what if says_its_day else f"{what} {short_day(item.quarantined_on, today)}"
+        return what if SAYS_ITS_DAY.search(what) else f"{what} {short_day(item.quarantined_on, today)}"
     if "examination-pending" in codes and item.examination_pending_since is not None:
         what = item.examination_pending_because.partition(":")[0]
         return f"{what} {short_day(item.examination_pending_since, today)}"

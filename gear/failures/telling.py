@@ -1,9 +1,10 @@
 """When and how the employer was told of what an inspection found: in the inspection itself, or with its failure."""
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from gear.failures.models import EmployerTold
+from gear.failures.models import EmployerTold, FailureFound
 from gear.models import Inspection
 
 
@@ -16,19 +17,35 @@ class ToldOf:
     authority_copy: str = ""
 
 
-def telling_of(inspection: Inspection) -> ToldOf | None:
-    """The telling on record of an inspection; None while there is none. One query where it stands with a failure."""
-    if inspection.employer_told_at is not None:
-        return ToldOf(inspection.employer_told_at, inspection.employer_told_how, inspection.authority_copy)
-    failure = inspection.failure
-    if failure is None:
-        return None
-    rows = EmployerTold.objects.filter(failure__draft=failure.draft_id, item=failure.item_id)
-    row = rows.filter(failure__gte=failure.root_id).order_by("record_id").first()
-    return None if row is None else ToldOf(row.told_at, row.told_how, row.authority_copy)
+def tellings_of(inspections: Iterable[Inspection]) -> dict[int, ToldOf]:
+    """The telling on record of each inspection by its key; none for one that has none yet.
+
+    One query where some stand with a failure, which is to be fetched with its inspection.
+    """
+    told: dict[int, ToldOf] = {}
+    failures: dict[int, FailureFound] = {}
+    for row in inspections:
+        if row.employer_told_at is not None:
+            told[row.pk] = ToldOf(row.employer_told_at, row.employer_told_how, row.authority_copy)
+        elif row.failure is not None:
+            failures[row.pk] = row.failure
+    if not failures:
+        return told
+    drafts, items = ({getattr(failure, name) for failure in failures.values()} for name in ("draft_id", "item_id"))
+    rows = EmployerTold.objects.filter(failure__draft__in=drafts, item__in=items).select_related("failure")
+    on_record = list(rows.order_by("record_id"))
+    for key, failure in failures.items():
+        about = (failure.draft_id, failure.item_id, failure.root_id)
+        for telling in [each for each in on_record if covers(each, *about)][:1]:
+            told[key] = ToldOf(telling.told_at, telling.told_how, telling.authority_copy)
+    return told
 
 
-def authority_copy_of(inspection: Inspection) -> str:
-    """What is on record of the copy to the authority; empty where nothing is. As many queries as `telling_of`."""
-    told = telling_of(inspection)
+def covers(told: EmployerTold, draft: int, item: int, root: int) -> bool:
+    """Whether a telling is of an item's failure in a round that began with the record `root`."""
+    return (told.failure.draft_id, told.item_id) == (draft, item) and told.failure_id >= root
+
+
+def authority_copy_of(inspection: Inspection, told: ToldOf | None) -> str:
+    """What is on record of the copy to the authority; empty where nothing is."""
     return told.authority_copy if told is not None else inspection.authority_copy

@@ -10,7 +10,7 @@ from django import forms
 from django.forms import BoundField
 
 from crewlog.models import Company
-from gear.failures.telling import telling_of
+from gear.failures.telling import tellings_of
 from gear.forms.fields import day, text, tiles, words
 from gear.models import Inspection
 from gear.reports.choice import COULD, DANGERS, INSTALLED, NONE, NOW, WITH_DEFECT, Defect, Said
@@ -31,7 +31,7 @@ class ReportForm(forms.Form):
 
     def __init__(self, *args: Any, company: Company, inspections: Sequence[Inspection], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.inspections = inspections
+        self.inspections, self.told = inspections, tellings_of(inspections)
         self.fields["premises"].initial = company.address
         for inspection in inspections:
             self.add_boxes(inspection)
@@ -58,7 +58,7 @@ class ReportForm(forms.Form):
         self.fields[f"could_by_{key}"] = day(
             "Could become a danger by", initial=inspection.remark_due_on, help_text="For one that is not a danger yet"
         )
-        if telling_of(inspection) is None:
+        if key not in self.told:
             self.fields[f"told_{key}"] = words("When and how the employer was told", longest=200)
         self.fields[f"risk_{key}"] = forms.BooleanField(
             label="Existing or imminent risk of serious personal injury",

@@ -2,15 +2,16 @@
 
 import datetime as dt
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from crewlog.dates import local_day
 from crewlog.models import Company, Person, Record
 from gear.event_kinds import EVENTS_BY_CODE, INSPECTION_KINDS, VERDICTS
 from gear.lists.checking import in_batches
 from gear.lists.columns import BY_NAME
 from gear.lists.table import Heading, Table, Value
-from gear.models import Disposal, GearItem
+from gear.models import ChangeAnswer, ChangeReason, Disposal, GearItem
 from gear.querysets import STATUSES
 from gear.store_list import StoreFilter
 
@@ -67,7 +68,7 @@ def history_rows(company: Company, on: dt.date, narrow: StoreFilter) -> Iterator
         for record, body in zip(chunk, bodies, strict=True):
             item = items.get(item_key(body) or 0)
             if item is not None or not is_narrowed:
-                yield record_cells(record, body, item, people)
+                yield record_cells(record, body, item, people, company.time_zone)
 
 
 def item_key(body: Mapping[str, Any]) -> int | None:
@@ -94,7 +95,7 @@ def people_named(company: Company, bodies: Iterable[Mapping[str, Any]]) -> dict[
 
 
 def record_cells(
-    record: Record, body: Mapping[str, Any], item: GearItem | None, people: Mapping[str, str]
+    record: Record, body: Mapping[str, Any], item: GearItem | None, people: Mapping[str, str], time_zone: str
 ) -> Sequence[Value]:
     inspector = body.get("inspector_id")
     said = {
@@ -115,13 +116,20 @@ def record_cells(
         "body": record.body,
         "previous_hash": record.previous_hash,
         "hash": record.hash,
-        **told(record.kind, body),
+        **told(record.kind, body, on=day_said(record, body, time_zone)),
     }
     return [said.get(heading.key) for heading in HEADINGS]
 
 
-def told(kind: str, body: Mapping[str, Any]) -> dict[str, Value]:
-    """What a record says in the columns that people read."""
+def day_said(record: Record, body: Mapping[str, Any], time_zone: str) -> dt.date:
+    """When a failure was found or the employer told; else the day of the record's moment."""
+    if "found_on" in body:
+        return dt.date.fromisoformat(body["found_on"])
+    return local_day(dt.datetime.fromisoformat(body["told_at"]) if "told_at" in body else record.happened_at, time_zone)
+
+
+def told(kind: str, body: Mapping[str, Any], *, on: dt.date) -> dict[str, Value]:
+    """What a record says in the columns that people read; `on` is the day of one that names none itself."""
     if kind == "gear.inspection":
         return {
             "what": dict(INSPECTION_KINDS).get(body["kind"], body["kind"]),
@@ -150,7 +158,37 @@ def told(kind: str, body: Mapping[str, Any]) -> dict[str, Value]:
         words = " ".join(part for part in (body["maker"], body["maker_model"], body["source"]) if part)
         return {"what": "Recall", "on": day_of(body["announced_on"]), "words": words}
     what = kind.removeprefix("gear.").replace("-", " ").capitalize()
+    if kind in SAID_LATER:
+        return {"what": what, "on": on, "words": SAID_LATER[kind](body)}
     return {"what": what, "words": changes_in_words(body.get("changes"))}
+
+
+def change_said(body: Mapping[str, Any]) -> str:
+    reason = dict(ChangeReason.choices).get(body["reason"], body["reason"])
+    return f"{changes_in_words(body['changes'])}. {reason}: {body['words']}"
+
+
+def answer_said(body: Mapping[str, Any]) -> str:
+    return in_one(dict(ChangeAnswer.choices).get(body["answer"], body["answer"]), body["words"])
+
+
+def telling_said(body: Mapping[str, Any]) -> str:
+    copy = body["authority_copy"]
+    return in_one(body["told_how"], f"copy to the authority {copy}" if copy else "")
+
+
+def in_one(first: str, then: str) -> str:
+    return f"{first}: {then}" if then.strip() else first
+
+
+# What failures, tellings and changes of facts say in words.
+SAID_LATER: dict[str, Callable[[Mapping[str, Any]], str]] = {
+    "gear.failure-found": lambda body: in_one(body["words"], body["saw"]),
+    "gear.failure-mistaken": lambda body: str(body["because"]),
+    "gear.employer-told": telling_said,
+    "gear.fact-change": change_said,
+    "gear.fact-change-answer": answer_said,
+}
 
 
 def changes_in_words(changes: object) -> str | None:

@@ -10,7 +10,7 @@ from typing import Any
 from crewlog.models import Company, ExaminerDetails, Person
 from crewlog.paper.content import Fact, Mark
 from crewlog.quantity_display import limit_text, quantity_text
-from gear.failures.telling import telling_of
+from gear.failures.telling import ToldOf, authority_copy_of, tellings_of
 from gear.models import GearItem, Inspection
 from gear.reasons import day_words, moment_words
 from gear.reports import schedule
@@ -48,9 +48,13 @@ def item_reports(
 ) -> tuple[ItemReport, ...]:
     """Each examination as the report prints it. Queries by kind of row, not by examination."""
     book, before = SchemeBook.of(company), previous_days(inspections)
-    changed = changes_since(inspections, company.unit_system)
+    changed, told = changes_since(inspections, company.unit_system), tellings_of(inspections)
     return tuple(
-        replace(item_report(each, said[each.pk], company, book, before=before.get(each.pk)), changes=changed[each.pk])
+        replace(
+            item_report(each, said[each.pk], company, book, before=before.get(each.pk)),
+            changes=changed[each.pk],
+            notified=tuple(notified(each, said[each.pk], company, told.get(each.pk))),
+        )
         for each in inspections
     )
 
@@ -67,7 +71,6 @@ def item_report(
         mark=mark,
         next_due=day_words(inspection.next_due_on) if inspection.next_due_on else "before it is used again",
         particulars=particulars_of_item(inspection, said, company, basis=basis_words(inspection, book), before=before),
-        notified=tuple(notified(inspection, said, company)),
         checklist=inspection.checklist_version.rpartition(" ")[2],
         points=tuple(
             PointLine(words=a["words"], answer=str(a["answer"]).capitalize(), saw=a["saw"]) for a in inspection.answers
@@ -184,18 +187,17 @@ def next_words(inspection: Inspection) -> str:
     return f"{day_words(inspection.next_due_on)}{basis}"
 
 
-def notified(inspection: Inspection, said: Said, company: Company) -> Iterable[Fact]:
+def notified(inspection: Inspection, said: Said, company: Company, on_record: ToldOf | None) -> Iterable[Fact]:
     """Who was told of a defect, when and how; the copy to the authority."""
     if said.defect.danger == NONE:
         return
-    on_record = telling_of(inspection)
     told = (
         f"{moment_words(on_record.at, company.time_zone)}, {on_record.how}"
         if on_record is not None
         else said.defect.told
     )
     yield Fact(schedule.TOLD, told)
-    copy = said.defect.authority_copy or (on_record.authority_copy if on_record else inspection.authority_copy)
+    copy = said.defect.authority_copy or authority_copy_of(inspection, on_record)
     if said.defect.risk_of_serious_injury:
         yield Fact(schedule.AUTHORITY, f"Existing or imminent risk of serious personal injury. {copy}")
     else:

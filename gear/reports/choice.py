@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from crewlog.errors import RuleBroken
-from gear.failures.telling import authority_copy_of, telling_of
+from gear.failures.telling import ToldOf, authority_copy_of
 from gear.models import Inspection
 
 NOW, COULD, NONE = "now", "could", "none"
@@ -48,8 +48,8 @@ class Said:
     tests: str = ""
 
 
-def check_said(inspection: Inspection, said: Said) -> None:
-    """Refuse a report that leaves out what the schedule asks for. `field` names the box."""
+def check_said(inspection: Inspection, said: Said, told: ToldOf | None) -> None:
+    """Refuse a report that leaves out what the schedule asks for. `told` is on record; `field` names the box."""
     key, defect = inspection.pk, said.defect
     if inspection.verdict in ("out_of_use", "retire") and defect.danger == NONE:
         raise ReportRefused(
@@ -73,13 +73,13 @@ def check_said(inspection: Inspection, said: Said) -> None:
         raise ReportRefused(
             "The day cannot come before the examination.", code="defect-day-too-early", field=f"could_by_{key}"
         )
-    if telling_of(inspection) is None and not defect.told.strip():
+    if told is None and not defect.told.strip():
         raise ReportRefused(
             "The employer is told at once of a defect that is or could become a danger. Say when and how.",
             code="employer-not-told",
             field=f"told_{key}",
         )
-    if defect.risk_of_serious_injury and not (defect.authority_copy or authority_copy_of(inspection)).strip():
+    if defect.risk_of_serious_injury and not (defect.authority_copy or authority_copy_of(inspection, told)).strip():
         raise ReportRefused(
             "Say when and to which authority the copy goes.", code="copy-without-authority", field=f"copy_{key}"
         )

@@ -15,6 +15,7 @@ from django.utils import timezone
 from crewlog.evidence import Entry, append_row, canonical, chain_head
 from crewlog.models import Company, ExaminerDetails, Membership, Person, Role
 from crewlog.papers import keep_paper
+from gear.failures.telling import tellings_of
 from gear.models import ExaminationReport, Inspection, ReportedInspection
 from gear.reasons import moment_words
 from gear.reports.build import item_reports, one_line, person_words, report_particulars
@@ -39,8 +40,9 @@ def issue_report(
     rows = chosen(company, inspections)
     author = must_have_one_author(rows)
     check_particulars(actor, company, author, premises)
+    told = tellings_of(rows)
     for row in rows:
-        check_said(row, said[row.pk])
+        check_said(row, said[row.pk], told.get(row.pk))
     now, number, head = timezone.now(), next_number(company), chain_head(company)
     facts = canonical(facts_of(company, rows, said, premises))
     report = ExaminationReport(
@@ -67,7 +69,7 @@ def chosen(company: Company, inspections: Sequence[Inspection]) -> list[Inspecti
     rows = list(
         Inspection.objects.for_company(company)
         .filter(pk__in=[row.pk for row in inspections])
-        .select_related("record", "item__company", "inspector__details")
+        .select_related("record", "item__company", "inspector__details", "failure")
         .prefetch_related("files", "record__corrections")
         .order_by("item__tag", "pk")
     )

@@ -43,7 +43,7 @@ def reportable(request: CrewRequest) -> QuerySet[Inspection]:
         .standing()
         .filter(kind__in=REPORTED_KINDS)
         .exclude(verdict="not_examined")
-        .select_related("item__company", "inspector__details", "record")
+        .select_related("item__company", "inspector__details", "record", "failure")
     )
     if request.member.role != Role.OWNER:
         rows = rows.filter(inspector=request.member.person)

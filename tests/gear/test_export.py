@@ -7,21 +7,27 @@ import json
 
 import openpyxl
 import pytest
+from django.utils import timezone
 
+from crewlog.dates import local_day
 from crewlog.models import Record
+from gear.fact_changes.services import answer_change
+from gear.failures.services import Telling, take_back_failure, tell_employer
 from gear.lists.checking import check_list
 from gear.lists.history_out import history_table
 from gear.lists.register_out import template_table
 from gear.lists.source import open_source
 from gear.lists.table import Heading, Table, csv_lines, json_lines, workbook_file
-from gear.models import GearItem
+from gear.models import FailureFound, GearItem
 from gear.services.imports import plan_for
 from gear.services.register import change_item, snapshot
 from gear.services.retire import retire_item
 from gear.store_list import StoreFilter
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
-from tests.factories.gear import ItemFactory, examined
+from tests.factories.gear import ItemFactory, examined, examiner
+from tests.gear.fact_changes.changing import carabiner, change
 from tests.gear.lists import bring_in, csv_bytes, register_csv, register_xlsx, table_of
+from tests.gear.rounds import answer, opened, row_of
 
 pytestmark = pytest.mark.django_db
 BAD_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -123,6 +129,32 @@ def test_the_lists_filter_is_that_of_the_store(company):
     rows = cells_of(register_csv(company, narrow=StoreFilter(status="over")))
     assert [row[0] for row in rows[1:]] == ["R-01"]
     assert {row["Tag"] for row in history_csv(company, StoreFilter(gear_class="block"))} == {"B-01"}
+
+
+def test_the_history_says_failures_tellings_and_changes_of_facts_in_words_and_on_their_day(owner, inspector, company):
+    item = carabiner(company)
+    draft = opened(examiner(inspector), item)
+    typed = {f"answer_{item.declared.checklist.points[0].code}": "fail"}
+    answer(inspector, draft, item, **typed, **{name.replace("answer", "saw"): "bent" for name in typed})
+    when = timezone.now() + dt.timedelta(minutes=1)
+    telling = Telling(when, "by telephone", authority_copy="sent on Monday")
+    tell_employer(actor=inspector, failure=FailureFound.objects.get(), telling=telling)
+    answer(inspector, draft, item, **dict.fromkeys(typed, "good"))
+    take_back_failure(actor=inspector, row=row_of(draft, item), because="glove on the tile", looked_at_again=True)
+    (made,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
+    answer_change(actor=inspector, change=made, agrees=False, words="Reads 50.")
+    said = {row["Kind of record"]: row for row in history_csv(company)}
+    words = {kind: row["In words"] for kind, row in said.items()}
+    assert words["gear.failure-found"] == f"{item.declared.checklist.points[0].words}: bent"
+    assert words["gear.employer-told"] == "by telephone: copy to the authority sent on Monday"
+    assert words["gear.failure-mistaken"] == "glove on the tile"
+    assert words["gear.fact-change"].endswith(
+        ": 50000.0 → 90000.0. The marking was read wrongly: Stamp is 90, the 9 was worn and read as 5."
+    )
+    assert words["gear.fact-change-answer"] == "Does not agree: Reads 50."
+    days = {said[kind]["On"] for kind in ("gear.failure-found", "gear.failure-mistaken", "gear.fact-change-answer")}
+    assert days == {company.today().isoformat()}
+    assert said["gear.employer-told"]["On"] == local_day(when, company.time_zone).isoformat()
 
 
 def test_another_companys_items_and_records_do_not_go_out(company, outsider):

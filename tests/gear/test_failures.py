@@ -16,7 +16,7 @@ from gear.errors import NotCompetent
 from gear.facts import item_fitness
 from gear.failures.pages import standing_failures, untold_part, untold_rows
 from gear.failures.services import Telling, held_in, take_back_failure, tell_employer
-from gear.failures.telling import telling_of
+from gear.failures.telling import tellings_of
 from gear.history import Examined, Found, Happened, LifeFacts, state_of
 from gear.models import EmployerTold, FailureFound, FailureMistaken, GearItem, Inspection, RoundDraft
 from gear.services.events import record_event
@@ -220,12 +220,12 @@ def test_the_round_is_signed_while_the_telling_is_open_and_stays_so_until_it_is_
     inspection = signed.lines.get().inspection
     assert (inspection.verdict, inspection.employer_told_at) == ("out_of_use", None)
     assert inspection.failure == FailureFound.objects.get()
-    assert telling_of(inspection) is None
+    assert tellings_of([inspection]) == {}
     for who in (owner, ines):
         assert [row.tag for row in untold_rows(who)] == ["R-01"]
     assert [row.tag for row in untold_rows(owner, signed=signed)] == ["R-01"]
     told = tell_employer(actor=owner, failure=inspection.failure, telling=telling(danger="imminent"))
-    assert telling_of(inspection).how == told.told_how == "by telephone to the owner"
+    assert tellings_of([inspection])[inspection.pk].how == told.told_how == "by telephone to the owner"
     assert untold_rows(owner) == []
     with refuses("told-already"):
         tell_employer(actor=owner, failure=inspection.failure, telling=telling())
@@ -410,6 +410,9 @@ def test_a_list_says_the_newest_reason_with_its_own_day(ines, owner, rope):
     words = status_words(item, "out", ("quarantined",), item.company.today())
     assert words.startswith("Failed on ")
     assert str(item.company.today().day) in words
+    item.quarantined_because = "Lent on trust: to the neighbours"
+    assert status_words(item, "out", ("quarantined",), item.company.today()).startswith("Lent on trust ")
+    assert status_words(item, "out", ("quarantined",), item.company.today()).endswith(f"{on.day}\u00a0{on:%b}")
 
 
 def test_the_state_is_the_same_worked_out_again(ines, rope):

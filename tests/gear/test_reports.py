@@ -6,13 +6,18 @@ import json
 import re
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 from pypdf import PdfReader
 
 from crewlog.evidence import verify
 from crewlog.models import ExaminerDetails
 from crewlog.papers import paper_bytes
 from gear.classes import CLASSES
-from gear.models import ExaminationReport, Inspection
+from gear.failures.services import Telling, tell_employer
+from gear.forms.report import ReportForm
+from gear.models import ExaminationReport, FailureFound, Inspection
 from gear.reports import schedule
 from gear.reports.blank import blank_of_class, blank_of_item
 from gear.reports.choice import Defect, ReportRefused, Said
@@ -23,6 +28,7 @@ from gear.services.reports import issue_report
 from tests import files
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, examined, good_examination
+from tests.gear.rounds import answer, minutes, opened, sign
 
 pytestmark = pytest.mark.django_db
 PREMISES = "Wharf Store, 3 Tow Path\nHollin Reach"
@@ -330,6 +336,27 @@ def test_a_long_report_asks_no_more_of_the_database_by_item(ines, company, djang
     with django_assert_max_num_queries(38):
         issued(ines, rows)
     assert Inspection.objects.filter(reported__isnull=False).count() == 12
+
+
+def test_tellings_are_read_at_once_for_all_that_a_report_says_of_failures(ines, company):
+    items = [ItemFactory(company=company, tag=f"R-{n}", rope=True) for n in range(4)]
+    draft = opened(ines, *items)
+    for item in items:
+        answer(ines, draft, item, answer_sheath="fail", saw_sheath="cut")
+    rows = list(sign(ines, draft).round.lines.values_list("inspection", flat=True))
+    for failure in FailureFound.objects.all():
+        tell_employer(actor=ines, failure=failure, telling=Telling(timezone.now() + minutes(1), "by telephone"))
+    costs = []
+    for some in (rows[:1], rows):
+        found = list(Inspection.objects.filter(pk__in=some).select_related("failure", "item"))
+        with CaptureQueriesContext(connection) as asked:
+            form = ReportForm(company=company, inspections=found)
+        assert not [name for name in form.fields if name.startswith("told_")]
+        with CaptureQueriesContext(connection) as issuing:
+            issued(ines, found, said={key: danger("now") for key in some})
+        costs.append((len(asked), len(issuing)))
+    assert costs[0] == costs[1]
+    assert costs[0][0] == 1
 
 
 # --- blank checklists -------------------------------------------------------------------------------------------------
