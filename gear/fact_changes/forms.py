@@ -11,9 +11,9 @@ from gear.fact_changes.services import Grounds
 from gear.forms.fields import text, tiles, words
 from gear.forms.files import HeldFileField, let_hold
 from gear.forms.item import ItemForm, initial_of
-from gear.models import ChangeReason, ChangeSource, FactCheck, GearItem
+from gear.models import ChangeAnswer, ChangeReason, ChangeSource, FactCheck, GearItem
 
-ANSWERS = [("agrees", "Agrees"), ("differs", "Does not agree")]
+MARKING_ANSWERS = tuple((answer.value, str(answer.label)) for answer in (ChangeAnswer.AGREES, ChangeAnswer.DIFFERS))
 
 
 class FactForm(UnitForm, forms.Form):
@@ -23,7 +23,6 @@ class FactForm(UnitForm, forms.Form):
     source = tiles("Where the new one stands", ChangeSource.choices)
     words = text("In words", required=True, rows=2, help_text="Such as: Stamp is 90, the 9 was worn and read as 5")
     shown = HeldFileField(label="Photograph of the marking, or the paper", documents=True, required=False)
-    seen = forms.CharField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args: Any, company: Company, item: GearItem, subject: Subject, member: Membership) -> None:
         self.subject, self.item = subject, item
@@ -54,7 +53,7 @@ class FactForm(UnitForm, forms.Form):
 
 
 class AnswerForm(forms.Form):
-    answer = tiles("The marking", ANSWERS)
+    answer = tiles("The marking", MARKING_ANSWERS)
     words = text("What it reads", rows=2, help_text="Needed where it does not agree")
 
 

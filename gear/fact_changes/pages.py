@@ -2,6 +2,7 @@
 
 import hashlib
 from dataclasses import dataclass
+from itertools import islice
 
 from django.db.models import QuerySet
 from django.urls import reverse
@@ -97,9 +98,10 @@ def change_row(row: FactChange, member: Membership, classes: frozenset[str]) -> 
 
 def changes_for(member: Membership) -> list[ChangeRow]:
     """The changes that wait for this member's answer, the oldest first. Two queries."""
-    waiting = waiting_changes(member.company).exclude(author=member.person)
-    found = [row for row in change_rows(waiting[: 10 * SHOWN_TODAY], member) if row.may_answer]
-    return found[:SHOWN_TODAY]
+    classes = classes_examined(member.person, on=member.company.today())
+    waiting = waiting_changes(member.company).iterator(chunk_size=10 * SHOWN_TODAY)
+    found = islice((row for row in waiting if may_answer(member, row, classes)), SHOWN_TODAY)
+    return [change_row(row, member, classes) for row in found]
 
 
 def waiting_of(item: GearItem, member: Membership) -> list[ChangeRow]:

@@ -191,7 +191,6 @@ FACTS: dict[str, FactRule] = {
     "parts_expected": FactRule("Tagged parts of the set", LESS, "fewer: none is missed"),
     "spliced_by": FactRule("Spliced by", splicer, "who spliced it may not examine it"),
 }
-TOGETHER = (first_use, life, uses)  # judged as one: no column of theirs says anything by itself
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """Entering a change of fact, answering one, taking one back, and saying who has to answer."""
 
+import datetime as dt
 from collections.abc import Iterable, Mapping
 from copy import copy
 from dataclasses import dataclass
@@ -7,6 +8,8 @@ from typing import Any
 
 from django.db import transaction
 
+from crewlog.access import INSPECTORS
+from crewlog.dates import local_day
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row
 from crewlog.files.documents import Document
@@ -31,11 +34,8 @@ from gear.services.files import store_file
 from gear.services.recalls import catch_recalls_of
 from gear.services.register import TRACED, snapshot
 
-CHANGERS = (Role.OWNER, Role.INSPECTOR)
-ANSWERERS = {
-    FactCheck.EXAMINATION: (Role.OWNER, Role.INSPECTOR),
-    FactCheck.SECOND_PERSON: (Role.OWNER, Role.INSPECTOR, Role.CREW_LEAD),
-}
+SECOND_PEOPLE = (*INSPECTORS, Role.CREW_LEAD)
+ANSWERERS = {FactCheck.EXAMINATION: INSPECTORS, FactCheck.SECOND_PERSON: SECOND_PEOPLE}
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,9 @@ def set_check(*, actor: Membership, check_by: str) -> FactSetting:
     """Choose whether an examination of the marking is asked for, or a second person. It cannot be switched off."""
     require_role(actor, Role.OWNER)
     row = FactSetting.objects.for_company(actor.company).first() or FactSetting(company=actor.company)
-    before, row.check_by = check_asked(actor.company).value, check_by
+    before, row.check_by = row.check_by, check_by
+    if before == check_by:
+        return row
     row.full_clean()
     row.save()
     body = {"check_by": [before, check_by]}
@@ -126,7 +128,7 @@ def change_fact(
     Raises RuleBroken without reason, source and words, for a change that is none, and for one to the favourable side
     without photograph or paper; ValidationError for what cannot be true of the item.
     """
-    require_role(actor, *CHANGERS)
+    require_role(actor, *INSPECTORS)
     lock(actor, item)
     must_be_in_service(item)
     weighed = weigh(item, subject, values)
@@ -240,14 +242,18 @@ def answer_change(
 ) -> FactChangeAnswer:
     """Say whether the marking agrees with a change that waits. When it does, the change counts from now on.
 
-    `by` is who read the marking, the actor unless a paper report is entered. Raises RuleBroken for one's own change,
-    NotCompetent where an examination is asked for, and where the fact on record has moved since.
+    `by` is who read the marking, the actor unless a paper report is entered; with an `inspection` it was read that day.
+    Raises RuleBroken for one's own change, for a day before the change was entered, and where the fact on record has
+    moved since; NotCompetent where an examination is asked for.
     """
     item = lock(actor, change.item)
     must_be_in_service(item)
     must_wait(change)
     reader = by or actor.person
-    check_answerer(actor, change, item, reader)
+    read_on = inspection.examined_on if inspection is not None else item.company.today()
+    check_answerer(actor, change, item, reader, on=read_on)
+    if read_on < local_day(change.record.happened_at, item.company.time_zone):
+        raise RuleBroken("That was before the change was entered. Read it again.", code="read-before", field="answer")
     changes: dict[str, list[Any]] = change.changes
     now = snapshot(item)
     if agrees and any(now[name] != pair[0] for name, pair in changes.items()):
@@ -269,14 +275,14 @@ def must_wait(change: FactChange) -> None:
         raise RuleBroken("This change is answered already.", code="change-answered")
 
 
-def check_answerer(actor: Membership, change: FactChange, item: GearItem, reader: Person) -> None:
+def check_answerer(actor: Membership, change: FactChange, item: GearItem, reader: Person, *, on: dt.date) -> None:
     """Refuse an answer to one's own change, and one of a person who may not give it."""
     if change.author_id in (reader.pk, actor.person.pk):
         raise RuleBroken(f"Nobody confirms their own change. {who_answers(change)}", code="own-change", field="answer")
     asks = FactCheck(change.asks)
     require_role(actor, *ANSWERERS[asks])
     if asks == FactCheck.EXAMINATION:
-        competent = may_examine(reader, gear_class=item.gear_class, on=item.company.today())
+        competent = may_examine(reader, gear_class=item.gear_class, on=on)
         check_examiner(item, reader, is_competent=competent)
 
 

@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from crewlog.access import COMPANY_PEOPLE, EVERYONE, role_required
+from crewlog.access import EVERYONE, INSPECTORS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.form_fields import show_fault
 from crewlog.http import CrewRequest
@@ -17,9 +17,9 @@ from crewlog.models import Role
 from crewlog.once import once
 from gear.fact_changes import pages
 from gear.fact_changes.forms import AnswerForm, CheckForm, FactForm, TakeBackForm
-from gear.fact_changes.rules import BY_SUBJECT, Subject
+from gear.fact_changes.rules import BY_SUBJECT
 from gear.fact_changes.services import (
-    CHANGERS,
+    SECOND_PEOPLE,
     answer_change,
     change_fact,
     check_asked,
@@ -30,15 +30,14 @@ from gear.fact_changes.services import (
 )
 from gear.fact_changes.words import facts_of
 from gear.forms.files import hold_files
-from gear.models import FactChange, GearItem
+from gear.models import ChangeAnswer, FactChange, GearItem
 from gear.selectors import register_row
 from gear.services.entries import must_be_in_service
 from gear.views.common import done, item_or_404
 
 
 @require_http_methods(["GET", "POST"])
-@role_required(*CHANGERS)
-@once
+@role_required(*INSPECTORS)
 def item_change(request: CrewRequest, tag: str) -> HttpResponse:
     """Which fact, then its form; it shows first what the change would do, and enters it when that was seen."""
     item = item_or_404(request, tag)
@@ -55,7 +54,14 @@ def item_change(request: CrewRequest, tag: str) -> HttpResponse:
         subject=subject,
         member=request.member,
     )
-    preview = preview_for(form, item, subject)
+    form.is_valid()  # reads the photograph, before the transaction begins
+    return changed(request, item, form)
+
+
+@once
+def changed(request: CrewRequest, item: GearItem, form: FactForm) -> HttpResponse:
+    """Show what a form that was read would do, or enter it."""
+    preview = preview_for(form, item)
     if preview is not None and request.POST.get("seen") == preview.token:
         made = done(form, lambda: enter(request, item, form))
         if made is not None:
@@ -66,13 +72,13 @@ def item_change(request: CrewRequest, tag: str) -> HttpResponse:
     return render(request, "gear/fact_change.html", context, status=422 if form.errors else 200)
 
 
-def preview_for(form: FactForm, item: GearItem, subject: Subject) -> pages.Preview | None:
+def preview_for(form: FactForm, item: GearItem) -> pages.Preview | None:
     """What the change would do; None where the form or the rules refuse it, said on the form."""
     if not form.is_valid():
         return None
     try:
         must_be_in_service(item)
-        weighed = weigh(item, subject.code, form.values())
+        weighed = weigh(item, form.subject.code, form.values())
         check_grounds(weighed, form.grounds())
         return pages.preview_of(item, weighed)
     except (RuleBroken, ValidationError) as fault:
@@ -118,7 +124,7 @@ def fact_change(request: CrewRequest, tag: str, change_id: int) -> HttpResponse:
         "item__company", "record", "author__details", "shown_by__record", "answer__by__details", "answer__record"
     )
     change: FactChange = get_object_or_404(rows, pk=change_id)
-    if request.method == "POST" and request.member.role not in COMPANY_PEOPLE[:3]:
+    if request.method == "POST" and request.member.role not in SECOND_PEOPLE:
         raise PermissionDenied
     taking_back = request.POST.get("do") == "back"
     answer = AnswerForm(request.POST if request.method == "POST" and not taking_back else None)
@@ -141,13 +147,15 @@ def say(request: CrewRequest, change: FactChange, form: AnswerForm) -> object:
 def answer_context(request: CrewRequest, item: GearItem, change: FactChange) -> dict[str, Any]:
     member = request.member
     (row,) = pages.change_rows([change], member)
-    is_open = change.waits and getattr(change, "answer", None) is None and not item.is_retired
+    answer = getattr(change, "answer", None)
+    is_open = change.waits and answer is None and not item.is_retired
     return {
         "item": item,
         "change": change,
         "row": row,
         "file": pages.shown_file(change),
         "is_open": is_open,
+        "agrees": answer is not None and answer.answer == ChangeAnswer.AGREES,
         "may_answer": is_open and row.may_answer,
         "may_take_back": is_open and (row.is_mine or member.role == Role.OWNER),
     }
@@ -170,6 +178,7 @@ def fact_changes(request: CrewRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @role_required(Role.OWNER)
+@once
 def fact_check(request: CrewRequest) -> HttpResponse:
     """Who answers a change to the favourable side."""
     form = CheckForm(request.POST or None, initial={"check_by": check_asked(request.member.company)})

@@ -17,6 +17,7 @@ from crewlog.models import Company, Membership, Person, Record
 from crewlog.quantity_display import quantity_text
 from gear.defects import CURES, Cure, Defect
 from gear.event_kinds import EXAMINATIONS, INSPECTION_KINDS, VERDICTS
+from gear.fact_changes.forms import MARKING_ANSWERS
 from gear.fact_changes.pages import marking_words
 from gear.forms.fields import day, text, tiles, words
 from gear.forms.files import HeldFileField, let_hold
@@ -37,7 +38,6 @@ VERDICT_HINTS = {
 }
 KINDS = dict(INSPECTION_KINDS)
 CURE_BOXES = {"cure": "how", "cured": "words", "cured_by": "by", "cured_firm": "firm"}  # what each box says of a Cure
-MARKING_ANSWERS = (("agrees", "Agrees"), ("differs", "Does not agree"))
 MARKING_HINT = "A change on record waits for it. Read the item itself. Not answered: it waits on"
 
 
@@ -170,7 +170,7 @@ class InspectionForm(UnitForm, forms.Form):
                 "or by the firm", longest=120, help_text="No names of people"
             )
         for said in corrects.inspection.cures if corrects is not None else ():
-            self.initial |= {f"{box}_{said['point']}": said[name] for box, name in CURE_BOXES.items()}
+            self.initial.update({f"{box}_{said['point']}": said[name] for box, name in CURE_BOXES.items()})
         return defects
 
     def cure_rows(self) -> Iterator[tuple[BoundField, ...]]:

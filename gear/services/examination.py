@@ -230,7 +230,8 @@ def defects_of(item: GearItem, *, corrects: Record | None = None, known: Known |
             return ()
         known = known_of(item)
     place = origin_of(corrects).sequence if corrects is not None else AFTER_ALL
-    return open_defects([each for each in (*known.examined, *known.found) if each.sequence < place])
+    standing: list[Examined | Found] = [*known.examined, *known.found]
+    return open_defects([each for each in standing if each.sequence < place])
 
 
 def latest_due(

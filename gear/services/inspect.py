@@ -172,15 +172,20 @@ def answer_markings(
         change = FactChange.objects.waiting().filter(item=row.item, pk=key).first()
         if change is None:
             raise RuleBroken("This change is answered already.", code="change-answered", field=f"marking_{key}")
-        answer_change(
-            actor=actor,
-            change=change,
-            agrees=answer.answer == "agrees",
-            words=answer.saw,
-            by=signer,
-            inspection=row,
-            entry=entry,
-        )
+        try:
+            answer_change(
+                actor=actor,
+                change=change,
+                agrees=answer.answer == "agrees",
+                words=answer.saw,
+                by=signer,
+                inspection=row,
+                entry=entry,
+            )
+        except RuleBroken as fault:
+            boxes = {"answer": f"marking_{key}", "words": f"reads_{key}"}  # as the form of an inspection names them
+            fault.field = boxes.get(fault.field or "", fault.field)
+            raise
 
 
 def inspection_row(

@@ -15,7 +15,6 @@ from crewlog.models import Role
 from crewlog.once import once
 from gear.assembly_history import part_rows
 from gear.fact_changes.pages import waiting_of
-from gear.fact_changes.services import CHANGERS
 from gear.fact_changes.words import facts_of
 from gear.facts import item_fitness
 from gear.failures.pages import standing_failures
@@ -71,7 +70,7 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "may_report": live and role in REPORTERS,
         "may_take_out": live and role in OUT_TAKERS and found.quarantined_on is None,
         "may_change": live and role == Role.OWNER,
-        "may_change_facts": live and role in CHANGERS,
+        "may_change_facts": live and role in EXAMINERS,
         "waiting": waiting_of(found, request.member) if live else (),
         "may_alter": role in ALTERERS,
         "may_resolve": live and role in EXAMINERS and open_recalls(found).exists(),

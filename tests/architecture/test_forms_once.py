@@ -7,6 +7,7 @@ import pytest
 from django.urls import URLPattern, URLResolver, get_resolver
 
 from crewlog.unsent.addresses import is_posts_only
+from gear.fact_changes import views as fact_changes
 from gear.views import events, files, inspections
 
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
@@ -50,7 +51,6 @@ VIEWS = {
     "device_end": SIGN_IN,
     "devices_end": SIGN_IN,
     "sign_in_rules": EDIT,
-    "fact_check": STATE,
     "company": EDIT,
     "examiner": STATE,
     "person_edit": EDIT,
@@ -78,6 +78,7 @@ WITHIN = {
     "item_inspect": inspections.inspected,
     "item_event": events.happened,
     "item_files": files.filed,
+    "item_change": fact_changes.changed,
 }
 
 

@@ -1,17 +1,25 @@
 """Changing a fact as pages: choosing it, seeing what it does, entering it, answering it."""
 
+import datetime as dt
 import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 from django.urls import reverse
 
+from crewlog.models import Record
+from gear.fact_changes import pages
 from gear.fact_changes.rules import SUBJECTS
+from gear.fact_changes.services import answer_change, take_back
 from gear.fact_changes.words import subjects_of
+from gear.forms.files import HeldFileField
 from gear.models import FactChange, FactSetting
+from gear.services.retire import retire_item
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import jpeg
 from tests.gear.fact_changes.changing import carabiner, change
+from tests.web.posting import errors_at
 from tests.web.test_inspect import answers
 
 pytestmark = pytest.mark.django_db
@@ -133,6 +141,65 @@ def test_a_change_is_taken_back_from_its_page(browse, owner, company):
     assert not FactChange.objects.waiting().exists()
 
 
+def state_said(browse, made):
+    """The state mark of a change's page: its kind and words."""
+    html = browse.get(reverse("fact_change", args=[made.item.tag, made.pk])).content.decode()
+    kind, words = re.search(r'id="h-change".*?class="mark mark--(\w+)">.*?<span>([^<]+)</span>', html, re.S).groups()
+    return kind, words
+
+
+def test_the_page_of_a_change_says_what_became_of_it(browse, owner, inspector, company):
+    item = carabiner(company)
+    (first,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
+    assert state_said(browse, first) == ("open", "Waits: what is on record counts")
+    answer_change(actor=examiner(inspector), change=first, agrees=False, words="Reads 50.")
+    assert state_said(browse, first) == ("gone", "Does not agree")
+    (read,) = change(owner, item, "breaking_strength", breaking_strength_n=80_000.0)
+    answer_change(actor=inspector, change=read, agrees=True)
+    assert state_said(browse, read) == ("ok", "Agrees")
+    (overtaken,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
+    (stricter,) = change(owner, item, "breaking_strength", breaking_strength_n=70_000.0)
+    assert state_said(browse, overtaken) == ("gone", "Overtaken by a later change")
+    assert state_said(browse, stricter) == ("ok", "Counts since it was entered")
+    (back,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
+    take_back(actor=owner, change=back, because="It was C-02.")
+    assert state_said(browse, back) == ("gone", "Taken back")
+    (left,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
+    retire_item(actor=owner, item=item, because="bent", disposal="destroyed")
+    assert state_said(browse, left) == ("gone", "Never counted: the item is ended")
+
+
+def test_a_marking_is_asked_for_though_many_that_others_read_wait_before_it(owner, inspector, company, monkeypatch):
+    monkeypatch.setattr(pages, "SHOWN_TODAY", 1)
+    for n in range(11):
+        sling = ItemFactory(company=company, tag=f"S-{n}", sling=True)
+        change(owner, sling, "vertical_rating", vertical_rating_n=30_000.0)
+    for n in range(2):
+        change(owner, carabiner(company, tag=f"C-0{n}"), "breaking_strength", breaking_strength_n=90_000.0)
+    assert [row.tag for row in pages.changes_for(examiner(inspector, "connector"))] == ["C-00"]
+
+
+def test_who_answers_is_recorded_once_and_not_at_all_where_nothing_changed(browse, company):
+    said = {"check_by": "second_person", "form_key": "0123456789abcdef" * 2}
+    for form in (said, said, {"check_by": "second_person"}):
+        assert browse.post(reverse("fact_check"), form).status_code == 302
+    assert Record.objects.for_company(company).filter(kind="gear.fact-check-set").count() == 1
+
+
+def test_the_photograph_is_read_before_the_transaction_that_records(browse, company, monkeypatch):
+    depths = []
+
+    def read(field, data, *args):
+        depths.append(len(connection.atomic_blocks))
+        return clean(field, data, *args)
+
+    clean = HeldFileField.clean
+    monkeypatch.setattr(HeldFileField, "clean", read)
+    typed = WHY | {"breaking_strength_n": "90", "shown": picture(), "form_key": "0123456789abcdef" * 2}
+    assert browse.post(page_of(carabiner(company)), typed).status_code == 200
+    assert depths == [len(connection.atomic_blocks)]
+
+
 def test_a_change_of_another_item_is_not_found_under_this_one(browse, owner, company):
     (made,) = change(owner, carabiner(company), "breaking_strength", breaking_strength_n=90_000.0)
     other = carabiner(company, tag="C-02")
@@ -159,6 +226,23 @@ def test_an_inspection_asks_for_the_marking_and_its_agreement_counts_with_it(sig
     item.refresh_from_db()
     assert item.working_limit_n == 18_000.0
     assert made.answer.inspection == item.inspections.get(examined_on=company.today())
+
+
+@pytest.mark.parametrize(
+    ("days", "words"), [(1, "That was before the change was entered."), (0, "Nobody confirms their own change.")]
+)
+def test_a_marking_that_cannot_be_answered_is_refused_at_its_box(signed_in, owner, inspector, company, days, words):
+    item = carabiner(company)
+    (made,) = change(examiner(owner), item, "breaking_strength", breaking_strength_n=90_000.0)
+    browse = signed_in(examiner(inspector))
+    typed = answers(item) | {f"marking_{made.pk}": "agrees"}
+    typed |= {"examined_on": (company.today() - dt.timedelta(days=days)).isoformat()}
+    if not days:
+        typed |= {"inspector": str(owner.person_id), "from_paper": "on"}
+    refused = browse.post(f"{reverse('item_inspect', args=[item.tag])}?kind=thorough", typed)
+    assert refused.status_code == 422
+    assert words in errors_at(refused, f"marking_{made.pk}")[0]
+    assert not FactChange.objects.filter(answer__isnull=False).exists()
 
 
 def test_an_inspection_that_leaves_the_marking_out_leaves_the_change_waiting(signed_in, owner, inspector, company):

@@ -1,21 +1,25 @@
 """Changing a fact of an item: what counts at once, what waits, who answers it."""
 
+import datetime as dt
 import json
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, verify
 from crewlog.models import Record, Role
 from gear.errors import AlreadyRetired, NotCompetent
-from gear.fact_changes.services import answer_change, set_check, take_back
+from gear.fact_changes.services import answer_change, change_fact, set_check, take_back
 from gear.models import FactChange, FactChangeAnswer, GearEvent
+from gear.services.inspect import Answer, Verdict, record_inspection
 from gear.services.recalls import record_recall
 from gear.services.register import change_item
 from tests.conftest import member
-from tests.factories.gear import ItemFactory, examiner
+from tests.factories.crewlog import CompetenceFactory
+from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.gear.fact_changes.changing import carabiner, change, grounds
 
 pytestmark = pytest.mark.django_db
@@ -131,6 +135,24 @@ def test_an_inspector_without_a_competence_for_the_class_does_not_confirm(owner,
     (made,) = change(owner, carabiner(company), "breaking_strength", breaking_strength_n=90_000.0)
     with pytest.raises(NotCompetent):
         answer_change(actor=inspector, change=made, agrees=True)
+
+
+def test_an_examiner_is_judged_by_the_day_of_the_examination(owner, inspector, company):
+    item, today = carabiner(company), company.today()
+    before = Entry(actor=owner.person, happened_at=timezone.now() - dt.timedelta(days=5))
+    (made,) = change_fact(
+        actor=owner,
+        item=item,
+        subject="breaking_strength",
+        values={"breaking_strength_n": 90_000.0},
+        grounds=grounds(),
+        entry=before,
+    )
+    lapsed = {"granted_on": today - dt.timedelta(days=9), "expires_on": today - dt.timedelta(days=1)}
+    CompetenceFactory(person=inspector.person, skill="examine_gear", gear_class="", **lapsed)
+    examination = good_examination(item, on=today - dt.timedelta(days=2), markings={made.pk: Answer("agrees")})
+    record_inspection(actor=inspector, item=item, examination=examination, verdict=Verdict("fit"))
+    assert limit_kn(item) == 18.0
 
 
 def test_where_the_company_asks_for_a_second_person_the_lead_may_confirm(owner, lead, climber, company):
