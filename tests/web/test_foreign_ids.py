@@ -14,16 +14,25 @@ from django.db import connection, transaction
 from django.urls import resolve, reverse
 from django.utils import timezone
 
+from crewlog.evidence import Entry
+from crewlog.evidence.chain import last_link, next_link
+from crewlog.evidence.rows import columns
+from gear.models import Recall
+from gear.services.recalls import record_recall
+from jobs.models import Assignment, EfficiencyMeasurement
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, MembershipFactory, PersonFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import AnchorFactory, JobFactory, SheetFactory, StemFactory
 from tests.files import close_file
+from tests.jobs.test_measured_efficiency import record
 from tests.web.test_access import ROWS, arguments, split_row
 
 __all__ = ["arguments"]
 pytestmark = pytest.mark.django_db
 # Numbers no row of our own has: one of them in what is written is the other company's.
 FIRST = 7_000_001
+# What the other company measured: a plan that takes it holds the figure and no id.
+RATIO = 0.812345
 # Boxes that hold an id or a tag whatever the page offers in them.
 ID_BOX = re.compile(
     r"(?:^|[_-])(item|items|part|whole|set|kit|assembly|parent|tag|anchor|person|people|lead|supervisor|inspector|cutter"
@@ -42,8 +51,8 @@ WITHOUT_FORM = {
 }  # fmt: skip
 # Buttons and forms of another state than the rows of this test are in: what they name stands in the address.
 OF_ANOTHER_STATE = {
-    "fill_from_store", "item_change", "item_recall", "item_told", "learning_end", "person_back", "plan_efficiency",
-    "plan_keep", "plan_set", "report_new", "round_mistake", "sheet_open", "sheet_source", "sheet_withdraw",
+    "fill_from_store", "item_change", "item_told", "learning_end", "person_back", "plan_set", "report_new",
+    "round_mistake", "sheet_open", "sheet_source", "sheet_withdraw",
 }  # fmt: skip
 
 
@@ -53,6 +62,7 @@ class Forms(HTMLParser):
     def __init__(self, page):
         super().__init__()
         self.page, self.found, self.here, self.select = page, {}, None, ""
+        self.elsewhere = []  # buttons that send the form they stand in to another address
 
     def handle_starttag(self, tag, attributes):
         said = dict(attributes)
@@ -68,13 +78,18 @@ class Forms(HTMLParser):
         elif tag == "option" and self.select:
             place = 0 if "selected" in said else len(self.here[self.select])
             self.here[self.select].insert(place, said.get("value") or "")
+        elif said.get("formaction"):
+            self.elsewhere.append((urljoin(self.page, said["formaction"]), said))
         elif tag in ("input", "textarea", "button") and said.get("name"):
             values = self.here.setdefault(said["name"], [])
             values.insert(0 if "checked" in said else len(values), filled(said))
 
     def handle_endtag(self, tag):
         if tag == "form":
-            self.here = None
+            for address, said in self.elsewhere:
+                own = {said["name"]: [said.get("value") or ""]} if said.get("name") else {}
+                self.found[address] = {**self.here, **own}
+            self.here, self.elsewhere = None, []
         elif tag == "select":
             self.select = ""
 
@@ -105,14 +120,46 @@ def foreign(db):
     sheet = SheetFactory(pk=FIRST + 12, stem=stem)
     anchor = AnchorFactory(pk=FIRST + 13, job=job)
     competence = CompetenceFactory(pk=FIRST + 14, person=person, skill="hauler")
-    rows = [*items.values(), job, stem, sheet, anchor, competence]
+    recall, measured = foreign_evidence(member, items["set"])
+    rows = [*items.values(), job, stem, sheet, anchor, competence, recall, measured]
     ids = [str(row.pk) for row in rows] + [str(person.pk), str(member.person.pk)]
     return ids + [item.tag for item in items.values()]
 
 
+def foreign_evidence(member, tackle):
+    """A recall and a measured efficiency of another company."""
+    recall = Recall(maker="Nobody's Forge", announced_on=member.company.today(), source="notice 8")
+    measured = EfficiencyMeasurement(
+        item=tackle,
+        measured_on=member.company.today(),
+        parts=5,
+        rove="to_advantage",
+        load_cell_words="Hired cell",
+        pairs=[],
+        readings_used=4,
+        advantage=4.1,
+        sheave_efficiency=RATIO,
+        sheave_efficiency_low=RATIO,
+        sheave_efficiency_high=RATIO,
+        log_sd=0.0,
+        high_is_capped=False,
+        confidence=0.95,
+        mechanics_version="1",
+    )
+    for place, row in enumerate((recall, measured), start=20):
+        link = next_link(
+            last_link(member.company), member.company, row.record_kind, Entry(actor=None), body=columns(row)
+        )
+        link.pk = FIRST + place
+        link.save(force_insert=True)
+        row.record = link
+        row.save(force_insert=True)
+    return recall, measured
+
+
 def names_foreign(params, foreign):
-    """Whether what is written names one of the other company's rows by its id."""
-    ids = {int(each) for each in foreign if each.isdigit()}
+    """Whether what is written names one of the other company's rows by its id, or holds its figure."""
+    ids = {RATIO, *(int(each) for each in foreign if each.isdigit())}
     ids |= {uuid.UUID(each).hex for each in foreign if IS_ID.fullmatch(each) and "-" in each}
     flat = [value for row in params for value in (row if isinstance(row, list | tuple) else [row])]
     return any((value.hex if isinstance(value, uuid.UUID) else value) in ids for value in flat if value is not None)
@@ -181,14 +228,35 @@ def written(client, address, data):
     return status, writes.seen
 
 
+def url_name(address):
+    return resolve(address.split("?")[0]).url_name
+
+
 @pytest.fixture
-def forms(arguments, owner, inspector, signed_in):
+def recalled(owner):
+    """An item that a recall stands open for, of a class that hangs in no sheet."""
+    item = ItemFactory(company=owner.company, maker="Quillmere Ropewalk", gear_class="rope_grab")
+    today = owner.company.today()
+    record_recall(actor=owner, maker=item.maker, gear_classes=("rope_grab",), announced_on=today, source="notice 7")
+    return item
+
+
+@pytest.fixture
+def measured(arguments, owner):
+    """What was measured on the tackle of the plan, which its page offers."""
+    block = Assignment.objects.get(sheet_id=arguments["draft_id"]["sheet_id"], role="moving_block").item
+    return record(owner, block)
+
+
+@pytest.fixture
+def forms(arguments, recalled, measured, owner, inspector, signed_in):
     """Every form of every page, as the owner sees it, and of rounds as the inspector does."""
     pages = [
         reverse(name, kwargs={k: v for key in needed for k, v in arguments[key].items()})
         for name, needed, method, _ in map(split_row, ROWS)
         if method == "GET" and not name.startswith(("account_", "mfa_", "device", "demo_"))
     ]
+    pages.append(reverse("item_recall", args=[recalled.tag]))
     theirs = {"owner": signed_in(owner), "inspector": signed_in(inspector)}
     rounds = [page for page in pages if page.startswith("/rounds/")]
     by_owner = forms_of(theirs["owner"], pages)
@@ -199,31 +267,44 @@ def forms(arguments, owner, inspector, signed_in):
 
 
 def test_no_form_writes_another_companys_row(forms, foreign):
-    leaks, tried, own_writes = [], 0, 0
+    leaks, tried, own_writes = [], 0, []
     for client, address, boxes in forms:
         base = as_sent(boxes)
         for name in id_boxes(boxes):
             own = [value for value in boxes[name] if value]
             for value in own[:1]:
-                own_writes += bool(written(client, address, {**base, name: value})[1])
+                if written(client, address, {**base, name: value})[1]:
+                    own_writes.append(url_name(address))
             for value in likely(own, foreign):
                 tried += 1
                 status, writes = written(client, address, {**base, name: value})
                 if status >= 500 or any(names_foreign(params, foreign) for _, params in writes):
                     leaks.append(f"{address} {name}={value}: {status} {[sql[:80] for sql, _ in writes]}")
-    print(f"\n{len(forms)} forms, {tried} foreign ids tried, {own_writes} of our own written")
+    print(f"\n{len(forms)} forms, {tried} foreign ids tried, {len(own_writes)} of our own written")
     posted = [row for row in map(split_row, ROWS) if row[2] == "POST"]
     takes = {name for name, _, _, statuses in posted if statuses["owner"] not in ("405", "404")}
     takes -= {name for name in takes if name.startswith(("account_", "mfa_", "device", "demo_"))}
-    targets = {resolve(address.split("?")[0]).url_name for _, address, _ in forms}
+    targets = {url_name(address) for _, address, _ in forms}
     assert leaks == []
     assert sorted(takes - targets - WITHOUT_FORM - OF_ANOTHER_STATE) == [], "addresses whose form was not found"
+    assert sorted(targets & OF_ANOTHER_STATE) == [], "addresses listed as without a form that have one"
     assert tried > 100
-    assert own_writes > 5, "forms that write nothing prove nothing"
+    assert len(own_writes) > 5, "forms that write nothing prove nothing"
+    assert {"item_recall", "plan_efficiency"} <= set(own_writes)
+
+
+def test_a_button_sends_the_form_it_stands_in_to_its_own_address():
+    parser = Forms("/plan/")
+    parser.feed(
+        '<form method="post"><button name="m" value="3" formaction="/take/">Take</button><input name="a" value="1">'
+        '</form><form method="get"><button formaction="/look/">Look</button></form>'
+    )
+    assert parser.found == {"/plan/": {"a": ["1"]}, "/take/": {"a": ["1"], "m": ["3"]}}
 
 
 def test_a_row_that_is_named_is_noticed(foreign):
     assert names_foreign([1, "x", FIRST], foreign)
     assert names_foreign([["x", FIRST + 1]], foreign)
     assert names_foreign([next(each.replace("-", "") for each in foreign if len(each) == 36)], foreign)
+    assert names_foreign([1, RATIO], foreign)
     assert not names_foreign([1, "ZZ-91", None], foreign)
