@@ -18,11 +18,11 @@ class CrewlogConfig(AppConfig):
         from crewlog.record_kinds import RECORD_KINDS
         from crewlog.signin import signals
         from crewlog.site import events
-        from crewlog.training.checks import learning_faults
+        from crewlog.training.checks import learning_faults, session_faults
 
         events.connect()
         post_migrate.connect(lay_triggers, dispatch_uid="crewlog.append_only")
         signals.connect()
         declare_kinds(RECORD_KINDS)
-        for check in (people_faults, qualification_faults, learning_faults):
+        for check in (people_faults, qualification_faults, learning_faults, session_faults):
             register_state_check(check)

@@ -1,5 +1,6 @@
 """People by opaque id; what is personal stands apart and can be removed."""
 
+import datetime as dt
 import hashlib
 import secrets
 import uuid
@@ -120,6 +121,12 @@ class Skill(models.TextChoices):
     EXAMINE_GEAR = "examine_gear", "Examining gear"
 
 
+class CompetenceQuerySet(models.QuerySet["Competence"]):
+    def standing(self, on: dt.date) -> Self:
+        """Those in force on a day: granted by then and not run out."""
+        return self.filter(Q(expires_on__isnull=True) | Q(expires_on__gte=on), granted_on__lte=on)
+
+
 class Competence(models.Model):
     """A skill a person holds, on what evidence and until when."""
 
@@ -130,6 +137,8 @@ class Competence(models.Model):
     evidence = models.CharField(max_length=200)
     granted_on = models.DateField()
     expires_on = models.DateField(null=True, blank=True)
+
+    objects = CompetenceQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
-from django.db.models import Q
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
@@ -96,7 +95,7 @@ def must_be_able_to_assess(assessed: Assessed, person: Person, skilled: Skilled)
         raise RuleBroken("The day lies ahead.", code="happened-in-future", field="granted_on")
     if not assessed.points:
         raise RuleBroken("Write at least one point and its result.", code="assessment-without-points", field="points")
-    held = standing(assessed.assessor, skilled.skill, on=assessed.on)
+    held = assessed.assessor.competences.standing(assessed.on).filter(skill=skilled.skill)
     if not any(reaches(competence, skilled) for competence in held):
         raise RuleBroken(
             f"{assessed.assessor} held no standing competence in this, as far as it reaches here, on that day. "
@@ -104,12 +103,6 @@ def must_be_able_to_assess(assessed: Assessed, person: Person, skilled: Skilled)
             code="assessor-not-competent",
             field="assessor",
         )
-
-
-def standing(person: Person, skill: str, *, on: dt.date) -> list[Competence]:
-    """Competences of a person in a skill that stand on a day. One query."""
-    in_time = Q(expires_on__isnull=True) | Q(expires_on__gte=on)
-    return list(Competence.objects.filter(in_time, person=person, skill=skill, granted_on__lte=on))
 
 
 def reaches(competence: Competence, skilled: Skilled) -> bool:
@@ -160,7 +153,7 @@ def enter(
     helper = on_behalf_of if on_behalf_of is not None and on_behalf_of.pk != actor.person_id else None
     entry = Entry(actor=actor.person, on_behalf_of=helper)
     append(actor.company, "crewlog.competence-entered", entry, body=body, people=[person])
-    if row.expires_on is None or row.expires_on >= actor.company.today():
+    if Competence.objects.standing(actor.company.today()).filter(pk=row.pk).exists():
         for learning in Learning.objects.filter(person=person, skill=row.skill).select_related("person__details"):
             append_learning(actor, learning, "ended")
             learning.delete()

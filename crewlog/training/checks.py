@@ -1,12 +1,17 @@
-"""Whether what people are said to learn is what the records say: a trainee holds duties that others may not."""
+"""Whether what people are said to learn, and how they were assessed, is what the records say."""
 
 import json
+from collections import Counter
 from collections.abc import Iterator
 
-from crewlog.models import Company, Record
-from crewlog.training.models import Learning
+from crewlog.evidence.bodies import bodies
+from crewlog.evidence.canonical import canonical
+from crewlog.models import Company, PersonDetails, Record
+from crewlog.training.models import Learning, TrainingSession
+from crewlog.training.services import session_body
 
 BEGUN, ENDED = "crewlog.competence-learning-begun", "crewlog.competence-learning-ended"
+SESSION = "crewlog.competence-session"
 
 
 def learning_faults(company: Company) -> Iterator[str]:
@@ -30,3 +35,27 @@ def learning_faults(company: Company) -> Iterator[str]:
     for (person, skill), is_learned in learned.items():
         if is_learned and person in working and (person, skill) not in found:
             yield f"{person} learns “{skill}” by the records, and no longer by what is shown"
+
+
+def session_faults(company: Company) -> Iterator[str]:
+    """One sentence for each session that no record says so, and for each on record that is not shown. Three queries.
+
+    A removed person's rows are gone.
+    """
+    salts = {
+        str(key): salt
+        for key, salt in PersonDetails.objects.filter(person__company=company).values_list("person_id", "salt")
+    }
+    recorded: Counter[str] = Counter()
+    for record, said in bodies(company, SESSION):
+        if said.get("person") in salts:
+            recorded[canonical(said | {"assessor": record.on_behalf_of_id or record.entered_by_id})] += 1
+    for row in TrainingSession.objects.filter(person__company=company).order_by("pk"):
+        said = session_body(row, salts.get(str(row.person_id), "")) | {"assessor": row.assessor_id}
+        key = canonical(said)
+        if recorded[key] < 1:
+            yield f"the session of {row.person_id} in “{row.skill}” on {row.held_on} is so by no record"
+        recorded[key] -= 1
+    for key in (+recorded).elements():
+        said = json.loads(key)
+        yield f"a session of {said['person']} in “{said.get('skill')}” on {said.get('held_on')} is on record, but gone"

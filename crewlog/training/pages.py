@@ -23,7 +23,7 @@ class LearningRow:
 
 def learning_rows(person: Person, on: dt.date) -> list[LearningRow]:
     """The skills a person learns, by name. Three queries."""
-    held = {c.skill for c in person.competences.all() if c.expires_on is None or c.expires_on >= on}
+    held = set(person.competences.standing(on).values_list("skill", flat=True))
     counts: dict[str, int] = {}
     for skill in person.training_sessions.values_list("skill", flat=True):
         counts[skill] = counts.get(skill, 0) + 1

@@ -1,14 +1,14 @@
 """Beginning and ending to learn a skill, and keeping a session. Granting stands with the qualifications."""
 
 import datetime as dt
-import hashlib
 from collections.abc import Sequence
 
 from django.db import transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
-from crewlog.models import Competence, Membership, Person, Skill
+from crewlog.evidence.qualification_state import digest_of
+from crewlog.models import Membership, Person, Skill
 from crewlog.services.rights import must_be_ours, must_be_owner
 from crewlog.training.models import Learning, Result, TrainingSession
 
@@ -23,8 +23,7 @@ def begin_learning(*, actor: Membership, person: Person, skill: str) -> Learning
     if person.left_on is not None or getattr(person, "details", None) is None:
         raise RuleBroken("They do not work here any more.", code="has-left")
     today = actor.company.today()
-    held = Competence.objects.filter(person=person, skill=skill, granted_on__lte=today)
-    if any(each.expires_on is None or each.expires_on >= today for each in held):
+    if person.competences.standing(today).filter(skill=skill).exists():
         raise RuleBroken("They hold it already.", code="held-already", field="skill")
     if Learning.objects.filter(person=person, skill=skill).exists():
         raise RuleBroken("They learn it already.", code="learning-already", field="skill")
@@ -82,17 +81,23 @@ def keep_session(
     )
     row.full_clean()
     row.save()
-    details = person.details  # who works here has them
-    body = {
-        "person": person.pk,
-        "skill": skill,
-        "gear_class": gear_class,
-        "held_on": held_on,
-        "granted": granted,
-        **count_results(points),
-        "digest": hashlib.sha256(f"{details.salt}:{row.place}:{row.points}".encode()).hexdigest(),
-    }
+    body = session_body(row, person.details.salt)  # who works here has them
     helper = assessor if assessor.pk != actor.person_id else None
     entry = Entry(actor=actor.person, on_behalf_of=helper)
     append(actor.company, "crewlog.competence-session", entry, body=body, people=[person])
     return row
+
+
+def session_body(row: TrainingSession, salt: str) -> dict[str, object]:
+    """What the record of a session says; place and points are in it as a salted digest, so that they can be removed."""
+    return {
+        "person": row.person_id,
+        "skill": row.skill,
+        "gear_class": row.gear_class,
+        "held_on": row.held_on,
+        "granted": row.granted,
+        "alone": row.alone,
+        "with_help": row.with_help,
+        "not_yet": row.not_yet,
+        "digest": digest_of(salt, row.place, row.points),
+    }

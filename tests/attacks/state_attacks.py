@@ -5,7 +5,7 @@ from pathlib import Path
 from django.conf import settings
 
 from crewlog.models import Competence, Membership, PaperBytes
-from crewlog.training.models import Learning
+from crewlog.training.models import Learning, TrainingSession
 from gear.models import GearItem
 from jobs.models import Duty, IssuedSheet
 from tests.attacks.sql import run
@@ -29,6 +29,8 @@ def attacks(vendor):
     yield "a qualification is extended", extended
     yield "a qualification is given by hand", qualification
     yield "the certificate of a qualification is changed", certificate
+    yield "a session of training is changed", session
+    yield "a session of training is removed", session_gone
     yield "the day of an issued sheet is moved", sheet_day
     yield "an issued sheet holds another item", sheet_item
     yield "an issued sheet names another person", sheet_person
@@ -135,6 +137,18 @@ def qualification(world):
 def certificate(world):
     row = Competence.objects.filter(person__company=world.company).first()
     run("UPDATE crewlog_competence SET evidence = 'Certificate of another' WHERE id = %s", row.pk)
+
+
+def session_of(world):
+    return TrainingSession.objects.filter(person__company=world.company).first().pk
+
+
+def session(world):
+    run("UPDATE crewlog_trainingsession SET place = 'Elsewhere' WHERE id = %s", session_of(world))
+
+
+def session_gone(world):
+    run("DELETE FROM crewlog_trainingsession WHERE id = %s", session_of(world))
 
 
 def issued(world):

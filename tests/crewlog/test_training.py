@@ -15,6 +15,8 @@ from crewlog.models import Assessment, Competence, Learning, Record, Skill, Trai
 from crewlog.services.competence import Assessed, Skilled, enter_assessment, enter_certificate
 from crewlog.services.people import end_membership
 from crewlog.services.removal import delete_personal_rows
+from crewlog.training.checks import session_faults
+from crewlog.training.pages import learning_rows
 from crewlog.training.services import begin_learning, end_learning
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 
@@ -110,6 +112,44 @@ def test_the_database_keeps_no_grant_with_a_point_not_shown_alone(lead, climber)
         with pytest.raises(IntegrityError), transaction.atomic():
             TrainingSession.objects.create(**facts | wrong, alone=1)
     TrainingSession.objects.create(**facts, alone=1)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"place": "K-119"}, {"points": [["point 1", "alone"]]}, {"held_on": dt.date(2026, 1, 14)}, {"skill": "hauler"},
+        {"with_help": 0}, {"gear_class": "rope"},
+    ],
+)  # fmt: skip
+def test_the_check_of_the_records_sees_a_session_that_was_changed(assess, owner, wrong):
+    session = assess("alone", "with_help")
+    assert verify(owner.company).holds
+    TrainingSession.objects.filter(pk=session.pk).update(**wrong)
+    assert "is so by no record" in verify(owner.company).fault
+
+
+def test_the_check_of_the_records_sees_another_assessor_and_sessions_slipped_in_or_taken_away(assess, owner, climber):
+    first, second = assess("not_yet"), assess("not_yet")
+    assert verify(owner.company).holds
+    TrainingSession.objects.filter(pk=first.pk).update(assessor=owner.person)
+    assert "is so by no record" in verify(owner.company).fault
+    TrainingSession.objects.filter(pk=first.pk).delete()
+    assert "is on record, but gone" in verify(owner.company).fault
+    for _ in range(2):
+        second.pk = None
+        second.save()
+    assert "is so by no record" in verify(owner.company).fault
+    second.delete()
+    assert verify(owner.company).holds
+    delete_personal_rows(climber.person)
+    assert not list(session_faults(owner.company))
+
+
+def test_a_qualification_of_a_later_day_is_not_held_yet(owner, climber):
+    CompetenceFactory(person=climber.person, skill="hitch", granted_on=TODAY)
+    LearningFactory(person=climber.person, skill="hitch")
+    assert [row.is_held for row in learning_rows(climber.person, TODAY)] == [True]
+    assert [row.is_held for row in learning_rows(climber.person, TODAY - dt.timedelta(days=1))] == [False]
 
 
 def test_a_result_in_words_of_before_stays_readable(climber, lead, owner, signed_in):
