@@ -2,7 +2,7 @@
 
 import copy
 import zoneinfo
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 
@@ -11,10 +11,25 @@ from crewlog.models import Company, ExaminerDetails
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 
 
-class CompanyForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg]
+class CompanyRowForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg]
+    """A form of some columns of the company, which other owners may have open too; `about` tells the forms apart."""
+
+    about: ClassVar[str]
+
+    def __init__(self, data: Any = None, *, instance: Company) -> None:
+        names = self._meta.fields or ()
+        self.opened = opened_of(self.about, data, lambda: {name: getattr(instance, name) for name in names})
+        if data is not None and self.opened.values is not None:
+            put_back(instance, self.opened.values)
+            if self.opened.takes_theirs:
+                data = with_theirs(data, self.opened, [type(self)(instance=copy.copy(instance))], {})
+        super().__init__(data, instance=instance)
+
+
+class CompanyForm(CompanyRowForm):
     """What papers print of the company, and how its pages read."""
 
-    edited = "this page"
+    about = "company"
 
     time_zone = forms.ChoiceField(label="Time zone", choices=[])
 
@@ -35,11 +50,6 @@ class CompanyForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg]
         widgets = {"address": forms.Textarea(attrs={"rows": 3}), "emergency_number": forms.TextInput(attrs=PHONE)}
 
     def __init__(self, data: Any = None, *, instance: Company) -> None:
-        self.opened = opened_of("company", data, lambda: {name: getattr(instance, name) for name in self.Meta.fields})
-        if data is not None and self.opened.values is not None:
-            put_back(instance, self.opened.values)
-            if self.opened.takes_theirs:
-                data = with_theirs(data, self.opened, [CompanyForm(instance=copy.copy(instance))], {})
         super().__init__(data, instance=instance)
         zones = sorted(zone for zone in zoneinfo.available_timezones() if "/" in zone)
         self.fields["time_zone"].choices = [(zone, zone) for zone in zones]  # type: ignore[attr-defined]

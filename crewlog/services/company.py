@@ -24,7 +24,7 @@ CHANGEABLE = (
 
 
 def company_values(company: Company) -> dict[str, Any]:
-    """What the company's form shows."""
+    """What is stored of everything that can be changed; each form shows some of it."""
     return {name: getattr(company, name) for name in CHANGEABLE}
 
 

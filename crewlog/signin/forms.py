@@ -10,6 +10,7 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 
 from crewlog.form_fields import WholeField
+from crewlog.forms import CompanyRowForm
 from crewlog.mail.outbox import pretend_to_queue
 from crewlog.models import Company
 from crewlog.signin.adapter import too_many
@@ -32,8 +33,10 @@ class SignInForm(LoginForm):  # type: ignore[misc]
         return response
 
 
-class SignInRulesForm(forms.ModelForm):  # type: ignore[type-arg]
+class SignInRulesForm(CompanyRowForm):
     """What a company asks of everybody who signs in."""
+
+    about = "sign-in-rules"
 
     class Meta:
         model = Company

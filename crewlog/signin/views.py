@@ -9,6 +9,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import role_required
 from crewlog.errors import RuleBroken
+from crewlog.form_fields import done, refused_status
 from crewlog.http import CrewRequest
 from crewlog.models import Company, Role
 from crewlog.services.company import change_company
@@ -49,8 +50,8 @@ def devices_end(request: HttpRequest) -> HttpResponse:
 @role_required(Role.OWNER)
 def sign_in_rules(request: CrewRequest) -> HttpResponse:
     form = SignInRulesForm(request.POST or None, instance=Company.objects.get(pk=request.member.company_id))
-    if request.method == "POST" and form.is_valid():
-        change_company(actor=request.member, **form.cleaned_data)
+    kept = done(form, lambda: change_company(actor=request.member, opened=form.opened, **form.cleaned_data))
+    if kept is not None:
         messages.success(request, "Kept. It holds from now on, also for those who are signed in.")
         return redirect("sign_in_rules")
-    return render(request, "crewlog/sign_in_rules.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "crewlog/sign_in_rules.html", {"form": form}, status=refused_status(form))

@@ -7,6 +7,8 @@ from django.test import Client
 from django.urls import reverse
 
 from crewlog.models import Company, Record
+from crewlog.services.company import change_company
+from tests.web.posting import shown_token
 from tests.web.signing_in import PASSWORD, let_in, set_up_app, sign_in
 
 pytestmark = pytest.mark.django_db
@@ -86,7 +88,7 @@ def test_recovery_codes_alone_are_no_second_step(asks_owners, owner, signed_in):
 
 def test_the_owner_sets_who_is_asked_and_it_stays_on_record(owner, signed_in, company):
     client = signed_in(owner)
-    sent = {"second_step_inspectors": "on", "shared_idle_min": "30"}
+    sent = {"second_step_inspectors": "on", "shared_idle_min": "30"} | shown_token(client.get(reverse("sign_in_rules")))
     assert client.post(reverse("sign_in_rules"), sent).status_code == 302
     company.refresh_from_db()
     assert (company.second_step_owners, company.second_step_inspectors, company.shared_idle_min) == (False, True, 30)
@@ -95,3 +97,18 @@ def test_the_owner_sets_who_is_asked_and_it_stays_on_record(owner, signed_in, co
     assert refused.status_code == 422
     assert "5 to 240 minutes" in refused.content.decode()
     assert 'value="1"' in refused.content.decode()
+
+
+def test_the_later_of_two_owners_is_asked_before_a_rule_of_signing_in_is_undone(owner, signed_in, company):
+    client, where = signed_in(owner), reverse("sign_in_rules")
+    opened = {"shared_idle_min": "30"} | shown_token(client.get(where))
+    change_company(actor=owner, second_step_owners=False, second_step_inspectors=True, shared_idle_min=15)
+    asked = client.post(where, opened)
+    assert asked.status_code == 409
+    assert "Take theirs: yes" in asked.content.decode()
+    company.refresh_from_db()
+    assert (company.second_step_inspectors, company.shared_idle_min) == (True, 15)
+    chosen = {"choose-second_step_inspectors": "theirs", "choose-shared_idle_min": "mine"}
+    assert client.post(where, opened | shown_token(asked) | chosen).status_code == 302
+    company.refresh_from_db()
+    assert (company.second_step_inspectors, company.shared_idle_min) == (True, 30)
