@@ -18,6 +18,11 @@ def day_words(day: dt.date) -> str:
     return f"{day.day}{NBSP}{day:%B}{NBSP}{day.year}"
 
 
+def on_clock(moment: dt.datetime, time_zone: str) -> dt.datetime:
+    """A moment as clocks in a time zone show it."""
+    return moment.astimezone(zoneinfo.ZoneInfo(time_zone))
+
+
 def local_day(moment: dt.datetime, time_zone: str) -> dt.date:
     """The date of a moment in a time zone."""
-    return moment.astimezone(zoneinfo.ZoneInfo(time_zone)).date()
+    return on_clock(moment, time_zone).date()

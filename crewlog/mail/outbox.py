@@ -27,7 +27,7 @@ from crewlog.mail.words import mail_words
 from crewlog.models import User
 
 log = logging.getLogger(__name__)
-WAITS_MIN = (1, 5, 15, 60, 240, 720, 1440)  # after each attempt; then it is given up, when links in it have lapsed
+WAITS_MIN = (1, 5, 15, 60, 240, 720, 1440)  # after each attempt; given up 41 h on, while links in it still work
 KEPT_DAYS = 30
 AT_ONCE = 200
 ABOUT_ONE_MAIL = (smtplib.SMTPRecipientsRefused, smtplib.SMTPSenderRefused, smtplib.SMTPDataError, ValueError)

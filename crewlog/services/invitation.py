@@ -1,13 +1,13 @@
 """Letting somebody choose a password by a link that works once: by mail, or handed over by the owner."""
 
 import datetime as dt
-import zoneinfo
 
 from allauth.account.forms import default_token_generator
 from allauth.account.utils import user_pk_to_url_str
 from django.conf import settings
 from django.db import transaction
 
+from crewlog.dates import on_clock
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.mail.outbox import is_set_up, queue_mail
@@ -101,5 +101,5 @@ def last_invitation(member: Membership) -> str:
 
 def moment(member: Membership, at: dt.datetime) -> str:
     """A moment in the company's time zone, as a page shows it."""
-    local = at.astimezone(zoneinfo.ZoneInfo(member.company.time_zone))
+    local = on_clock(at, member.company.time_zone)
     return f"{local.day} {local:%B}, {local:%H:%M}"

@@ -1,23 +1,21 @@
 """How the sign-in library behaves here: no sign-up, true addresses, our limits, our words, mail by the outbox."""
 
 from typing import Any
-from urllib.parse import urljoin
 
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.core import context
 from allauth.mfa.adapter import DefaultMFAAdapter
 from allauth.mfa.models import Authenticator
-from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.urls import reverse
 
+from crewlog.mail.words import link
 from crewlog.models import User
 from crewlog.signin import mails
 from crewlog.signin.address import client_address
 from crewlog.signin.known_device import device_for
 from crewlog.signin.limits import RESETS, Bucket, Refused, buckets, give_back, use_try
-from crewlog.signin.second_step import must_have_second_step
+from crewlog.signin.second_step import STEPS, must_have_second_step
 from crewlog.signin.sessions import share
 
 
@@ -77,11 +75,10 @@ class ClosedAccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
 
     def get_reset_password_from_key_url(self, key: str) -> str:
         uidb36, _, token = key.partition("-")
-        path = reverse("account_reset_password_from_key", kwargs={"uidb36": uidb36, "key": token})
-        return urljoin(settings.SITE_ADDRESS, path)
+        return link("account_reset_password_from_key", uidb36=uidb36, key=token)
 
     def get_email_confirmation_url(self, request: HttpRequest, emailconfirmation: Any) -> str:
-        return urljoin(settings.SITE_ADDRESS, reverse("account_confirm_email", args=[emailconfirmation.key]))
+        return link("account_confirm_email", emailconfirmation.key)
 
     def send_password_reset_mail(self, user: Any, email: str, context: dict[str, Any]) -> None:
         """At most three an hour to an address: more would only bury the one that counts. The page says the same."""
@@ -120,8 +117,7 @@ class SecondStepAdapter(DefaultMFAAdapter):  # type: ignore[misc]
         member = getattr(context.request, "member", None)
         if member is None or not must_have_second_step(member):
             return True
-        steps = (Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN)
-        others = Authenticator.objects.filter(user=authenticator.user_id, type__in=steps).exclude(pk=authenticator.pk)
+        others = Authenticator.objects.filter(user=authenticator.user_id, type__in=STEPS).exclude(pk=authenticator.pk)
         return bool(others.exists())
 
     def generate_authenticator_name(self, user: User, type: Any) -> str:

@@ -1,13 +1,12 @@
 """What the sign-in library wants to mail, in our words and through the outbox."""
 
-import zoneinfo
 from typing import Any
 from uuid import uuid4
 
 from django.http import HttpRequest
 from django.utils import timezone
 
-from crewlog.dates import day_words
+from crewlog.dates import day_words, on_clock
 from crewlog.mail.outbox import queue_mail
 from crewlog.mail.words import link
 from crewlog.models import Membership, User
@@ -84,5 +83,5 @@ def moment(user: User | None) -> str:
     """Now, in the time of the user's company."""
     member = Membership.objects.select_related("company").filter(user=user).first() if user is not None else None
     zone = member.company.time_zone if member is not None else "UTC"
-    now = timezone.now().astimezone(zoneinfo.ZoneInfo(zone))
+    now = on_clock(timezone.now(), zone)
     return f"{day_words(now.date())}, {now:%H:%M} ({zone})"

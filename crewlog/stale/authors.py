@@ -2,11 +2,11 @@
 
 import datetime as dt
 import json
-import zoneinfo
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from crewlog.dates import on_clock
 from crewlog.models import Company, Record
 
 RECORDS_READ = 200
@@ -45,5 +45,5 @@ def changes_since(company: Company, kinds: Iterable[str], row: Any, since: dt.da
 
 def moment_words(moment: dt.datetime, company: Company) -> str:
     """The time of day on the company's clocks; with its date where that is another day than today."""
-    local = moment.astimezone(zoneinfo.ZoneInfo(company.time_zone))
+    local = on_clock(moment, company.time_zone)
     return f"{local:%H:%M}" if local.date() == company.today() else f"{local:%H:%M} on {local:%-d %B}"

@@ -12,7 +12,7 @@ from django.http import QueryDict
 from crewlog.fields import QuantityField
 from crewlog.stale.authors import Change
 from crewlog.stale.comparing import Difference, StaleEdit
-from crewlog.stale.opened import MINE, THEIRS, Opened
+from crewlog.stale.opened import Opened
 
 NOTHING = "nothing"
 
@@ -108,7 +108,7 @@ class EditedForm(forms.BaseForm):
 
 
 def title_of(changes: Iterable[Change], edited: str) -> str:
-    """ "Jonas Pellaw saved this plan at 07:31." """
+    """ "Saved since you opened this plan: Jonas Pellaw at 07:31", or without a name where no record tells of it."""
     listed = list(dict.fromkeys(f"{change.by} at {change.when}" for change in changes))
     if not listed:
         return f"Somebody else saved {edited} since you opened it"
@@ -202,17 +202,3 @@ def box_texts(bound: forms.BoundField) -> list[str]:
     shown = bound.field.prepare_value(value)
     shown = bound.field.widget.format_value(shown)
     return [str(each) for each in shown if each is not None] if isinstance(shown, list) else [str(shown)]
-
-
-__all__ = [
-    "MINE",
-    "THEIRS",
-    "ComparedRow",
-    "Comparison",
-    "EditedForm",
-    "box_texts",
-    "field_words",
-    "opened_of",
-    "put_back",
-    "with_theirs",
-]

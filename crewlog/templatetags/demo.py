@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from django.template import Library
 from django.http import HttpRequest
+from django.template import Library
 
 from crewlog.demo.people import Offered, offered
 from crewlog.demo.served import offers_people

@@ -2,8 +2,8 @@
 
 import ipaddress
 
-from django.template import Library
 from django.http import HttpRequest
+from django.template import Library
 
 from crewlog.mail.outbox import is_set_up
 from crewlog.signin.second_step import lacks_second_step
