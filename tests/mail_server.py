@@ -8,6 +8,7 @@ class Server:
 
     does: Exception | None = None
     at = "open"
+    takes: frozenset[str] = frozenset()  # addresses it takes, whatever it does with the others
     taken: list[EmailMessage]
 
     def __init__(self, **_):
@@ -18,7 +19,8 @@ class Server:
             raise Server.does
 
     def send_messages(self, messages):
-        if Server.does is not None and Server.at == "send":
+        is_taken = all(address in Server.takes for message in messages for address in message.to)
+        if Server.does is not None and Server.at == "send" and not is_taken:
             raise Server.does
         Server.taken += messages
 
@@ -29,5 +31,5 @@ class Server:
 def put_in_place(settings):
     """Let mail go to this server, which does nothing odd yet."""
     settings.EMAIL_BACKEND = "tests.mail_server.Server"
-    Server.does, Server.at, Server.taken = None, "open", []
+    Server.does, Server.at, Server.takes, Server.taken = None, "open", frozenset(), []
     return Server

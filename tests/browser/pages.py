@@ -72,7 +72,7 @@ PAGES = [
     ("round", "inspector", "/rounds/{round_waiting}/"),
     ("item of a round", "inspector", "/rounds/{round_waiting}/2/"),
     ("failed item of a round", "inspector", "/rounds/{round_waiting}/4/"),
-    ("entered by mistake", "inspector", "/rounds/{round_waiting}/4/mistake/"),
+    ("entered by mistake in a round", "inspector", "/rounds/{round_waiting}/4/mistake/"),
     ("round of a colleague", "owner", "/rounds/{round_waiting}/"),
     ("item of a colleague's round", "owner", "/rounds/{round_waiting}/4/"),
     ("how the employer was told", "owner", "/gear/B-08/told/"),
@@ -104,6 +104,7 @@ PAGES = [
     ("sheets of an auditor", "auditor", "/sheets/"),
 ]
 NAMES = [name for name, _, _ in PAGES]
+assert len(set(NAMES)) == len(NAMES), "two pages of one name: the first would never be opened"
 QUERY = {
     "sheet": "SELECT id FROM jobs_sheet WHERE number = 'K-120-3'",
     "sheet_draft": "SELECT id FROM jobs_sheet WHERE number = 'K-118-2'",

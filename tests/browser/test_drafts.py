@@ -21,11 +21,16 @@ def plan(rows):
     return f"/stems/{rows['stem_withdrawn']}/plan/"
 
 
-def type_gust(page, text):
-    """Into the box of the wind, with the page's answer to it."""
+def open_wind(page):
+    """Unfold the group of the wind, unless the page came with it open: a plan with a finding about the wind does."""
     group = page.locator("details.group").filter(has=page.get_by_label("Strongest gust"))
     if group.get_attribute("open") is None:
         group.locator("summary").first.click()
+
+
+def type_gust(page, text):
+    """Into the box of the wind, with the page's answer to it."""
+    open_wind(page)
     with page.expect_response(lambda answer: answer.url.endswith("/plan/try/")):
         page.get_by_label("Strongest gust").fill(text)
         page.get_by_label("Strongest gust").blur()
@@ -120,11 +125,31 @@ def test_a_form_sent_without_signal_stays_with_a_line_and_is_sent_again(open_pag
     assert kept(page) == []
 
 
+def test_a_second_tap_while_a_form_is_on_its_way_leaves_its_draft_to_be_accepted(open_page):
+    page = open_page("/gear/B-05/event/", who="crew")
+    page.locator("[name=kind]").first.locator("xpath=ancestor::label").click()
+    page.locator("[name=description]").fill("Fell one metre on grass")
+    held = []
+    page.route("**/event/", lambda route: held.append(route) if route.request.method == "POST" else route.continue_())
+    button = page.locator(".thumb--task button")
+    button.evaluate(
+        """(button) => new MutationObserver((_, itself) => { itself.disconnect(); button.click(); })
+        .observe(button.form, { attributeFilter: ["data-sent"] })"""
+    )
+    with page.expect_request(lambda request: request.method == "POST"):
+        button.click()
+    page.wait_for_timeout(500)  # in which a second asking would have been answered
+    held[0].continue_()
+    page.wait_for_url("**/gear/B-05/")
+    page.get_by_role("heading", level=1, name="B-05").wait_for()
+    assert kept(page) == []
+
+
 def test_a_plan_typed_without_signal_says_that_it_is_kept(open_page, rows):
     page = open_page(plan(rows), who="lead")
     page.wait_for_load_state("networkidle")
     page.context.set_offline(True)
-    page.locator("details.group").filter(has=page.get_by_label("Strongest gust")).locator("summary").first.click()
+    open_wind(page)
     page.get_by_label("Strongest gust").fill("6.6")
     page.get_by_label("Strongest gust").blur()
     page.locator("#trouble").get_by_text("What you type is kept on this device").wait_for()
@@ -164,9 +189,7 @@ def test_after_an_ended_session_one_is_back_on_the_page_with_what_was_typed(open
 def test_an_htmx_request_of_a_session_ended_on_the_server_leads_back_to_the_page(open_page, rows, site_database):
     page = own_page(open_page, "lead2", plan(rows))
     end_session_of(page, site_database)
-    group = page.locator("details.group").filter(has=page.get_by_label("Strongest gust"))
-    if group.get_attribute("open") is None:
-        group.locator("summary").first.click()
+    open_wind(page)
     page.get_by_label("Strongest gust").fill("7.7")
     page.get_by_label("Strongest gust").blur()
     page.get_by_role("heading", name="Sign in").wait_for()

@@ -116,9 +116,13 @@ def test_the_wait_grows_with_each_attempt_until_the_mail_is_given_up(server):
 def test_an_address_refused_for_good_is_given_up_at_once_and_the_others_go_out(server):
     server.at = "send"
     server.does = smtplib.SMTPRecipientsRefused({"cai@example.org": (550, b"no such mailbox")})
+    server.takes = frozenset({"ines@example.org"})
     queue()
-    assert send_due().given_up == 1
-    assert QueuedMail.objects.get().body == ""
+    queue(to="ines@example.org")
+    outcome = send_due()
+    assert (outcome.sent, outcome.given_up) == (1, 1)
+    assert [one.to[0] for one in server.taken] == ["ines@example.org"]
+    assert QueuedMail.objects.get(to="cai@example.org").body == ""
 
 
 def test_two_runs_at_once_send_a_mail_once(server):
@@ -193,6 +197,7 @@ def test_who_stopped_these_mails_gets_none_and_can_have_them_again(server, compa
     client.post(reverse("reminders"), {"do": "withdrawals"})
     assert not MailStop.objects.exists()
     stop_mail(member=owner, kind=MailStop.WITHDRAWAL, stopped=False)
+    assert not MailStop.objects.exists()
 
 
 def test_a_withdrawal_that_is_rolled_back_is_not_told(server, company, owner, lead):

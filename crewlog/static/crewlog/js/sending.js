@@ -56,7 +56,7 @@
   }
 
   /* A token of the cookie as it is now: another tab may have signed in since. */
-  function refresh(form, token) {
+  function refresh(token) {
     document.querySelectorAll("[name=csrfmiddlewaretoken]").forEach((each) => { each.value = token; });
     if (document.body.hasAttribute("hx-headers")) document.body.setAttribute("hx-headers", JSON.stringify({ "x-csrftoken": token }));
   }
@@ -75,7 +75,7 @@
   }
 
   async function send(form, button) {
-    if (form.dataset.asking) return;
+    if (form.dataset.asking || form.dataset.sent) return; // a second name would make an accepted draft look unsent
     form.dataset.asking = "yes";
     const slow = window.setTimeout(() => say(form, button, "Looking for signal."), SLOW_MS);
     const again = { words: "Send again", press: () => { send(form, button); } };
@@ -88,7 +88,7 @@
         return;
       }
       unsay(form);
-      refresh(form, here.token);
+      refresh(here.token);
       name(form, button);
       form.dataset.reached = "yes";
       form.requestSubmit(button && button.isConnected ? button : undefined);
