@@ -71,6 +71,34 @@ def test_what_is_missing_is_counted_and_named_by_the_script_as_by_the_server(ope
     assert page.locator("ol.steps .is-done").count() == int(count.split(" ")[0])
 
 
+def how_far(page):
+    """The count, what is missing, and the class of each step."""
+    steps = page.locator("ol.steps li").evaluate_all("(all) => all.map((each) => each.className)")
+    return [page.locator("#round-answered").inner_text(), page.locator("#round-missing").text_content(), steps]
+
+
+def test_figures_past_their_limit_and_words_not_written_are_said_by_the_script_as_by_the_server(open_page):
+    page = open_page("/rounds/new/?pick=1&q=B-0", who="inspector")
+    start_round(page, "B-04")
+    figure = page.locator("[name=measure_wear_ratio]")
+    for point in page.locator("ol.points > li").all():
+        point.get_by_text("Good", exact=True).click()
+    tap(page, 2, "Remark")
+    for typed, kind in (("0.4", "ok"), ("much", "refused"), ("15", "out")):
+        figure.fill(typed)
+        figure.blur()
+        page.locator(f"#measure-wear_ratio-says .mark--{kind}").wait_for()
+        page.locator(".round-wait").wait_for(state="hidden")
+        with page.expect_response(lambda answer: answer.url.endswith("/answers/") and answer.ok):
+            page.locator("[name=findings]").fill(typed)
+            page.locator("[name=findings]").blur()
+        before = how_far(page)
+        assert "what you saw at" in before[1]
+        page.reload()
+        assert how_far(page) == before, typed
+    assert "is-wrong" in how_far(page)[2]
+
+
 def picture(name="mark.jpg"):
     return {"name": name, "mimeType": "image/jpeg", "buffer": jpeg()}
 

@@ -232,18 +232,20 @@
     return sending;
   }
 
-  /* What was answered since the page came from the server stands in its boxes again. */
+  /* What was answered since the page came from the server stands in its boxes again. Whether there was any. */
   function restore() {
     const form = document.getElementById("round-form");
-    if (!form) return;
+    if (!form) return false;
     const queue = queueOf(here().dataset.round, place());
     const unsent = Object.fromEntries(Object.entries(queue).map(function (each) { return [each[0], each[1][0]]; }));
-    Object.entries({ ...givenOf(here().dataset.round, place()), ...unsent }).forEach(function (each) {
+    const since = Object.entries({ ...givenOf(here().dataset.round, place()), ...unsent });
+    since.forEach(function (each) {
       const control = form.elements[each[0]];
       if (!control || each[0].endsWith("-unit")) return;
       if (control.type === "checkbox") control.checked = each[1] === "on";
       else control.value = each[1];
     });
+    return since.length > 0;
   }
 
   function address(at) { return location.pathname.replace(/[^/]+\/$/, at + "/"); }
@@ -322,8 +324,7 @@
   function begin(isFresh) {
     if (here() && isFresh) keepGiven(here().dataset.round, place(), null);
     shownSince = document.hidden ? 0 : performance.now();
-    restore();
-    window.roundCount.say();
+    if (restore()) window.roundCount.say(); /* else the server's words stand */
     sayWaiting();
     showPhotographs();
     const form = document.getElementById("round-form");
@@ -406,6 +407,7 @@
     if (!here() || navigator.onLine) return;
     event.preventDefault();
     event.detail.target.textContent = "Held against its limit when the signal is back.";
+    window.roundCount.say();
   });
 
   window.addEventListener("popstate", function () { if (here()) show(location.pathname, false); });
