@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from crewlog.evidence import Entry
 from crewlog.models import Paper
 from gear.services.events import record_event
+from jobs.demo.tries import issued_paper
 from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.models import Assignment, DayRecord, DayResult, PullPlan, Sheet, Stem
@@ -192,6 +193,20 @@ def both_ways(stem):
     """Whether a stem is down, asked of the database and of fetched rows."""
     rows = with_state(Sheet.objects.filter(stem=stem))
     return Stem.objects.felled().filter(pk=stem.pk).exists(), is_felled(stem, rows)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("result", "on_site"), [("stopped", True), ("fell", False), ("hung_up", False)])
+def test_the_demo_offers_as_on_site_no_paper_of_a_closed_sheet(issued, lead, result, on_site):
+    assert issued_paper(lead.company) is not None
+    close(issued, lead, result=result)
+    assert (issued_paper(lead.company) is not None) is on_site
+
+
+@pytest.mark.django_db
+def test_the_demo_offers_as_on_site_no_paper_of_a_day_that_has_passed(issued, lead):
+    Sheet.objects.filter(pk=issued.pk).update(day=lead.company.today() - dt.timedelta(days=1))
+    assert issued_paper(lead.company) is None
 
 
 @pytest.mark.django_db
