@@ -68,7 +68,7 @@ def history_rows(company: Company, on: dt.date, narrow: StoreFilter) -> Iterator
         for record, body in zip(chunk, bodies, strict=True):
             item = items.get(item_key(body) or 0)
             if item is not None or not is_narrowed:
-                yield record_cells(record, body, item, people, company.time_zone)
+                yield record_cells(record, body, item, people, time_zone=company.time_zone)
 
 
 def item_key(body: Mapping[str, Any]) -> int | None:
@@ -95,7 +95,7 @@ def people_named(company: Company, bodies: Iterable[Mapping[str, Any]]) -> dict[
 
 
 def record_cells(
-    record: Record, body: Mapping[str, Any], item: GearItem | None, people: Mapping[str, str], time_zone: str
+    record: Record, body: Mapping[str, Any], item: GearItem | None, people: Mapping[str, str], *, time_zone: str
 ) -> Sequence[Value]:
     inspector = body.get("inspector_id")
     said = {
