@@ -71,6 +71,8 @@ def called(config: Config) -> str:
     if is_sqlite(config):
         return str(config["NAME"])
     place = config.get("HOST") or "the local server"
+    if config.get("PORT"):
+        place = f"{place}:{config['PORT']}"
     return f"PostgreSQL database {config['NAME']} on {place}"
 
 
@@ -139,6 +141,12 @@ def migrations_ahead(connection: BaseDatabaseWrapper) -> list[str]:
     return sorted(f"{app}.{name}" for app, name in unknown)
 
 
+def must_exist(config: Config) -> None:
+    """Raise CopyInputError for a SQLite file that is not there: to open it would make an empty one."""
+    if is_sqlite(config) and not Path(config["NAME"]).exists():
+        raise CopyInputError(f"There is no database at {config['NAME']}.")
+
+
 def must_be_current(connection: BaseDatabaseWrapper) -> None:
     """Refuse a database whose tables are not those of this version."""
     ahead, behind = migrations_ahead(connection), migrations_behind(connection)
@@ -157,7 +165,3 @@ def make_tables(connection: BaseDatabaseWrapper) -> None:
     with standing_in(connection):
         call_command("migrate", verbosity=0, interactive=False)
         call_command("createcachetable", CACHE_TABLE, verbosity=0)
-
-
-def has_tables(connection: BaseDatabaseWrapper) -> bool:
-    return bool(connection.introspection.table_names())

@@ -1,5 +1,6 @@
-"""What is known of back-ups and heads outside of the database: the last back-up, and heads a restore may not lose."""
+"""What is known of heads outside of the database, which a restore may not lose; and when a back-up was taken."""
 
+from collections import deque
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -9,7 +10,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 
 from crewlog.backup.proof import Head, heads_of
 from crewlog.evidence.marks import database_key, read_marks
-from crewlog.site.stamps import read_stamp, write_stamp
+from crewlog.site.stamps import write_stamp
 
 
 def known_heads(here: BaseDatabaseWrapper | None) -> list[Head]:
@@ -23,18 +24,13 @@ def known_heads(here: BaseDatabaseWrapper | None) -> list[Head]:
 
 
 def noted_heads() -> Iterator[Head]:
-    """The latest mark of each company of the database that the settings name."""
+    """The mark noted last of each company of the database that the settings name. After a loss that was accepted it is
+    one of the records entered since, though marks with higher numbers stand before it.
+    """
     for path in sorted(Path(settings.HEADS_DIR).glob(f"{database_key('default')}-*.heads")):
         company = int(path.stem.rpartition("-")[2])
-        last = max(read_marks(path), key=lambda mark: mark.sequence, default=None)
-        if last is not None:
+        for last in deque(read_marks(path), maxlen=1):
             yield Head(company, f"company {company}, as noted on {last.noted_at:%Y-%m-%d}", last.sequence, last.hash)
-
-
-def last_backup() -> dict[str, Any] | None:
-    """Where the last whole back-up lies, and with which heads it was taken; None before the first."""
-    stamp = read_stamp("backup")
-    return None if stamp is None else stamp.facts
 
 
 def note_backup(said: dict[str, Any]) -> None:

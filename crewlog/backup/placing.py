@@ -34,16 +34,20 @@ class Placed:
     aside: str = ""
 
 
-def target_state(config: Config) -> bool:
-    """Whether a target is empty or missing. Raises CopyInputError where it cannot be read."""
+def must_be_free(config: Config, *, replace: bool) -> None:
+    """Refuse a target that is neither missing nor empty unless it may be replaced. Raises CopyInputError where it
+    cannot be read.
+    """
     if is_sqlite(config) and not Path(config["NAME"]).exists():
-        return True
+        return
     try:
         with opened(config, "backup_target") as target:
-            return is_empty(target)
+            empty = is_empty(target)
     except DatabaseError as error:
         why = " ".join(str(error).split())[:300]
         raise CopyInputError(f"Cannot read {called(config)}: {why}") from error
+    if not empty and not replace:
+        raise CopyRefused(f"{called(config)} is not empty and is left as it is.", code="not-empty")
 
 
 def place(source: BaseDatabaseWrapper, config: Config, *, stamp: str, replace: bool = False) -> Placed:
@@ -52,9 +56,7 @@ def place(source: BaseDatabaseWrapper, config: Config, *, stamp: str, replace: b
     What stands there is kept aside with `replace`, else refused. Raises CopyRefused and CopyInputError; nothing in
     the target is then changed.
     """
-    empty = target_state(config)
-    if not empty and not replace:
-        raise CopyRefused(f"{called(config)} is not empty and is left as it is.", code="not-empty")
+    must_be_free(config, replace=replace)
     try:
         return place_file(source, config, stamp) if is_sqlite(config) else place_tables(source, config, stamp)
     except (DatabaseError, OSError) as error:
@@ -80,8 +82,15 @@ def place_file(source: BaseDatabaseWrapper, config: Config, stamp: str) -> Place
 
 
 def set_file_aside(path: Path, stamp: str) -> str:
-    """Give the old file a second name, its log folded in. Raises CopyRefused while anybody has it open."""
+    """Give the old file a second name, its log folded in. Raises CopyRefused while anybody has it open.
+
+    A log whose file is gone is renamed too: SQLite would play it over the new file.
+    """
     if not path.exists():
+        for ending in ("-wal", "-shm", "-journal"):
+            left = path.with_name(path.name + ending)
+            if left.exists():
+                left.rename(path.with_name(f"{path.name}.before-{stamp}{ending}"))
         return ""
     old = sqlite3.connect(path, timeout=2)
     try:

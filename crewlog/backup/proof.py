@@ -31,7 +31,7 @@ def proved_heads(connection: BaseDatabaseWrapper) -> list[Head]:
     heads = []
     with standing_in(connection):
         for company in Company.objects.order_by("pk"):
-            verdict = verify(company)
+            verdict = verify(company, marks=False)  # what is lost is said by `lost_by`, and may be accepted
             if not verdict.holds:
                 raise CopyRefused(f"The records of {company} do not hold: {verdict.fault}.", code="chain-broken")
             heads.append(Head(company.pk, company.name, verdict.count, verdict.head))

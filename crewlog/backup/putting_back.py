@@ -26,7 +26,7 @@ from crewlog.backup.databases import (
 from crewlog.backup.errors import CopyInputError, CopyRefused
 from crewlog.backup.manifest import DATABASE, FILES, KEY, Manifest, check_files, digest, read_manifest, sync
 from crewlog.backup.marks import known_heads
-from crewlog.backup.placing import Placed, place
+from crewlog.backup.placing import Placed, must_be_free, place
 from crewlog.backup.proof import Head, has_head, lost_by, proved_heads
 from crewlog.backup.rows import counted
 from crewlog.backup.taking import Site, write_key
@@ -92,7 +92,11 @@ def restore(*, folder: Path, site: Site, wish: Wish, stamp: str) -> tuple[Placed
     """Put a back-up in the place of the site's database and files. Nothing is changed before all of it is proved."""
     with proved_backup(folder) as (copy, proved):
         refuse_older(copy, site.database, wish)
-        bring_files(folder, proved.manifest, site.files)
+        must_be_free(site.database, replace=wish.replace)
+        try:
+            bring_files(folder, proved.manifest, site.files)
+        except OSError as error:
+            raise CopyInputError(f"Cannot write to {site.files}: {error.strerror}.") from error
         return place(copy, site.database, stamp=stamp, replace=wish.replace), proved
 
 
@@ -111,7 +115,7 @@ def refuse_older(copy: BaseDatabaseWrapper, here: Config, wish: Wish) -> None:
     lost = lost_by(copy, heads_here(here))
     if lost and not wish.accept_loss:
         raise CopyRefused(
-            f"{OLDER}the database here has {lost[0]}, which is not in the back-up. Records after it would be lost. "
+            f"{OLDER}{lost[0]}, which is not in the back-up. Records up to it would be lost. "
             "--accept-loss restores all the same.",
             code="older",
         )
@@ -129,7 +133,7 @@ def heads_here(config: Config) -> list[Head]:
 
 
 def bring_files(folder: Path, manifest: Manifest, target: Path) -> None:
-    """Put the files in their places before the rows that name them. What lies there already is left."""
+    """Put the files in their places before the rows that name them. What lies there already is left. Raises OSError."""
     for place_of, (sha256, _) in manifest.files.items():
         if not place_of.startswith(f"{FILES}/"):
             continue
@@ -138,11 +142,14 @@ def bring_files(folder: Path, manifest: Manifest, target: Path) -> None:
             continue
         there.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         part = there.with_name(f"part-{sha256[:16]}")
-        shutil.copyfile(folder / place_of, part)
-        part.chmod(0o600)
-        sync(part)
-        os.replace(part, there)
-        sync(there.parent)
+        try:
+            shutil.copyfile(folder / place_of, part)
+            part.chmod(0o600)
+            sync(part)
+            os.replace(part, there)
+            sync(there.parent)
+        finally:
+            part.unlink(missing_ok=True)
 
 
 def restore_key(folder: Path, path: Path, *, stamp: str) -> bool:

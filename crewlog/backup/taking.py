@@ -12,7 +12,15 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.recorder import MigrationRecorder
 
 from crewlog.backup.copying import copy_into_file
-from crewlog.backup.databases import Config, for_reading, must_be_current, one_state, opened, sqlite_unchanging
+from crewlog.backup.databases import (
+    Config,
+    for_reading,
+    must_be_current,
+    must_exist,
+    one_state,
+    opened,
+    sqlite_unchanging,
+)
 from crewlog.backup.errors import CopyInputError, CopyRefused
 from crewlog.backup.manifest import DATABASE, FILES, KEY, MANIFEST, NAME, UNFINISHED, Manifest, digest, sync
 from crewlog.backup.proof import Head, named_files, proved_heads
@@ -106,6 +114,7 @@ def new_folder(final: Path) -> Iterator[Path]:
 
 def copy_database(config: Config, path: Path) -> DatabaseCopy:
     """Copy a database in one state, and prove the copy against that state row by row."""
+    must_exist(config)
     with opened(for_reading(config), "backup_source") as source, one_state(source):
         must_be_current(source)
         copy_into_file(source, path)

@@ -56,6 +56,8 @@ def targets() -> list[Target]:
     """What the environment sets up. Raises ImproperlyConfigured for a setting that cannot be meant."""
     found = []
     addresses = [part.strip() for part in os.environ.get(MAIL, "").split(",") if part.strip()]
+    if addresses and not settings.MAIL_IS_SET_UP:
+        raise ImproperlyConfigured(f"{MAIL} needs CREWLOG_EMAIL_URL: no mail is sent without it.")
     for address in addresses:
         try:
             validate_email(address)

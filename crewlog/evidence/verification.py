@@ -16,7 +16,7 @@ from crewlog.evidence.marks import Mark, marks_file
 from crewlog.evidence.names import name_faults
 from crewlog.evidence.papers import file_faults, paper_faults
 from crewlog.evidence.rows import row_faults
-from crewlog.hooks import STATE_CHECKS
+from crewlog.hooks import STATE_CHECKS, StateCheck
 from crewlog.models import Company
 
 
@@ -41,23 +41,30 @@ class Verdict:
 
 
 def verify(
-    company: Company, *, since: str | None = None, files: bool = False, trial: bool = False, every: bool = False
+    company: Company,
+    *,
+    since: str | None = None,
+    files: bool = False,
+    trial: bool = False,
+    every: bool = False,
+    marks: bool = True,
 ) -> Verdict:
     """Recompute a chain and compare what repeats it; report the first fault, or with `every` all of them.
 
     `since` is a head that a third party kept: it must still stand in the chain. `files` reads every kept photograph and
     document, and the heads that PDFs print. `trial` tries the guards out on real rows and undoes it: it writes for a
-    moment, so it is left to commands. Memory does not grow with rows. One moment of the database is looked at, so that
-    what is entered meanwhile is no fault.
+    moment, so it is left to commands. `marks` compares the end with the marks outside the database: a back-up is older
+    than they are and is proved without. Memory does not grow with rows. One moment of the database is looked at, so
+    that what is entered meanwhile is no fault.
     """
     reading = Reading()
     tried = list(trial_faults()) if trial else []  # before the view below: it needs a transaction of its own
-    marks = kept_marks(company)
+    kept = kept_marks(company) if marks else ()
     with one_moment():
-        found = chain(tried, all_faults(company, reading, marks=marks, since=since, files=files))
+        found = chain(tried, all_faults(company, reading, marks=kept, since=since, files=files))
         faults = tuple(islice(found, None if every else 1))
         notes = tuple(str(restore) for restore in restores_of(company))
-    if reading.count and not marks_file(company.pk).exists():
+    if marks and reading.count and not marks_file(company.pk).exists():
         notes += ("no mark of it is kept outside the database yet: a removed end would not be noticed",)
     return Verdict(company, reading.count, reading.head, faults, notes)
 
@@ -77,12 +84,21 @@ def all_faults(
     yield from stored_head_faults(company)
     yield from name_faults(company, reading.digests)
     for check in STATE_CHECKS:
-        yield from check(company)
+        yield from carried_through(check, company)
     if files:
         yield from file_faults(company)
         yield from printed_head_faults(company)
     if not reading.since_stands:
         yield f"the head {since} that was kept is not in the chain: records after it were removed or rewritten"
+
+
+def carried_through(check: StateCheck, company: Company) -> Iterator[str]:
+    """What a check finds. A body that lacks what its kind says ends that check, as a fault, and not the others."""
+    try:
+        yield from check(company)
+    except (LookupError, TypeError, ValueError, AttributeError) as error:
+        what = f"{type(error).__name__}: {error}"
+        yield f"a record does not say what records of its kind say, so {check.__module__} stopped there ({what})"
 
 
 @contextmanager

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import logging
 import os
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import chain, islice
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -19,9 +19,10 @@ from crewlog.evidence.guards import guard_faults
 from crewlog.files.keeping import any_named, hash_columns, is_kept
 from crewlog.models import Record
 from crewlog.site.database import database_file, identity_of, try_to_write, waiting_migrations
-from crewlog.site.faults import fault_of
+from crewlog.site.faults import FILE_MISSING, MachineError, fault_of
 from crewlog.site.stamps import read_stamp
 
+logger = logging.getLogger(__name__)
 OK, WARN, FAIL = "ok", "warn", "fail"
 LEAST_FREE = 200_000_000
 FEW_FREE = 2_000_000_000
@@ -52,11 +53,16 @@ def tried(name: str, check: Callable[[], Line]) -> Line:
     except Exception as error:
         fault = fault_of(error)
         if fault is None:
-            return Line(name, FAIL, f"This could not be checked ({type(error).__name__}).", "Look at the line above.")
+            words = " ".join(str(error).split())[:200] or type(error).__name__
+            logger.exception("check_site: %s", name)
+            return Line(name, FAIL, f"This could not be checked: {words}.", "The log has the whole of it.")
         return Line(name, FAIL, fault.words, fault.cure)
 
 
 def database_writable() -> Line:
+    path = database_file()
+    if path is not None and identity_of(path) is None:
+        raise MachineError(FILE_MISSING)  # opening it would make an empty one
     try_to_write()
     where = "a file" if connection.vendor == "sqlite" else "a server"
     return Line("database", OK, f"{connection.display_name}, {where}; a row was written and taken back.")
@@ -141,11 +147,10 @@ def files_folder() -> Line:
 
 
 def newest_files(most: int) -> Iterator[str]:
-    rows = (
-        model._default_manager.exclude(**{column: ""}).order_by("-pk").values_list(column, flat=True)[:most]  # type: ignore[attr-defined]
-        for model, column in hash_columns()
-    )
-    return islice(chain.from_iterable(rows), most)
+    """Of each column that names files, the newest."""
+    for model, column in hash_columns():
+        rows = model._default_manager.exclude(**{column: ""}).order_by("-pk")  # type: ignore[attr-defined]
+        yield from rows.values_list(column, flat=True)[:most]
 
 
 def mail() -> Line:

@@ -14,10 +14,6 @@ from crewlog.evidence.guards.trial import plain_connection
 from tests.attacks import guard_attacks, history_attacks, state_attacks, table_attacks
 from tests.attacks.world import World
 
-ITEM_STATE = frozenset(
-    {"a retired item is put back", "a due date is moved", "a rating is raised", "a quarantine is lifted"}
-)
-
 
 @dataclass(frozen=True)
 class Attack:

@@ -28,6 +28,7 @@ def attacks(vendor):
     yield "a record is entered before the one it follows", entered_earlier
     yield "a record is entered before it happened", entered_before_it_happened
     yield "a record of a kind with rows is appended without its row", without_row
+    yield "a record lacks what its kind says", says_less
     yield "a table of evidence is dropped", drop_table
 
 
@@ -117,6 +118,11 @@ def entered_before_it_happened(world):
 def without_row(world):
     body = json.loads(inspection(world).record.body)
     appended(world, kind="gear.inspection", body=json.dumps(body, sort_keys=True, separators=(",", ":")))
+
+
+def says_less(world):
+    """The chain is whole, and what recomputes the state would find no role."""
+    appended(world, kind="crewlog.sign-in-given", body=json.dumps({"person": world.gone}))
 
 
 def drop_table(world):

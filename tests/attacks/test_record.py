@@ -9,8 +9,6 @@ from pathlib import Path
 import pytest
 
 from crewlog.evidence.guards.keys import guarded_tables
-from crewlog.hooks import STATE_CHECKS
-from tests.attacks.attacks import ITEM_STATE
 from tests.needs import postgresql_folder
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -29,17 +27,13 @@ def outcomes(vendor):
     return found
 
 
-def items_are_recomputed():
-    return any(check.__module__.startswith("gear.") for check in STATE_CHECKS)
-
-
 @pytest.mark.parametrize("vendor", ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)])
 def test_every_attack_on_the_record_is_stopped_or_caught(vendor):
     if vendor == "postgresql":
         postgresql_folder()
     found = outcomes(vendor)
     unseen = {name for name, (word, _) in found.items() if word == "UNSEEN"}
-    assert unseen == (set() if items_are_recomputed() else ITEM_STATE)
+    assert unseen == set()
     standing = ("UPDATE", "DELETE", "ON CONFLICT DO UPDATE", "INSERT OR REPLACE" if vendor == "sqlite" else "TRUNCATE")
     for table in guarded_tables():
         for way in standing:

@@ -1,5 +1,6 @@
 """A back-up is proved before anything is put in place; then all of it stands there, or nothing changed."""
 
+import datetime as dt
 import hashlib
 import json
 import sqlite3
@@ -10,8 +11,10 @@ import pytest
 from crewlog.backup.databases import config_of, make_tables, opened, sqlite_file, standing_in
 from crewlog.backup.errors import CopyInputError, CopyRefused
 from crewlog.backup.manifest import read_manifest
+from crewlog.backup.marks import noted_heads
 from crewlog.backup.putting_back import Wish, check_backup, restore, restore_key
 from crewlog.backup.taking import Site, take_backup
+from crewlog.evidence.marks import Mark, marks_file, write_mark
 from crewlog.models import Company
 from tests.backup.conftest import KEY, NOW, change, change_behind_the_guards, elsewhere, manage, path_of
 from tests.backup.raw import counters, everything
@@ -250,6 +253,47 @@ def test_command_restores_on_a_fresh_machine_with_the_key(site, backup, tmp_path
     checked = manage("restore", backup.folder, "--check", CREWLOG_VAR=var)
     assert checked.returncode == 0
     assert "is whole" in checked.stdout
+
+
+def test_log_of_a_file_that_is_gone_is_not_played_over_the_restored_one(site, backup):
+    """What a crash leaves: a log beside a database that somebody then moves away."""
+    path = path_of(site)
+    database = sqlite3.connect(path)
+    for statement in ("PRAGMA journal_mode=WAL", "UPDATE crewlog_company SET name = 'Of the old log'"):
+        database.execute(statement)
+    database.commit()
+    log = path.with_name(f"{path.name}-wal").read_bytes()
+    database.close()
+    path.unlink()
+    path.with_name(f"{path.name}-wal").write_bytes(log)
+    put_back(backup, site)
+    assert everything(path) == everything(backup.folder / "database.sqlite3")
+    assert path.with_name(f"{path.name}.before-{STAMP}-wal").read_bytes() == log
+
+
+def test_files_that_cannot_be_written_are_one_line_and_leave_no_part(backup, tmp_path):
+    target = elsewhere(tmp_path)
+    target.files.parent.mkdir()
+    target.files.write_text("a file where the folder should be")
+    with pytest.raises(CopyInputError, match="Cannot write to"):
+        put_back(backup, target)
+    assert not path_of(target).exists()
+
+
+def test_refused_restore_has_brought_no_file(site, backup):
+    kept = next(path for path in site.files.rglob("*") if path.is_file())
+    kept.unlink()
+    assert refused(backup, site).code == "not-empty"
+    assert not kept.exists()
+
+
+def test_loss_that_was_accepted_does_not_refuse_the_next_good_backup(tmp_path, settings):
+    """Marks with higher numbers stay in the file; the one noted last is what counts."""
+    settings.HEADS_DIR = tmp_path
+    at = dt.datetime(2026, 11, 30, tzinfo=dt.UTC)
+    for sequence, digit in ((1, "a"), (2, "b"), (3, "c"), (2, "d")):
+        write_mark(marks_file(7), Mark(sequence, digit * 64, at))
+    assert [head.hash for head in noted_heads()] == ["d" * 64]
 
 
 def test_target_that_is_no_database_is_said(backup, tmp_path):

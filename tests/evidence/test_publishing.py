@@ -92,12 +92,14 @@ def test_a_target_that_fails_is_one_line_and_exit_1_and_is_tried_again_alone(cha
     ("name", "value", "says"),
     [
         (MAIL, "insurer", "'insurer' is no mail address"),
+        (MAIL, "insurer@crew.example", "needs CREWLOG_EMAIL_URL"),
         (FILE, "heads.txt", "must be a whole path"),
         (URL, "file:///etc/passwd", "must begin with http:// or https://"),
         (URL, "https://", "must begin with http:// or https:// and name a host"),
     ],
 )
-def test_a_setting_that_cannot_be_meant_is_said_loudly(chain, monkeypatch, name, value, says):
+def test_a_setting_that_cannot_be_meant_is_said_loudly(chain, settings, monkeypatch, name, value, says):
+    settings.MAIL_IS_SET_UP = "needs" not in says
     monkeypatch.setenv(name, value)
     with pytest.raises(ImproperlyConfigured, match=says):
         targets()

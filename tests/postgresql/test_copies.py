@@ -6,7 +6,7 @@ import psycopg
 import pytest
 
 from crewlog.backup.copying import is_empty
-from crewlog.backup.databases import config_of, opened, sqlite_unchanging, standing_in
+from crewlog.backup.databases import called, config_of, opened, sqlite_unchanging, standing_in
 from crewlog.backup.errors import CopyInputError, CopyRefused
 from crewlog.backup.moving import move_database
 from crewlog.backup.proof import proved_heads
@@ -191,6 +191,29 @@ def test_replaced_tables_are_kept_in_a_schema_of_their_own(site, backup, empty_u
         assert connection.execute(names.format("public")).fetchone() == ("Sallow Lock Riverside Works",)
     with opened(config_of(empty_url), "restored") as restored:
         assert missing_triggers(restored) == []
+
+
+def test_loss_that_is_accepted_is_restored_though_the_marks_beside_the_database_know_better(
+    site, backup, empty_url, tmp_path, settings
+):
+    settings.HEADS_DIR = tmp_path / "heads"
+    target = Site(config_of(empty_url), tmp_path / "files", None)
+    restore(folder=backup.folder, site=target, wish=Wish(), stamp=STAMP)
+    with opened(config_of(empty_url), "later") as later, standing_in(later):
+        from crewlog.evidence import Entry, append
+        from crewlog.models import Company
+
+        append(Company.objects.get(pk=1), "crewlog.test", Entry(actor=None), body={"said": "after the back-up"})
+    assert list(settings.HEADS_DIR.glob("*.heads"))
+    with pytest.raises(CopyRefused, match="would be lost"):
+        restore(folder=backup.folder, site=target, wish=Wish(replace=True), stamp=STAMP)
+    placed, _ = restore(folder=backup.folder, site=target, wish=Wish(replace=True, accept_loss=True), stamp=STAMP)
+    assert placed.heads == backup.manifest.heads
+
+
+def test_another_server_of_the_same_host_is_another_database(empty_url):
+    config = config_of(empty_url)
+    assert called({**config, "PORT": "5432"}) != called({**config, "PORT": "5433"})
 
 
 def test_restore_that_fails_half_way_leaves_the_old_tables_in_their_place(site, backup, empty_url, tmp_path):

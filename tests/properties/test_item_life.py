@@ -22,6 +22,7 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Role
 from gear.assembly_history import parts_on
+from gear.defects import Cure
 from gear.errors import AlreadyRetired
 from gear.facts import item_fitness
 from gear.models import GearItem
@@ -29,6 +30,7 @@ from gear.querysets import STATUSES, codes_in
 from gear.services.alter import shorten_item
 from gear.services.assemblies import swap_part
 from gear.services.events import record_event, take_out_of_use
+from gear.services.examination import defects_of
 from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
 from gear.services.retire import retire_item
 from gear.status import status_of
@@ -66,8 +68,8 @@ class Model:
             if act.what in ("fit", "remark"):
                 out = pending = illegible = False
                 due, remark_due = a_year_after(act.on), act.remark_due
-            elif act.what == "out_of_use":
-                out = True
+            elif act.what == "out_of_use":  # it is the examination that was asked for, and failed
+                out, pending = True, False
             elif act.what in ("drop", "taken_out"):
                 out = pending = True
             elif act.what in ("contamination", "shortened"):
@@ -92,6 +94,11 @@ def a_year_after(day):
 
 def told_of(verdict):
     return Told(timezone.now(), "by telephone") if verdict == "out_of_use" else Told()
+
+
+def cures_of(defects):
+    """Each defect on record answered by a test; without that no examination passes the item."""
+    return {defect.key: Cure("retested", "proof load, nothing seen") for defect in defects}
 
 
 class ItemLife(RuleBasedStateMachine):
@@ -128,7 +135,7 @@ class ItemLife(RuleBasedStateMachine):
         return record_inspection(
             actor=self.owner,
             item=item,
-            examination=good_examination(item, findings="as seen"),
+            examination=good_examination(item, findings="as seen", cures=cures_of(defects_of(item))),
             verdict=Verdict(verdict, remark_due_on=remark_due, told=told_of(verdict)),
         )
 
@@ -160,13 +167,14 @@ class ItemLife(RuleBasedStateMachine):
     @rule(verdict=st.sampled_from(["fit", "out_of_use", "not_examined"]))
     def correct(self, verdict):
         wrong, place = self.last
+        cures = cures_of(defects_of(self.item, corrects=wrong.record))
 
         def act():
             return correct_inspection(
                 actor=self.owner,
                 inspection=wrong,
                 because="the wrong rope was looked at",
-                examination=good_examination(self.item, on=wrong.examined_on, findings="as seen"),
+                examination=good_examination(self.item, on=wrong.examined_on, findings="as seen", cures=cures),
                 verdict=Verdict(
                     verdict, told=Told(timezone.now(), "by telephone") if verdict == "out_of_use" else Told()
                 ),

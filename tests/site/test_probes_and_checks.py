@@ -197,6 +197,36 @@ def test_a_photograph_that_is_not_there_fails(well, owner, var):
 
 
 @pytest.mark.django_db
+def test_the_newest_files_of_every_column_are_looked_at(well, monkeypatch):
+    class Rows:
+        def __init__(self, names):
+            self.names = names
+
+        _default_manager = property(lambda self: self)
+        exclude = order_by = values_list = lambda self, *args, **kwargs: self
+
+        def __getitem__(self, part):
+            return self.names[part]
+
+    columns = [(Rows(["a", "b", "c"]), "sha256"), (Rows(["d"]), "sha256")]
+    monkeypatch.setattr(checking, "hash_columns", lambda: columns)
+    assert list(checking.newest_files(2)) == ["a", "b", "d"]
+
+
+def test_a_database_file_that_is_gone_is_said_and_not_made(well, monkeypatch, tmp_path):
+    gone = tmp_path / "gone.sqlite3"
+    monkeypatch.setattr(checking, "database_file", lambda: gone)
+    assert lines_by_name()["database"].words == "The database file is missing."
+    assert not gone.exists()
+
+
+def test_a_check_that_breaks_says_with_what(well, monkeypatch):
+    def broken():
+        raise ValueError("a word of its own")
+
+    assert checking.tried("disk", broken).words == "This could not be checked: a word of its own."
+
+
 def test_the_running_site_with_another_file_fails(well, monkeypatch, tmp_path):
     path = tmp_path / "site.sqlite3"
     path.write_bytes(b"")

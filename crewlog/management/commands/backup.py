@@ -47,7 +47,10 @@ class Command(CrewlogCommand):
             made = take_backup(site=site, into=into, now=timezone.now(), allow_missing=options["allow_missing"])
         manifest = made.manifest
         said = summary(manifest.tables, manifest.heads, folder=str(made.folder), taken_at=manifest.taken_at.isoformat())
-        note_backup(dict(said))
+        try:
+            note_backup(dict(said))
+        except OSError as fault:
+            self.stderr.write(f"When this was done could not be noted: {fault.strerror}.")
         gone = remove_older(into, keep=options["keep"]) if options["keep"] else []
         if options["json"]:
             self.stdout.write(json.dumps(said, indent=1))

@@ -7,7 +7,6 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.base import CommandError
 
 from crewlog.commands import CrewlogCommand
-from crewlog.evidence.database import must_be_ready
 from crewlog.evidence.publishing import FILE, MAIL, URL, publish, targets
 
 
@@ -24,7 +23,6 @@ class Command(CrewlogCommand):
                 raise CommandError(f"Nothing is set up: set {MAIL}, {FILE} or {URL}.")
         except ImproperlyConfigured as fault:
             raise CommandError(str(fault)) from fault
-        must_be_ready()
         sent, failed = publish(again=options["again"])
         for name in sent:
             self.stdout.write(f"Heads sent: {name}.")
