@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from django.db.models import Count, Q, QuerySet
 from django.urls import reverse
 
+from crewlog.http import whole_id
 from crewlog.models import Company, Membership, Role
 from crewlog.parts import Figure, MarkKind
 from gear.classes import TACKLE_SET
@@ -81,8 +82,8 @@ def chosen(company: Company, asked: dict[str, str], on: dt.date) -> Chosen | Non
     live = GearItem.objects.for_company(company).in_service().select_related("company")
     ordered = live.order_by("storage_place", "gear_class", "tag")
     due = asked.get("due", "")
-    if due.isdigit() and int(due) in DUE_WINDOWS:
-        return Chosen(f"Due within {due} days", ordered.filter(pk__in=live.to_inspect_by(ahead(on, int(due)))))
+    if whole_id(due) in DUE_WINDOWS:
+        return Chosen(f"Due within {due} days", ordered.filter(pk__in=live.to_inspect_by(ahead(on, whole_id(due)))))
     if place := asked.get("place"):
         return Chosen(f"Kept at {place}", ordered.at_place(place))
     if tag := asked.get("set"):

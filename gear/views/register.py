@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
 from crewlog.access import EVERYONE, role_required
-from crewlog.http import CrewRequest, render_page_or_part
+from crewlog.http import CrewRequest, render_page_or_part, whole_id
 from gear.fact_changes.pages import waiting_changes
 from gear.failures.pages import untold_part
 from gear.forms.small import FinderForm, FindTagForm
@@ -63,8 +63,8 @@ def store(request: CrewRequest) -> HttpResponse:
 @role_required(*EVERYONE)
 def store_due(request: CrewRequest) -> HttpResponse:
     company = request.member.company
-    asked = request.GET.get("days", "")
-    days = int(asked) if asked.isdigit() and int(asked) in DUE_WINDOWS else DUE_SOON_DAYS
+    asked = whole_id(request.GET.get("days", ""))
+    days = asked if asked in DUE_WINDOWS else DUE_SOON_DAYS
     today = company.today()
     page = Paginator(due_by(company=company, on=today, within_days=days), ROWS_PER_PAGE).get_page(
         request.GET.get("page")

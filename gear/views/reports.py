@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
 from crewlog.access import EVERYONE, get_for_company_or_404, role_required
-from crewlog.http import CrewRequest
+from crewlog.http import CrewRequest, whole_id
 from crewlog.models import Paper, Role
 from crewlog.once import once
 from crewlog.papers import paper_bytes
@@ -56,7 +56,7 @@ def reportable(request: CrewRequest) -> QuerySet[Inspection]:
 @once
 def report_new(request: CrewRequest) -> HttpResponse:
     """First the choice of examinations, by their numbers in the address; then what the schedule asks of each."""
-    asked = [int(key) for key in request.GET.getlist("e")[:MOST_ITEMS] if key.isdecimal() and len(key) < 18]
+    asked = [whole_id(key) for key in request.GET.getlist("e")[:MOST_ITEMS] if whole_id(key)]
     if not asked:
         return choose_examinations(request)
     found = list(reportable(request).filter(pk__in=asked).order_by("item__tag", "pk"))

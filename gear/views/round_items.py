@@ -123,7 +123,7 @@ def keep_form(request: CrewRequest, row: RoundDraftItem) -> None:
 def seconds_of(request: CrewRequest, row: RoundDraftItem, device: str) -> int | None:
     """A device's seconds on the item: as its script counted them, else since the page was made."""
     counted = request.POST.get("spent", "")
-    if counted.isdigit() and len(counted) < 7:
+    if counted.isascii() and counted.isdigit() and len(counted) < 7:
         return int(counted)
     try:
         opened = float(signing.loads(request.POST.get("opened", ""), salt=OPENED_SALT))

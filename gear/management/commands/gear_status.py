@@ -53,7 +53,7 @@ class Command(CrewlogCommand):
     def companies(self, named: str | None) -> list[Company]:
         rows = Company.objects.order_by("name", "pk")
         if named is not None:
-            rows = rows.filter(pk=int(named)) if named.isdigit() else rows.filter(name=named)
+            rows = rows.filter(pk=int(named)) if named.isascii() and named.isdigit() else rows.filter(name=named)
             if not rows:
                 raise CommandError(f"There is no company {named}.", returncode=USAGE_ERROR)
         return list(rows)

@@ -44,7 +44,14 @@
       opening.onsuccess = function () {
         const opened = opening.result;
         const turn = opened.transaction("waiting", mode);
-        const asked = ask(turn.objectStore("waiting"));
+        let asked;
+        try {
+          asked = ask(turn.objectStore("waiting"));
+        } catch (error) {
+          opened.close();
+          reject(error);
+          return;
+        }
         turn.oncomplete = function () { opened.close(); resolve(asked.result); };
         turn.onabort = function () { opened.close(); reject(turn.error); };
       };
