@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 
 from crewlog.models import Role
+from tests.demo_made import made_once
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
 
 TODAY = dt.date(2026, 11, 25)
@@ -13,12 +14,20 @@ TODAY = dt.date(2026, 11, 25)
 
 # Files that take longest: a run on several processors begins with them, so that none is left alone with one at the end.
 LONGEST = (
-    "test_pages_accessible.py",
-    "test_pages_fit.py",
-    "test_on_postgresql.py",
-    "test_demo_command.py",
-    "test_job_sheet_pdf.py",
-    "test_assignment.py",
+    "trials/test_copies.py",
+    "postgresql/test_demo.py",
+    "trials/test_sigkill.py",
+    "postgresql/test_copies.py",
+    "trials/test_writers.py",
+    "browser/test_pages_accessible.py",
+    "attacks/test_record.py",
+    "backup/test_restore.py",
+    "browser/test_pages_fit.py",
+    "web/test_running_site.py",
+    "postgresql/test_on_postgresql.py",
+    "browser/test_drafts.py",
+    "backup/test_backup.py",
+    "properties/test_item_life.py",
 )
 
 
@@ -40,7 +49,7 @@ def pytest_collection_modifyitems(config, items):
         config.hook.pytest_deselected(items=[item for item in items if not is_for_postgresql(item)])
         items[:] = [item for item in items if is_for_postgresql(item)]
     places = {name: place for place, name in enumerate(LONGEST)}
-    items.sort(key=lambda item: places.get(item.path.name, len(LONGEST)))
+    items.sort(key=lambda item: places.get("/".join(item.path.parts[-2:]), len(LONGEST)))
 
 
 def pytest_report_header(config):
@@ -72,6 +81,12 @@ def kinds_of_the_tests():
     from crewlog.evidence import declare_kinds
 
     declare_kinds(("crewlog.test", "gear.noted", "test.handed-out", "test.note"))
+
+
+@pytest.fixture(scope="session")
+def demo_folder(tmp_path_factory):
+    """The demo as its command leaves it: to be read, or copied."""
+    return made_once(tmp_path_factory)
 
 
 @pytest.fixture

@@ -1,54 +1,24 @@
 """A site to copy: the demo's database with its files, built once and copied for each test."""
 
 import datetime as dt
-import os
-import shutil
 import sqlite3
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
 from crewlog.backup.databases import config_of
 from crewlog.backup.taking import Site, take_backup
+from tests.demo_made import copied
 
-ROOT = Path(__file__).resolve().parents[2]
 KEY = "a key of the tests, long enough to be one, never used elsewhere"
 NOW = dt.datetime(2026, 11, 30, 6, 58, tzinfo=dt.UTC)
 BEFORE = dt.datetime(2026, 11, 30, 6, 57, tzinfo=dt.UTC)
 
 
-def manage(*arguments, **environment):
-    """Run manage.py with nothing set but what is given."""
-    kept = {name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ}
-    return subprocess.run(
-        [sys.executable, "manage.py", *map(str, arguments)],
-        cwd=ROOT, env=kept | {k: str(v) for k, v in environment.items()}, capture_output=True, text=True,
-        timeout=280, check=False,
-    )  # fmt: skip
-
-
-@pytest.fixture(scope="session")
-def demo_var(tmp_path_factory):
-    """A folder as CREWLOG_VAR: demo.sqlite3, files, the secret key."""
-    var = tmp_path_factory.mktemp("demo to copy")
-    database, out = var / "demo.sqlite3", var / "out"
-    done = manage("demo", "--no-serve", "--database", database, "--out", out, CREWLOG_VAR=var)
-    assert done.returncode == 0, done.stderr
-    assert len(list((var / "files").rglob("*"))) > 0
-    return var
-
-
 @pytest.fixture
-def site(own_databases, demo_var, tmp_path):
+def site(own_databases, demo_folder, tmp_path):
     """The demo as a site of its own, to be changed at will."""
-    shutil.copytree(demo_var / "files", tmp_path / "site" / "files")
-    database = tmp_path / "site" / "crewlog.sqlite3"
-    with sqlite3.connect(demo_var / "demo.sqlite3") as source, sqlite3.connect(database) as target:
-        source.backup(target)
-    source.close()
-    target.close()
+    database = copied(demo_folder, tmp_path / "site" / "crewlog.sqlite3")
     return Site(config_of(f"sqlite:///{database}"), tmp_path / "site" / "files", KEY)
 
 

@@ -12,8 +12,9 @@ from crewlog.backup.errors import CopyInputError, CopyRefused
 from crewlog.backup.manifest import read_manifest
 from crewlog.backup.taking import Site, remove_older, take_backup, unfinished
 from crewlog.demo import DEMO_MARK
-from tests.backup.conftest import BEFORE, KEY, NOW, change, change_behind_the_guards, manage, path_of
+from tests.backup.conftest import BEFORE, KEY, NOW, change, change_behind_the_guards, path_of
 from tests.backup.raw import counters, everything
+from tests.demo_made import manage
 
 pytestmark = pytest.mark.usefixtures("own_databases")
 

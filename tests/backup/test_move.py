@@ -4,8 +4,9 @@ import datetime as dt
 
 from crewlog.backup.databases import config_of
 from crewlog.backup.moving import move_database
-from tests.backup.conftest import manage, path_of
+from tests.backup.conftest import path_of
 from tests.backup.raw import everything
+from tests.demo_made import manage
 
 STAMP = dt.datetime(2026, 11, 30, 8, 0, tzinfo=dt.UTC).strftime("%Y%m%dT%H%M%SZ")
 

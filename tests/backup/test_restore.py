@@ -16,8 +16,9 @@ from crewlog.backup.putting_back import Wish, check_backup, restore, restore_key
 from crewlog.backup.taking import Site, take_backup
 from crewlog.evidence.marks import Mark, marks_file, write_mark
 from crewlog.models import Company
-from tests.backup.conftest import KEY, NOW, change, change_behind_the_guards, elsewhere, manage, path_of
+from tests.backup.conftest import KEY, NOW, change, change_behind_the_guards, elsewhere, path_of
 from tests.backup.raw import counters, everything
+from tests.demo_made import manage
 
 pytestmark = pytest.mark.usefixtures("own_databases")
 STAMP = "20261130t070000z"

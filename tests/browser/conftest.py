@@ -4,9 +4,7 @@ The server is another process, so these tests use no database of their own. A me
 error on a page or an answer of 500 fails the test it came in.
 """
 
-import fcntl
 import os
-import shutil
 import socket
 import sqlite3
 import subprocess
@@ -19,6 +17,7 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 from tests.browser.pages import PAGES, QUERY
+from tests.demo_made import copied
 from tests.needs import chromium
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -51,37 +50,9 @@ def environment(folder, database, **more):
 
 
 @pytest.fixture(scope="session")
-def demo_database(tmp_path_factory):
-    """A database as the demo leaves it; made once for all processes of a run."""
-    base = tmp_path_factory.getbasetemp()
-    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "demo"
-    with (folder.parent / "demo.lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if not (folder / "made").exists():
-            make_demo(folder)
-    return folder / "demo.sqlite3"
-
-
-def make_demo(folder):
-    folder.mkdir(exist_ok=True)
-    database = folder / "demo.sqlite3"
-    words = ["manage.py", "demo", "--no-serve", "--database", database, "--out", folder / "out"]
-    done = subprocess.run(
-        [sys.executable, *words],
-        cwd=ROOT,
-        env=environment(folder, database),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout + done.stderr
-    (folder / "made").touch()
-
-
-@pytest.fixture(scope="session")
-def rows(demo_database):
+def rows(demo_folder):
     """Keys of the demo's rows by the names pages.py gives them."""
-    with sqlite3.connect(demo_database) as database:
+    with sqlite3.connect(demo_folder / "demo.sqlite3") as database:
         return {name: database.execute(query).fetchone()[0] for name, query in QUERY.items()}
 
 
@@ -103,13 +74,9 @@ def wait_for(address, server):
 
 
 @pytest.fixture(scope="module")
-def site_database(demo_database, tmp_path_factory):
+def site_database(demo_folder, tmp_path_factory):
     """A copy of the demo's database with its files beside it, which the tests of one file may change."""
-    copy = tmp_path_factory.mktemp("site") / "site.sqlite3"
-    with sqlite3.connect(demo_database) as source, sqlite3.connect(copy) as target:
-        source.backup(target)
-    shutil.copytree(demo_database.parent / "files", copy.parent / "files")
-    return copy
+    return copied(demo_folder, tmp_path_factory.mktemp("site") / "site.sqlite3")
 
 
 @pytest.fixture(scope="module")

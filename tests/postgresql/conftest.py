@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from tests.backup.conftest import backup, demo_var, own_databases, site  # noqa: F401 - fixtures
+from tests.backup.conftest import backup, own_databases, site  # noqa: F401 - fixtures
 from tests.postgresql.server import make_database, postgresql_server
 
 

@@ -15,8 +15,9 @@ from crewlog.backup.rows import compare
 from crewlog.backup.taking import Site, take_backup
 from crewlog.demo import is_demo_database
 from crewlog.evidence.guards import missing_triggers
-from tests.backup.conftest import KEY, NOW, change, manage, path_of
+from tests.backup.conftest import KEY, NOW, change, path_of
 from tests.backup.raw import counters, everything, number_of_rows
+from tests.demo_made import manage
 
 pytestmark = [pytest.mark.postgres, pytest.mark.usefixtures("own_databases")]
 STAMP = "20261130t070000z"

@@ -3,7 +3,7 @@
 import psycopg
 import pytest
 
-from tests.backup.conftest import manage
+from tests.demo_made import manage
 from tests.postgresql.server import make_database
 
 pytestmark = pytest.mark.postgres

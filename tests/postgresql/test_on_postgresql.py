@@ -21,6 +21,7 @@ FILES = (
     "tests/evidence/test_marks.py",
     "tests/evidence/test_people_state.py",
     "tests/evidence/test_verification.py",
+    "tests/gear/fact_changes/test_changing.py",
     "tests/gear/test_assemblies.py",
     "tests/gear/test_constraints.py",
     "tests/gear/test_failures.py",
@@ -28,13 +29,20 @@ FILES = (
     "tests/gear/test_retire.py",
     "tests/gear/test_rounds.py",
     "tests/gear/test_selectors.py",
+    "tests/gear/test_state_check.py",
+    "tests/jobs/test_bookings.py",
     "tests/jobs/test_failures_and_sheets.py",
     "tests/jobs/test_issue_sheet_command.py",
+    "tests/jobs/test_standing.py",
+    "tests/jobs/test_withdrawal.py",
     "tests/properties/test_fitness.py",
     "tests/web/test_devices.py",
     "tests/web/test_mailed_links.py",
+    "tests/web/test_recorded_once.py",
     "tests/web/test_second_step.py",
     "tests/web/test_sign_in_limits.py",
+    "tests/web/test_stale_edits.py",
+    "tests/web/test_today.py",
 )
 
 

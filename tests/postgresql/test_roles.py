@@ -23,7 +23,7 @@ from jobs.emergency.looks import EVERYTHING
 from jobs.models import Reading, SheetWithdrawal
 from jobs.services.field import record_reading
 from jobs.services.sheets import issue_sheet
-from tests.backup.conftest import manage
+from tests.demo_made import manage
 from tests.factories.crewlog import PASSWORD, CompanyFactory, MembershipFactory
 from tests.factories.gear import examiner, good_examination
 from tests.factories.jobs import passing_sheet

@@ -1,6 +1,8 @@
 """Copy the demo every way there is and compare every row of every table, as SQLite itself reads the two files.
 
-    python -m tests.trials.copies
+    python -m tests.trials.copies [FOLDER]
+
+FOLDER holds a demo that stands already; without it one is made.
 
 SQLite to SQLite by back-up and restore; SQLite to PostgreSQL to SQLite by move; PostgreSQL by back-up and restore. On
 both kinds a back-up is taken while a process enters records: what was acknowledged before it began has to be in it.
@@ -17,6 +19,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from tests.backup.raw import counters, everything
+from tests.demo_made import copied
 from tests.trials.sigkill import ROOT
 
 WORDS_BEFORE = 6  # acknowledgements awaited before the back-up begins
@@ -54,12 +57,15 @@ def heads(url):
     return [verdict["head"] for verdict in json.loads(run("verify_records", "--json", DATABASE_URL=url))]
 
 
-def copy_every_way(folder, address, say):
+def copy_every_way(folder, address, say, *, made=None):
     """Back up and restore the demo, move it there and back. Returns whether all of it is equal."""
     from tests.postgresql.server import make_database
 
     demo, restored, back = (folder / f"{name}.sqlite3" for name in ("demo", "restored", "back"))
-    run("demo", "--no-serve", "--database", demo, "--out", folder / "out")
+    if made is None:
+        run("demo", "--no-serve", "--database", demo, "--out", folder / "out")
+    else:
+        copied(made, demo)
     files = sum(1 for path in (folder / "files").rglob("*") if path.is_file())
     say(f"The demo: {files} files")
     began = time.monotonic()
@@ -132,14 +138,15 @@ def main(arguments=None, say=print):
         address = stack.enter_context(postgresql_server())
         if arguments == ["busy", "postgresql"]:
             return back_up_while_writing(make_database(address, "busy"), folder, say)
-        return 0 if copy_every_way(folder, address, say) else 1
+        made = Path(arguments[0]) if arguments else None
+        return 0 if copy_every_way(folder, address, say, made=made) else 1
 
 
 def main_of_all():
-    if len(sys.argv) > 1:
+    if sys.argv[1:2] == ["busy"]:
         return main(sys.argv[1:])
     busy = [[sys.executable, "-m", "tests.trials.copies", "busy", kind] for kind in ("sqlite", "postgresql")]
-    failed = main()
+    failed = main(sys.argv[1:])
     sys.stdout.flush()
     return failed or max(subprocess.run(command, cwd=ROOT, check=False).returncode for command in busy)
 

@@ -13,11 +13,11 @@ from tests.needs import postgresql_folder
 pytestmark = pytest.mark.postgres
 
 
-def test_demo_copied_every_way_is_equal_and_a_busy_database_is_backed_up_whole():
+def test_demo_copied_every_way_is_equal_and_a_busy_database_is_backed_up_whole(demo_folder):
     postgresql_folder()
     kept = {name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ}
     done = subprocess.run(
-        [sys.executable, "-m", "tests.trials.copies"],
+        [sys.executable, "-m", "tests.trials.copies", str(demo_folder)],
         cwd=Path(__file__).resolve().parents[2], env=kept, capture_output=True, text=True, timeout=900, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stdout[-3000:] + done.stderr[-3000:]
