@@ -194,8 +194,9 @@ CONTENT_SECURITY_POLICY = {
 }
 
 LANGUAGE_CODE = "en-gb"
+LANGUAGES = [("en-gb", "English")]
 TIME_ZONE = "UTC"
-USE_I18N = False
+USE_I18N = True
 USE_TZ = True
 
 STATIC_URL = "static/"
