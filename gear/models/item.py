@@ -18,8 +18,8 @@ from gear.classes import (
     MATERIALS,
     TACKLE_SET,
     USES,
-    GearClass,
 )
+from gear.gear_class import GearClass
 from gear.models.item_rules import item_constraints
 from gear.querysets import GearItemQuerySet
 from gear.turns import NEVER

@@ -8,14 +8,11 @@ from django.db.models import prefetch_related_objects
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, Membership, Role
+from gear.classes import CLASSES
 from gear.models import GearItem, InspectionScheme, SchemeRule
 from gear.services.out_of_use import settle_all
 
-# Lifting accessories: what hangs between the load and the machine or the stem.
-ACCESSORIES = (
-    "rope", "tackle_rope", "hitch_cord", "eye_to_eye_sling", "block", "pulley", "connector", "sling", "cleat",
-    "rope_grab", "ring", "load_cell",
-)  # fmt: skip
+ACCESSORIES = tuple(declared.code for declared in CLASSES if declared.is_accessory)
 MEMORY = "from memory"
 OWN = "our own rule"
 NA_BASIS = "WAC 296-155-55820 Table 25 and ASME B30.9, normal service: yearly"

@@ -2,7 +2,6 @@
 
 import math
 
-from gear.checklists import CHECKLISTS
 from gear.classes import BY_CODE
 from gear.models import GearItem, Inspection
 from gear.services.schemes import DEFAULT_SCHEMES
@@ -368,7 +367,7 @@ def pressure_ratio(speed_ratio):
 # Gear
 def reasons_without_a_point(gear_class, reasons):
     """Reasons for removal that no point of the class's checklist speaks of, joined by a comma, else "none"."""
-    said = " ".join(f"{point.words} {point.hint}" for point in CHECKLISTS[gear_class].points).casefold()
+    said = " ".join(f"{point.words} {point.hint}" for point in BY_CODE[gear_class].checklist.points).casefold()
     return ", ".join(reason for reason in reasons if reason.casefold() not in said) or "none"
 
 
