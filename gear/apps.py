@@ -10,6 +10,7 @@ class GearConfig(AppConfig):
     def ready(self) -> None:
         from crewlog import hooks
         from crewlog.evidence import KINDS
+        from gear import checks  # noqa: F401 - registers the system checks
         from gear.classes import CLASS_CHOICES
         from gear.holds import find_item, item_name, people_of_item, reports_in_evidence
         from gear.record_kinds import RECORD_KINDS
