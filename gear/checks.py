@@ -6,7 +6,7 @@ from typing import Any
 from django.core.checks import CheckMessage, Error, Tags, register
 from django.db import connections
 
-from gear.classes import BY_CODE, CLASSES
+from gear.classes import ACCESSORIES, BY_CODE, CLASSES
 from gear.models import ClassLimit, GearItem
 
 LONGEST_CODE = 20  # what every column that keeps a class's code holds
@@ -15,9 +15,9 @@ LONGEST_CODE = 20  # what every column that keeps a class's code holds
 @register()
 def check_codes(app_configs: Any, **_: Any) -> list[CheckMessage]:
     """A class's code is its own and fits the columns that keep it."""
-    codes = [declared.code for declared in CLASSES]
+    codes = [ACCESSORIES, *(declared.code for declared in CLASSES)]
     wrong = {code for code in codes if codes.count(code) > 1 or not 0 < len(code) <= LONGEST_CODE}
-    hint = f"A code is used once and has at most {LONGEST_CODE} characters."
+    hint = f"A code is used once, has at most {LONGEST_CODE} characters and is not {ACCESSORIES!r}."
     return [Error(f"{code!r} cannot be the code of a class of gear.", hint=hint, id="gear.E001") for code in wrong]
 
 

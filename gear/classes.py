@@ -3,6 +3,8 @@
 A new class is one entry here and its drawing in the sprite: see DEVELOPERS.md. Standard library only.
 """
 
+from collections.abc import Collection
+
 from gear.checklists import (
     ALL_PARTS,
     BENT,
@@ -258,11 +260,18 @@ CLASSES: tuple[GearClass, ...] = (
 BY_CODE: dict[str, GearClass] = {c.code: c for c in CLASSES}
 CLASS_CHOICES: tuple[tuple[str, str], ...] = tuple((c.code, c.name) for c in CLASSES)
 TACKLE_SET = "tackle_set"
+# In a rule's list of classes: every class that is a lifting accessory, also one that comes later.
+ACCESSORIES = "accessories"
 
 
 def class_choices() -> tuple[tuple[str, str], ...]:
     """Code and name of every class. Columns name this function, not its answer: a new class needs no migration."""
     return CLASS_CHOICES
+
+
+def is_named(gear_class: str, named: Collection[str]) -> bool:
+    """Whether a rule's list takes in a class: it is empty, or names the class or the accessories it is one of."""
+    return not named or gear_class in named or (ACCESSORIES in named and BY_CODE[gear_class].is_accessory)
 
 
 MATERIALS: tuple[tuple[str, str], ...] = (

@@ -16,7 +16,7 @@ def test_what_is_declared_passes():
     assert checks.check_codes(None) == []
 
 
-@pytest.mark.parametrize("code", ["", "rope", "a_code_of_21_letters_"])
+@pytest.mark.parametrize("code", ["", "rope", "accessories", "a_code_of_21_letters_"])
 def test_a_code_that_is_taken_empty_or_too_long_is_refused(monkeypatch, code):
     monkeypatch.setattr(checks, "CLASSES", (*CLASSES, replace(BY_CODE["connector"], code=code)))
     (error,) = checks.check_codes(None)

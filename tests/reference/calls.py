@@ -2,7 +2,7 @@
 
 import math
 
-from gear.classes import BY_CODE
+from gear.classes import BY_CODE, is_named
 from gear.models import GearItem, Inspection
 from gear.services.schemes import DEFAULT_SCHEMES
 from jobs.forms.plan_rows import PlaceRow
@@ -381,7 +381,7 @@ def life_years(gear_class):
 
 def months_between_examinations(scheme, use, gear_class):
     rules = next(default.rules for default in DEFAULT_SCHEMES if default.name.startswith(scheme))
-    return min(r.months for r in rules if r.use == use and (not r.gear_classes or gear_class in r.gear_classes))
+    return min(r.months for r in rules if r.use == use and is_named(gear_class, r.gear_classes))
 
 
 def particulars_without_a_place(particulars):
