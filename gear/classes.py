@@ -7,7 +7,6 @@ from collections.abc import Collection
 
 from gear.checklists import (
     ALL_PARTS,
-    AXLE,
     BENT,
     BLOCK_POINTS,
     BORE,
@@ -24,7 +23,6 @@ from gear.checklists import (
     KNOTTED,
     MARKING,
     PARTS,
-    PRACTICE,
     REEVING,
     RELEASE,
     ROPE_POINTS,
@@ -36,7 +34,6 @@ from gear.checklists import (
     WORN,
     ZERO,
     Checklist,
-    Point,
 )
 from gear.gear_class import ANY_STRENGTH, RATING_FIELDS, GearClass, LifeRule, OverloadRule
 from gear.wear import WearMeasure
@@ -181,24 +178,6 @@ CLASSES: tuple[GearClass, ...] = (
         roles=CONNECTOR_ROLES,
         materials=METALS, materials_refused=(),
         checklist=Checklist(1, (MARKING, GATE, BENT, WORN, CRACKS, PARTS)),
-    ),
-    GearClass(
-        code="swivel", name="Swivel", kind="connector", icon="g-swivel",
-        is_accessory=True, is_installed=False,
-        design_factor=5.0, ratings=ANY_STRENGTH, facts=(),
-        constructions=(("eye_and_eye", "Eye and eye"), ("jaw_and_eye", "Jaw and eye")),
-        measures=(
-            *METAL_WEAR,
-            WearMeasure("axial_play_mm", "Play along the axle", "mm", most=1.0, source=COMMON_PRACTICE),
-        ),
-        life=NO_LIFE_SET, overload=ABOVE_LIMIT,
-        roles=(),
-        materials=METALS, materials_refused=(),
-        checklist=Checklist(1, (
-            MARKING,
-            Point("turns", "Turns freely both ways", "By hand, unloaded; no grinding, no tight place", PRACTICE),
-            AXLE, WORN, CRACKS, PARTS,
-        )),
     ),
     GearClass(
         code="sling", name="Sling", kind="sling", icon="g-sling",
