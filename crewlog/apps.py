@@ -11,10 +11,10 @@ class CrewlogConfig(AppConfig):
     def ready(self) -> None:
         from crewlog import checks  # noqa: F401 - registers the system checks
         from crewlog.evidence.guards import lay_triggers
-        from crewlog.evidence.kinds import declare_kinds
+        from crewlog.evidence.kinds import KINDS
         from crewlog.evidence.people_state import people_faults
         from crewlog.evidence.qualification_state import qualification_faults
-        from crewlog.hooks import register_state_check
+        from crewlog.hooks import STATE_CHECKS
         from crewlog.record_kinds import RECORD_KINDS
         from crewlog.signin import signals
         from crewlog.site import events
@@ -23,6 +23,5 @@ class CrewlogConfig(AppConfig):
         events.connect()
         post_migrate.connect(lay_triggers, dispatch_uid="crewlog.append_only")
         signals.connect()
-        declare_kinds(RECORD_KINDS)
-        for check in (people_faults, qualification_faults, learning_faults, session_faults):
-            register_state_check(check)
+        KINDS.add(*RECORD_KINDS)
+        STATE_CHECKS.add(people_faults, qualification_faults, learning_faults, session_faults)

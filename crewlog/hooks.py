@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from crewlog.models import Company, Person
+from crewlog.registry import Registry
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,35 +23,39 @@ class Refusal:
     words: str
 
 
-# Finds an item by its tag or a job by its reference, as typed.
-Finder = Callable[[Company, str], Found | None]
-# How the thing with a key is called.
-Namer = Callable[[Company, str], str]
-# Ids of everyone whom something about the thing with this key names.
-PeopleUnder = Callable[[Company, str], Iterable[str]]
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What a hold is about: its word ("item", "job"), how one is found as typed, what the one of a key is called."""
 
-FINDERS: dict[str, Finder] = {}
-NAMERS: dict[str, Namer] = {}
-PEOPLE_UNDER: dict[str, list[PeopleUnder]] = {"item": [], "job": []}
-# What else stands in the way of a person's removal.
-REFUSERS: list[Callable[[Person], Iterable[Refusal]]] = []
-GEAR_CLASSES: list[tuple[str, str]] = []
-# Columns that repeat what the records say: each check recomputes its own from evidence and names what differs.
+    about: str
+    find: Callable[[Company, str], Found | None]
+    name: Callable[[Company, str], str]
+
+
+@dataclass(frozen=True, slots=True)
+class PeopleUnder:
+    """Gives the ids of everyone whom something about the subject with a key names."""
+
+    about: str
+    of: Callable[[Company, str], Iterable[str]]
+
+
+# Columns that repeat what the records say: each check works its own out again from evidence, and yields one sentence
+# for each column that does not say what the records say.
 StateCheck = Callable[[Company], Iterator[str]]
-STATE_CHECKS: list[StateCheck] = []
+
+SUBJECTS: Registry[Subject] = Registry()
+PEOPLE_UNDER: Registry[PeopleUnder] = Registry()
+# What else stands in the way of a person's removal.
+REFUSERS: Registry[Callable[[Person], Iterable[Refusal]]] = Registry()
+# (code, name) of what people can be competent to examine.
+GEAR_CLASSES: Registry[tuple[str, str]] = Registry()
+STATE_CHECKS: Registry[StateCheck] = Registry()
 
 
-def register_subject(about: str, *, find: Finder, name: Namer) -> None:
-    FINDERS[about] = find
-    NAMERS[about] = name
-
-
-def register_state_check(check: StateCheck) -> None:
-    """Have `verify` run a check that yields one sentence for each column that does not say what the records say."""
-    if check not in STATE_CHECKS:
-        STATE_CHECKS.append(check)
-
-
-def register_people(about: str, people_under: PeopleUnder) -> None:
-    if people_under not in PEOPLE_UNDER[about]:
-        PEOPLE_UNDER[about].append(people_under)
+def subject_of(about: str) -> Subject:
+    """The subject with a word; raises LookupError where no app added it."""
+    for subject in SUBJECTS:
+        if subject.about == about:
+            return subject
+    raise LookupError(f"no app says what {about!r} is")

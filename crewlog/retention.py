@@ -9,7 +9,7 @@ from typing import Self
 from django.db.models import Max, Q, QuerySet
 
 from crewlog.dates import day_words, local_day, months_on
-from crewlog.hooks import NAMERS, PEOPLE_UNDER, REFUSERS, Refusal
+from crewlog.hooks import PEOPLE_UNDER, REFUSERS, Refusal, subject_of
 from crewlog.models import Company, Hold, Paper, Person, Record, RetentionPeriod
 from crewlog.retention_defaults import ensure_default_periods
 
@@ -136,7 +136,8 @@ def standing_holds(person: Person) -> Iterator[Refusal]:
         if hold.about == Hold.About.PERSON:
             applies = hold.subject == key or papers_naming(person).filter(names_on_paper(hold.subject)).exists()
         else:
-            applies = any(key in set(under(company, hold.subject)) for under in PEOPLE_UNDER[hold.about])
+            reached = (each for each in PEOPLE_UNDER if each.about == hold.about)
+            applies = any(key in set(each.of(company, hold.subject)) for each in reached)
         if applies:
             yield Refusal(
                 f"hold-stands:{hold.about}",
@@ -149,7 +150,7 @@ def hold_label(company: Company, hold: Hold) -> str:
     """What a hold is on, as people call it."""
     if hold.about == Hold.About.PERSON:
         return str(Person.objects.with_details().filter(company=company, pk=hold.subject).first() or "a person")
-    return NAMERS[hold.about](company, hold.subject)
+    return subject_of(hold.about).name(company, hold.subject)
 
 
 def names_on_paper(key: str) -> Q:

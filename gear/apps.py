@@ -9,16 +9,16 @@ class GearConfig(AppConfig):
 
     def ready(self) -> None:
         from crewlog import hooks
-        from crewlog.evidence import declare_kinds
+        from crewlog.evidence import KINDS
+        from gear import checks  # noqa: F401 - registers the system checks
         from gear.classes import CLASS_CHOICES
         from gear.holds import find_item, item_name, people_of_item, reports_in_evidence
         from gear.record_kinds import RECORD_KINDS
         from gear.state_check.check import check_store
 
-        declare_kinds(RECORD_KINDS)
-        hooks.register_subject("item", find=find_item, name=item_name)
-        hooks.register_people("item", people_of_item)
-        if reports_in_evidence not in hooks.REFUSERS:
-            hooks.REFUSERS.append(reports_in_evidence)
-        hooks.register_state_check(check_store)
-        hooks.GEAR_CLASSES[:] = CLASS_CHOICES
+        KINDS.add(*RECORD_KINDS)
+        hooks.SUBJECTS.add(hooks.Subject("item", find=find_item, name=item_name))
+        hooks.PEOPLE_UNDER.add(hooks.PeopleUnder("item", people_of_item))
+        hooks.REFUSERS.add(reports_in_evidence)
+        hooks.STATE_CHECKS.add(check_store)
+        hooks.GEAR_CLASSES.add(*CLASS_CHOICES)

@@ -1,4 +1,4 @@
-"""The checklist of each class, by version. Standard library only.
+"""The points that checklists are made of; each class declares its own list. Standard library only.
 
 A list in force is never edited: a changed point is a new version, because signed inspections name theirs. Sources
 are short: a published list where there is one, else how the point is known. The maker's own list comes first.
@@ -27,16 +27,10 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Checklist:
-    """The points of one class in one version."""
+    """The points of a class in one version."""
 
-    gear_class: str
     version: int
     points: tuple[Point, ...]
-
-    @property
-    def label(self) -> str:
-        """How an inspection names it: "rope 1"."""
-        return f"{self.gear_class} {self.version}"
 
 
 MARKING = Point("marking", "Tag readable and the right item", "Tag, rating and standard can be read on it", REPORT)
@@ -91,22 +85,3 @@ BORE = Point("bore", "Bore smooth", "No burr, groove or colour from heat where r
 ROPE_POINTS = (MARKING, SHEATH, INSIDE, TUCKS, ROPE_HEAT, LENGTH)
 CORD_POINTS = (MARKING, SHEATH, ENDS, ROPE_HEAT)
 BLOCK_POINTS = (MARKING, SHEAVES, AXLE, CHEEKS, WORN, CRACKS, PARTS)
-
-_IN_FORCE: tuple[tuple[str, int, tuple[Point, ...]], ...] = (
-    ("rope", 2, ROPE_POINTS),
-    ("tackle_rope", 2, ROPE_POINTS),
-    ("hitch_cord", 2, CORD_POINTS),
-    ("eye_to_eye_sling", 2, (*CORD_POINTS, STITCHING)),
-    ("block", 1, BLOCK_POINTS),
-    ("pulley", 1, BLOCK_POINTS),
-    ("connector", 1, (MARKING, GATE, BENT, WORN, CRACKS, PARTS)),
-    ("sling", 1, (MARKING, HOLES, STITCHING, STIFF, HEAT, KNOTTED, FITTINGS)),
-    ("bollard", 1, (MARKING, DRUM, FRAME, STRAP, CRACKS, PARTS)),
-    ("cleat", 1, (MARKING, CAMS, RELEASE, CRACKS, PARTS)),
-    ("rope_grab", 1, (MARKING, CAMS, RELEASE, BENT, CRACKS, PARTS)),
-    ("ring", 1, (MARKING, BORE, BENT, CRACKS)),
-    ("load_cell", 1, (MARKING, CALIBRATED, ZERO, SHELL, PARTS)),
-    ("tackle_set", 1, (MARKING, ALL_PARTS, REEVING, RUNS)),
-)
-
-CHECKLISTS: dict[str, Checklist] = {code: Checklist(code, version, points) for code, version, points in _IN_FORCE}

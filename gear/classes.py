@@ -1,92 +1,52 @@
-"""The one declaration of each class of gear: ratings, life, measures of wear, positions and materials.
+"""The one declaration of each class of gear: the list that every form, rule, page and paper reads.
 
-Makers' instructions come first; what stands here is used where the maker is silent. Standard library only.
+A new class is one entry here and its drawing in the sprite: see DEVELOPERS.md. Standard library only.
 """
 
-from dataclasses import dataclass
+from collections.abc import Collection
 
-from gear.checklists import CHECKLISTS, Checklist
+from gear.checklists import (
+    ALL_PARTS,
+    BENT,
+    BLOCK_POINTS,
+    BORE,
+    CALIBRATED,
+    CAMS,
+    CORD_POINTS,
+    CRACKS,
+    DRUM,
+    FITTINGS,
+    FRAME,
+    GATE,
+    HEAT,
+    HOLES,
+    KNOTTED,
+    MARKING,
+    PARTS,
+    REEVING,
+    RELEASE,
+    ROPE_POINTS,
+    RUNS,
+    SHELL,
+    STIFF,
+    STITCHING,
+    STRAP,
+    WORN,
+    ZERO,
+    Checklist,
+)
+from gear.gear_class import ANY_STRENGTH, RATING_FIELDS, GearClass, LifeRule, OverloadRule
 from gear.wear import WearMeasure
 
-RATING_FIELDS = (
-    "working_load_limit_n",
-    "breaking_strength_n",
-    "vertical_rating_n",
-    "choker_rating_n",
-    "basket_rating_n",
-)
-ANY_STRENGTH = ("working_load_limit_n", "breaking_strength_n")
 COMMON_PRACTICE = "common practice"
-FROM_MEMORY = "from memory"
-
-
-@dataclass(frozen=True, slots=True)
-class LifeRule:
-    """How long a class may serve where the maker says nothing; None where no such end is set."""
-
-    years_from_manufacture: int | None
-    years_from_first_use: int | None
-    source: str
-
 
 NO_LIFE_SET = LifeRule(None, None, "metal gear: condition decides unless the maker sets a life (common practice)")
 TEXTILE_LIFE = LifeRule(
     10, None, "up to 10 years from manufacture: common maker's figure for nylon and polyester (from memory)"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class OverloadRule:
-    """The share of its limit above which a peak counts as an overload: out of use until it is examined."""
-
-    share_ratio: float
-    source: str
-
-
 ABOVE_LIMIT = OverloadRule(
     1.0, "loaded above the working load limit: out of use and examined before the next use (common practice)"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class GearClass:
-    """One class of gear.
-
-    `kind` is the kind of item in the mechanics, empty for an assembly whose parts stand in the positions.
-    `materials` are those it is made of where one is named; `materials_refused` those of them that it may not be.
-    `ratings` lists the figures of which one at least is needed before it carries load. `design_factor` is the
-    least breaking strength over working load that may be used; a company may be stricter, never looser.
-    """
-
-    code: str
-    name: str
-    kind: str
-    design_factor: float
-    ratings: tuple[str, ...] = ANY_STRENGTH
-    carries_load: bool = True
-    constructions: tuple[tuple[str, str], ...] = ()
-    measures: tuple[WearMeasure, ...] = ()
-    life: LifeRule = NO_LIFE_SET
-    roles: tuple[str, ...] = ()
-    materials: tuple[str, ...] = ()
-    materials_refused: tuple[str, ...] = ()
-    overload: OverloadRule = ABOVE_LIMIT
-
-    @property
-    def checklist(self) -> Checklist:
-        """The checklist in force."""
-        return CHECKLISTS[self.code]
-
-    @property
-    def materials_allowed(self) -> tuple[str, ...]:
-        """Codes of the materials it may be made of."""
-        return tuple(code for code in self.materials if code not in self.materials_refused)
-
-    @property
-    def is_rope(self) -> bool:
-        """Whether it has a length and ends: rope, tackle rope, hitch cord and eye-to-eye sling."""
-        return self.kind in ("rope", "tackle_rope", "hitch_cord")
-
 
 ROPE_WEAR = (
     WearMeasure("diameter_mm", "Smallest diameter found", "mm", of="diameter_mm", least_ratio=0.9,
@@ -121,6 +81,17 @@ GAUGE_WEAR = (
 
 FIBRES = ("polyester", "nylon", "polypropylene", "polyethylene", "aramid", "aramid_polyester", "natural_fibre")
 METALS = ("steel", "stainless_steel", "aluminium")
+ROPE_FACTS = (
+    "length_m", "diameter_mm", "proven_hold_n", "proven_hold_basis", "terminations", "reference_elongation_ratio",
+    "reference_load_ratio", "spliced_by",
+)  # fmt: skip
+EFFICIENCY = ("sheave_efficiency", "sheave_efficiency_origin")
+SHEAVE_FACTS = ("rope_diameter_min_mm", "rope_diameter_max_mm", "sheave_diameter_mm", "sheave_count", *EFFICIENCY)
+SET_FACTS = (*EFFICIENCY, "extended_length_m", "two_blocked_length_m", "parts_expected")
+ROPE_CONSTRUCTIONS = (
+    ("double_braid", "Double braid"), ("single_braid", "Single braid"), ("three_strand", "Three-strand"),
+    ("kernmantle", "Core and sheath"),
+)  # fmt: skip
 REDIRECT_BLOCKS = ("redirect_block", "side_redirect_block")
 CONNECTOR_ROLES = (
     "stem_connector", "hitch_connector", "fixed_block_connector", "redirect_connector", "gauge_connector",
@@ -134,100 +105,174 @@ MELTS_IN_A_HITCH = ("polypropylene", "polyethylene")
 
 CLASSES: tuple[GearClass, ...] = (
     GearClass(
-        "rope", "Rope", "rope", 5.0, materials=FIBRES,
-        constructions=(
-            ("double_braid", "Double braid"), ("single_braid", "Single braid"), ("three_strand", "Three-strand"),
-            ("kernmantle", "Core and sheath"),
-        ),
-        measures=ROPE_WEAR, life=TEXTILE_LIFE, roles=("main_line", "side_line", "restraint_line"),
-        materials_refused=("polypropylene",),
+        code="rope", name="Rope", kind="rope", icon="g-rope",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=ROPE_FACTS,
+        constructions=ROPE_CONSTRUCTIONS,
+        measures=ROPE_WEAR, life=TEXTILE_LIFE, overload=ABOVE_LIMIT,
+        roles=("main_line", "side_line", "restraint_line"),
+        materials=FIBRES, materials_refused=("polypropylene",),
+        checklist=Checklist(2, ROPE_POINTS),
     ),
     GearClass(
-        "tackle_rope", "Tackle rope", "tackle_rope", 5.0, materials=FIBRES,
-        constructions=(
-            ("double_braid", "Double braid"), ("single_braid", "Single braid"), ("three_strand", "Three-strand"),
-            ("kernmantle", "Core and sheath"),
-        ),
-        measures=ROPE_WEAR, life=TEXTILE_LIFE, roles=("tackle_rope",),
+        code="tackle_rope", name="Tackle rope", kind="tackle_rope", icon="g-rope",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=ROPE_FACTS,
+        constructions=ROPE_CONSTRUCTIONS,
+        measures=ROPE_WEAR, life=TEXTILE_LIFE, overload=ABOVE_LIMIT,
+        roles=("tackle_rope",),
+        materials=FIBRES, materials_refused=(),
+        checklist=Checklist(2, ROPE_POINTS),
     ),
     GearClass(
-        "hitch_cord", "Hitch cord", "hitch_cord", 5.0, materials=FIBRES,
+        code="hitch_cord", name="Hitch cord", kind="hitch_cord", icon="g-hitch",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=ROPE_FACTS,
         constructions=(("loop", "Loop"), ("plain", "Plain ends")),
-        measures=CORD_WEAR, life=TEXTILE_LIFE, roles=("hitch_cord",), materials_refused=MELTS_IN_A_HITCH,
+        measures=CORD_WEAR, life=TEXTILE_LIFE, overload=ABOVE_LIMIT,
+        roles=("hitch_cord",),
+        materials=FIBRES, materials_refused=MELTS_IN_A_HITCH,
+        checklist=Checklist(2, CORD_POINTS),
     ),
     GearClass(
-        "eye_to_eye_sling", "Eye-to-eye sling", "hitch_cord", 5.0, materials=FIBRES,
+        code="eye_to_eye_sling", name="Eye-to-eye sling", kind="hitch_cord", icon="g-hitch",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=ROPE_FACTS,
         constructions=(("sewn", "Sewn eyes"), ("spliced", "Spliced eyes")),
-        measures=CORD_WEAR, life=TEXTILE_LIFE, roles=("hitch_cord",), materials_refused=MELTS_IN_A_HITCH,
+        measures=CORD_WEAR, life=TEXTILE_LIFE, overload=ABOVE_LIMIT,
+        roles=("hitch_cord",),
+        materials=FIBRES, materials_refused=MELTS_IN_A_HITCH,
+        checklist=Checklist(2, (*CORD_POINTS, STITCHING)),
     ),
     GearClass(
-        "block", "Block", "block", 5.0, materials=METALS,
+        code="block", name="Block", kind="block", icon="g-block",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=SHEAVE_FACTS,
         constructions=(
             ("single", "Single"), ("double_side_by_side", "Double, side by side"),
             ("double_in_line", "Double, in line"), ("triple", "Triple"),
         ),
-        measures=SHEAVE_WEAR, roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS),
+        measures=SHEAVE_WEAR, life=NO_LIFE_SET, overload=ABOVE_LIMIT,
+        roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS),
+        materials=METALS, materials_refused=(),
+        checklist=Checklist(1, BLOCK_POINTS),
     ),
     GearClass(
-        "pulley", "Pulley", "block", 5.0, materials=METALS,
+        code="pulley", name="Pulley", kind="block", icon="g-pulley",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=SHEAVE_FACTS,
         constructions=(("plain", "Plain"), ("hitch_tending", "Hitch-tending")),
-        measures=SHEAVE_WEAR, roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS),
+        measures=SHEAVE_WEAR, life=NO_LIFE_SET, overload=ABOVE_LIMIT,
+        roles=("moving_block", "fixed_block", *REDIRECT_BLOCKS),
+        materials=METALS, materials_refused=(),
+        checklist=Checklist(1, BLOCK_POINTS),
     ),
     GearClass(
-        "connector", "Connector", "connector", 5.0, materials=METALS,
+        code="connector", name="Connector", kind="connector", icon="g-connector",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=("diameter_mm", "minor_axis_strength_n", "gate"),
         constructions=(
             ("carabiner", "Carabiner"), ("shackle", "Shackle"), ("link", "Screw link"), ("plate", "Rigging plate"),
         ),
-        measures=CONNECTOR_WEAR, roles=CONNECTOR_ROLES,
+        measures=CONNECTOR_WEAR, life=NO_LIFE_SET, overload=ABOVE_LIMIT,
+        roles=CONNECTOR_ROLES,
+        materials=METALS, materials_refused=(),
+        checklist=Checklist(1, (MARKING, GATE, BENT, WORN, CRACKS, PARTS)),
     ),
     GearClass(
-        "sling", "Sling", "sling", 7.0, ratings=RATING_FIELDS, materials=(*FIBRES, "wire", "steel"),
+        code="sling", name="Sling", kind="sling", icon="g-sling",
+        is_accessory=True, is_installed=False,
+        design_factor=7.0, ratings=RATING_FIELDS, facts=("length_m", "diameter_mm"),
         constructions=(
             ("round", "Round"), ("web", "Web"), ("rope", "Rope"), ("choker", "Choker"), ("dead_eye", "Dead-eye"),
         ),
         measures=(
             WearMeasure("worn_width_ratio", "Greatest loss of width", "%", most=0.10, source=COMMON_PRACTICE),
-        ),
-        life=TEXTILE_LIFE, roles=SLING_ROLES,
+        ), life=TEXTILE_LIFE, overload=ABOVE_LIMIT,
+        roles=SLING_ROLES,
+        materials=(*FIBRES, "wire", "steel"), materials_refused=(),
+        checklist=Checklist(1, (MARKING, HOLES, STITCHING, STIFF, HEAT, KNOTTED, FITTINGS)),
     ),
     GearClass(
-        "bollard", "Lowering bollard", "bollard", 5.0, ratings=("working_load_limit_n", "breaking_strength_n"),
-        materials=METALS,
+        code="bollard", name="Lowering bollard", kind="bollard", icon="g-bollard",
+        is_accessory=False, is_installed=True,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=SHEAVE_FACTS,
         constructions=(("fixed_drum", "Fixed drum"), ("portable", "Portable, slung to a stem")),
-        measures=DRUM_WEAR, roles=("bollard", "side_bollard", "restraint_bollard"),
+        measures=DRUM_WEAR, life=NO_LIFE_SET, overload=ABOVE_LIMIT,
+        roles=("bollard", "side_bollard", "restraint_bollard"),
+        materials=METALS, materials_refused=(),
+        checklist=Checklist(1, (MARKING, DRUM, FRAME, STRAP, CRACKS, PARTS)),
     ),
     GearClass(
-        "cleat", "Rope cleat", "cleat", 5.0, materials=METALS,
+        code="cleat", name="Rope cleat", kind="cleat", icon="g-cleat",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=SHEAVE_FACTS,
         constructions=(("cam", "Cams"), ("horn", "Horns"), ("toothed", "Toothed")),
         measures=(
             WearMeasure("tooth_height_loss_ratio", "Teeth worn away", "%", most=0.25, source=COMMON_PRACTICE),
-        ),
+        ), life=NO_LIFE_SET, overload=ABOVE_LIMIT,
         roles=("cleat",),
+        materials=METALS, materials_refused=(),
+        checklist=Checklist(1, (MARKING, CAMS, RELEASE, CRACKS, PARTS)),
     ),
     GearClass(
-        "rope_grab", "Rope grab", "rope_grab", 5.0, materials=METALS,
+        code="rope_grab", name="Rope grab", kind="rope_grab", icon="g-grab",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=SHEAVE_FACTS,
         constructions=(("smooth", "Smooth cam"), ("toothed", "Toothed cam")),
-        measures=METAL_WEAR, roles=("rope_grab",),
+        measures=METAL_WEAR, life=NO_LIFE_SET, overload=ABOVE_LIMIT,
+        roles=("rope_grab",),
+        materials=METALS, materials_refused=(),
+        checklist=Checklist(1, (MARKING, CAMS, RELEASE, BENT, CRACKS, PARTS)),
     ),
     GearClass(
-        "ring", "Ring", "ring", 5.0, materials=METALS,
+        code="ring", name="Ring", kind="ring", icon="g-ring",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=("diameter_mm", *SHEAVE_FACTS),
         constructions=(("forged", "Forged"), ("machined", "Machined"), ("friction", "Friction ring")),
-        measures=METAL_WEAR, roles=REDIRECT_BLOCKS,
+        measures=METAL_WEAR, life=NO_LIFE_SET, overload=ABOVE_LIMIT,
+        roles=REDIRECT_BLOCKS,
+        materials=METALS, materials_refused=(),
+        checklist=Checklist(1, (MARKING, BORE, BENT, CRACKS)),
     ),
     GearClass(
-        "load_cell", "Load cell", "gauge", 5.0, materials=METALS,
+        code="load_cell", name="Load cell", kind="gauge", icon="g-cell",
+        is_accessory=True, is_installed=False,
+        design_factor=5.0, ratings=ANY_STRENGTH, facts=(),
         constructions=(("in_line", "In line"), ("running_line", "On a running line")),
-        measures=GAUGE_WEAR, roles=("tension_gauge",),
+        measures=GAUGE_WEAR, life=NO_LIFE_SET, overload=ABOVE_LIMIT,
+        roles=("tension_gauge",),
+        materials=METALS, materials_refused=(),
+        checklist=Checklist(1, (MARKING, CALIBRATED, ZERO, SHELL, PARTS)),
     ),
     GearClass(
-        "tackle_set", "Tackle set", "", 5.0, ratings=(), carries_load=False,
+        code="tackle_set", name="Tackle set", kind="", icon="g-set",
+        is_accessory=False, is_installed=True,
+        design_factor=5.0, ratings=(), facts=SET_FACTS,
         constructions=(("reeved", "Reeved and kept together"),),
+        measures=(), life=NO_LIFE_SET, overload=ABOVE_LIMIT,
+        roles=(),
+        materials=(), materials_refused=(),
+        checklist=Checklist(1, (MARKING, ALL_PARTS, REEVING, RUNS)),
     ),
 )  # fmt: skip
 
 BY_CODE: dict[str, GearClass] = {c.code: c for c in CLASSES}
 CLASS_CHOICES: tuple[tuple[str, str], ...] = tuple((c.code, c.name) for c in CLASSES)
 TACKLE_SET = "tackle_set"
+# In a rule's list of classes: every class that is a lifting accessory, also one that comes later.
+ACCESSORIES = "accessories"
+
+
+def class_choices() -> tuple[tuple[str, str], ...]:
+    """Code and name of every class. Columns name this function, not its answer: a new class needs no migration."""
+    return CLASS_CHOICES
+
+
+def is_named(gear_class: str, named: Collection[str]) -> bool:
+    """Whether a rule's list takes in a class: it is empty, or names the class or the accessories it is one of."""
+    return not named or gear_class in named or (ACCESSORIES in named and BY_CODE[gear_class].is_accessory)
+
 
 MATERIALS: tuple[tuple[str, str], ...] = (
     ("polyester", "Polyester"),

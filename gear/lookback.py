@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from crewlog.models import Record
+from crewlog.registry import Registry
 from gear.event_kinds import EXAMINATIONS, PASSING
 from gear.models import GearItem, Inspection
 
@@ -22,7 +23,7 @@ class Work:
 Supplier = Callable[[GearItem, dt.date | None, dt.date], list[Work]]
 
 # Called with the item, the day it last passed (None: never) and the last day asked for.
-suppliers: list[Supplier] = []
+suppliers: Registry[Supplier] = Registry()
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,6 +118,10 @@ class GearItemQuerySet(CompanyQuerySet):
     def of_class(self, *codes: str) -> Self:
         return self.filter(gear_class__in=codes)
 
+    def of_kind(self, kind: str) -> Self:
+        """Of the classes that are one kind of item in the mechanics."""
+        return self.of_class(*(declared.code for declared in CLASSES if declared.kind == kind))
+
     def at_place(self, place: str) -> Self:
         return self.filter(storage_place=place)
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from crewlog.models import Company
+from crewlog.registry import Registry
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +21,7 @@ class Paper:
 
 Supplier = Callable[[Company], list[Paper]]
 
-suppliers: list[Supplier] = []
+suppliers: Registry[Supplier] = Registry()
 
 
 def papers_of(company: Company) -> dict[int, list[Paper]]:

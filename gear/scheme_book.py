@@ -45,7 +45,7 @@ class SchemeBook:
         return tuple(
             Interval(rule.inspection_kind, rule.months, rule.basis)
             for rule in self.rules
-            if rule.use in uses and (not rule.gear_classes or gear_class in rule.gear_classes)
+            if rule.use in uses and rule.is_for(gear_class)
         )
 
 

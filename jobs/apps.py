@@ -9,7 +9,7 @@ class JobsConfig(AppConfig):
 
     def ready(self) -> None:
         from crewlog import hooks
-        from crewlog.evidence import declare_kinds
+        from crewlog.evidence import KINDS
         from gear import lookback, reliance
         from gear.services.out_of_use import fact_listeners, listeners
         from jobs.holds import find_job, job_name, papers_in_evidence, people_of_items_sheets, people_of_job
@@ -20,18 +20,14 @@ class JobsConfig(AppConfig):
         from jobs.services.sheets import withdraw_sheets_of
         from jobs.sheet_state import sheet_faults
 
-        if withdraw_sheets_of not in listeners:
-            listeners.append(withdraw_sheets_of)
-        if withdraw_sheets_leaning_on not in fact_listeners:
-            fact_listeners.append(withdraw_sheets_leaning_on)
-        if sheets_with not in lookback.suppliers:
-            lookback.suppliers.append(sheets_with)
-        if sheets_in_force not in reliance.suppliers:
-            reliance.suppliers.append(sheets_in_force)
-        declare_kinds(RECORD_KINDS)
-        hooks.register_state_check(sheet_faults)
-        hooks.register_subject("job", find=find_job, name=job_name)
-        hooks.register_people("job", people_of_job)
-        hooks.register_people("item", people_of_items_sheets)
-        if papers_in_evidence not in hooks.REFUSERS:
-            hooks.REFUSERS.append(papers_in_evidence)
+        listeners.add(withdraw_sheets_of)
+        fact_listeners.add(withdraw_sheets_leaning_on)
+        lookback.suppliers.add(sheets_with)
+        reliance.suppliers.add(sheets_in_force)
+        KINDS.add(*RECORD_KINDS)
+        hooks.STATE_CHECKS.add(sheet_faults)
+        hooks.SUBJECTS.add(hooks.Subject("job", find=find_job, name=job_name))
+        hooks.PEOPLE_UNDER.add(
+            hooks.PeopleUnder("job", people_of_job), hooks.PeopleUnder("item", people_of_items_sheets)
+        )
+        hooks.REFUSERS.add(papers_in_evidence)

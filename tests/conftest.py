@@ -78,9 +78,9 @@ def heads_dir(tmp_path_factory):
 @pytest.fixture(scope="session", autouse=True)
 def kinds_of_the_tests():
     """Kinds of record that only tests write."""
-    from crewlog.evidence import declare_kinds
+    from crewlog.evidence import KINDS
 
-    declare_kinds(("crewlog.test", "gear.noted", "test.handed-out", "test.note"))
+    KINDS.add("crewlog.test", "gear.noted", "test.handed-out", "test.note")
 
 
 @pytest.fixture(scope="session")

@@ -12,12 +12,13 @@ from crewlog.evidence.chain import (
     next_link,
     record_hash,
 )
-from crewlog.evidence.kinds import declare_kinds, known_kinds
+from crewlog.evidence.kinds import KINDS, known_kinds
 from crewlog.evidence.rows import append_row, append_rows, columns, evidence_models, says_the_same, unsaid
 from crewlog.evidence.verification import Verdict, verify
 
 __all__ = [
     "FIRST",
+    "KINDS",
     "Entry",
     "Verdict",
     "append",
@@ -27,7 +28,6 @@ __all__ = [
     "canonical",
     "chain_head",
     "columns",
-    "declare_kinds",
     "evidence_models",
     "known_kinds",
     "last_link",

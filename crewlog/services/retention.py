@@ -4,7 +4,7 @@ from django.db import transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row
-from crewlog.hooks import FINDERS
+from crewlog.hooks import subject_of
 from crewlog.models import Company, Hold, HoldLift, Membership, Person, RetentionPeriod
 from crewlog.services.rights import must_be_owner
 
@@ -30,7 +30,7 @@ def find_subject(company: Company, about: str, text: str) -> str:
         if found is None:
             raise RuleBroken("Choose the person.", code="hold-subject-unknown", field="person")
         return str(found.pk)
-    subject = FINDERS[about](company, text.strip()) if text.strip() else None
+    subject = subject_of(about).find(company, text.strip()) if text.strip() else None
     if subject is None:
         words = {"item": "No item here has this tag.", "job": "No job here has this reference."}
         raise RuleBroken(words[about], code="hold-subject-unknown", field=about)

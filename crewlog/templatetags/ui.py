@@ -39,30 +39,6 @@ BAR = {
 }
 THUMB = dict.fromkeys(Role, ("today", "jobs", "store", "find_tag", "more")) | {Role.AUDITOR: ("records", "more")}
 
-# What stands in the eye of the load path and beside a class's name: kind or class -> drawing.
-GEAR_DRAWINGS = {
-    "stem": "g-stem",
-    "rope": "g-rope",
-    "tackle_rope": "g-rope",
-    "hitch_cord": "g-hitch",
-    "eye_to_eye_sling": "g-hitch",
-    "rope_grab": "g-grab",
-    "connector": "g-connector",
-    "ring": "g-ring",
-    "block": "g-block",
-    "pulley": "g-pulley",
-    "sling": "g-sling",
-    "cleat": "g-cleat",
-    "bollard": "g-bollard",
-    "gauge": "g-cell",
-    "load_cell": "g-cell",
-    "tackle_set": "g-set",
-    "tree": "g-tree",
-    "stump": "g-anchor",
-    "holdfast": "g-holdfast",
-    "machine": "g-machine",
-}
-
 NUMBER_WORDS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")
 
 
@@ -70,14 +46,6 @@ NUMBER_WORDS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Ei
 def icon(name: str) -> SafeString:
     """A drawing of the sprite, beside its word: `{% icon "n-store" %}`."""
     return format_html('<svg class="icon" aria-hidden="true" focusable="false"><use href="#{}"/></svg>', name)
-
-
-@register.simple_tag
-def gear_icon(kind: str) -> SafeString:
-    """The drawing of a gear class, a role's kind or an anchor's kind: `{% gear_icon item.gear_class %}`."""
-    if kind not in GEAR_DRAWINGS:
-        raise ImproperlyConfigured(f"No drawing for gear of kind {kind!r}.")
-    return icon(GEAR_DRAWINGS[kind])
 
 
 @register.simple_tag

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from gear.classes import BY_CODE, LOCKING_GATES, USES
+from gear.gear_class import ANY_STRENGTH, GearClass
 
 Way = Literal["same", "stricter", "looser"]
 Values = Mapping[str, Any]
@@ -56,11 +57,12 @@ def rating(name: str, before: Values, after: Values, about: About) -> Way:
     was, now = before[name], after[name]
     if was is not None and now is not None:
         return way(was, now)
-    others = [other for other in BY_CODE[about.gear_class].ratings if other != name and before.get(other) is not None]
+    ratings = BY_CODE[about.gear_class].ratings
+    others = [other for other in ratings if other != name and before.get(other) is not None]
     if now is None:
         return "looser" if others else "stricter"  # without it the others count alone; with none it carries nothing
     is_lesser = name == "working_load_limit_n" and "breaking_strength_n" in others
-    return "stricter" if is_lesser and about.gear_class != "sling" else "looser"
+    return "stricter" if is_lesser and ratings == ANY_STRENGTH else "looser"
 
 
 def by_day(name: str, before: Values, after: Values, about: About) -> Way:
@@ -195,42 +197,38 @@ FACTS: dict[str, FactRule] = {
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """Facts that are changed together on one page, and the classes that have them; none named: every class."""
+    """Facts that are changed together on one page; `of_some`: only classes that declare one of them have it."""
 
     code: str
     title: str
     columns: tuple[str, ...]
-    classes: tuple[str, ...] = ()
+    of_some: bool = False
+
+    def is_of(self, declared: GearClass) -> bool:
+        """Whether items of a class have it."""
+        return not self.of_some or not {*declared.ratings, *declared.facts}.isdisjoint(self.columns)
 
 
-ROPES = ("rope", "tackle_rope", "hitch_cord", "eye_to_eye_sling")
-SHEAVES = ("block", "pulley", "bollard", "cleat", "rope_grab", "ring")
-LOADED = tuple(code for code, declared in BY_CODE.items() if declared.carries_load)
 SUBJECTS: tuple[Subject, ...] = (
-    Subject("breaking_strength", "Minimum breaking strength", ("breaking_strength_n",), LOADED),
-    Subject("working_load_limit", "Working load limit, as marked", ("working_load_limit_n",), LOADED),
-    Subject("vertical_rating", "Sling: straight", ("vertical_rating_n",), ("sling",)),
-    Subject("choker_rating", "Sling: choker", ("choker_rating_n",), ("sling",)),
-    Subject("basket_rating", "Sling: basket", ("basket_rating_n",), ("sling",)),
-    Subject("minor_axis", "Strength across", ("minor_axis_strength_n",), ("connector",)),
+    Subject("breaking_strength", "Minimum breaking strength", ("breaking_strength_n",), of_some=True),
+    Subject("working_load_limit", "Working load limit, as marked", ("working_load_limit_n",), of_some=True),
+    Subject("vertical_rating", "Sling: straight", ("vertical_rating_n",), of_some=True),
+    Subject("choker_rating", "Sling: choker", ("choker_rating_n",), of_some=True),
+    Subject("basket_rating", "Sling: basket", ("basket_rating_n",), of_some=True),
+    Subject("minor_axis", "Strength across", ("minor_axis_strength_n",), of_some=True),
     Subject("design_factor", "Design factor", ("design_factor",)),
-    Subject("proven_hold", "Proven hold of the hitch", ("proven_hold_n", "proven_hold_basis"), ROPES),
-    Subject("gate", "Gate", ("gate",), ("connector",)),
-    Subject("length", "Length", ("length_m",), (*ROPES, "sling")),
-    Subject("diameter", "Diameter", ("diameter_mm",), (*ROPES, "sling", "connector", "ring")),
-    Subject("rope_range", "Ropes it takes", ("rope_diameter_min_mm", "rope_diameter_max_mm"), SHEAVES),
-    Subject("sheave", "Sheaves or drum", ("sheave_diameter_mm", "sheave_count"), SHEAVES),
-    Subject(
-        "efficiency",
-        "Efficiency of a sheave",
-        ("sheave_efficiency", "sheave_efficiency_origin"),
-        (*SHEAVES, "tackle_set"),
-    ),
+    Subject("proven_hold", "Proven hold of the hitch", ("proven_hold_n", "proven_hold_basis"), of_some=True),
+    Subject("gate", "Gate", ("gate",), of_some=True),
+    Subject("length", "Length", ("length_m",), of_some=True),
+    Subject("diameter", "Diameter", ("diameter_mm",), of_some=True),
+    Subject("rope_range", "Ropes it takes", ("rope_diameter_min_mm", "rope_diameter_max_mm"), of_some=True),
+    Subject("sheave", "Sheaves or drum", ("sheave_diameter_mm", "sheave_count"), of_some=True),
+    Subject("efficiency", "Efficiency of a sheave", ("sheave_efficiency", "sheave_efficiency_origin"), of_some=True),
     Subject("material", "Material", ("material",)),
     Subject("construction", "Construction", ("construction",)),
-    Subject("ends", "Ends it has for good", ("terminations",), ROPES),
-    Subject("stretch", "Stretch", ("reference_elongation_ratio", "reference_load_ratio"), ROPES),
-    Subject("set_lengths", "Lengths of the set", ("extended_length_m", "two_blocked_length_m"), ("tackle_set",)),
+    Subject("ends", "Ends it has for good", ("terminations",), of_some=True),
+    Subject("stretch", "Stretch", ("reference_elongation_ratio", "reference_load_ratio"), of_some=True),
+    Subject("set_lengths", "Lengths of the set", ("extended_length_m", "two_blocked_length_m"), of_some=True),
     Subject("mass", "Mass", ("mass_kg",)),
     Subject("made_on", "Made on", ("manufactured_on",)),
     Subject("first_use", "First used on", ("is_unused", "first_used_on")),
@@ -242,8 +240,8 @@ SUBJECTS: tuple[Subject, ...] = (
     Subject("uses", "What it is used for", tuple(column for _, column, _ in USES)),
     Subject("identity", "Maker, model, serial, batch", ("maker", "maker_model", "serial", "batch")),
     Subject("standard", "Standard marked on it", ("standard_marked",)),
-    Subject("parts", "Tagged parts of the set", ("parts_expected",), ("tackle_set",)),
-    Subject("splice", "Spliced by", ("spliced_by",), ROPES),
+    Subject("parts", "Tagged parts of the set", ("parts_expected",), of_some=True),
+    Subject("splice", "Spliced by", ("spliced_by",), of_some=True),
 )  # fmt: skip
 BY_SUBJECT: dict[str, Subject] = {subject.code: subject for subject in SUBJECTS}
 SUBJECT_OF: dict[str, str] = {column: subject.code for subject in SUBJECTS for column in subject.columns}

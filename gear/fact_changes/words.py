@@ -127,7 +127,7 @@ def subjects_of(item: GearItem) -> Iterator[Subject]:
     said = snapshot(item)
     for subject in SUBJECTS:
         is_said = any(said[name] not in (None, "", [], False) for name in subject.columns)
-        if not subject.classes or item.gear_class in subject.classes or is_said:
+        if subject.is_of(item.declared) or is_said:
             yield subject
 
 

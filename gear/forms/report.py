@@ -13,7 +13,7 @@ from crewlog.models import Company
 from gear.failures.telling import tellings_of
 from gear.forms.fields import day, text, tiles, words
 from gear.models import Inspection
-from gear.reports.choice import COULD, DANGERS, INSTALLED, NONE, NOW, WITH_DEFECT, Defect, Said
+from gear.reports.choice import COULD, DANGERS, NONE, NOW, WITH_DEFECT, Defect, Said
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class ReportForm(forms.Form):
         key = inspection.pk
         if inspection.verdict in WITH_DEFECT:
             self.add_defect(inspection)
-        if inspection.item.gear_class in INSTALLED:
+        if inspection.item.declared.is_installed:
             self.fields[f"first_{key}"] = forms.BooleanField(
                 label="First examination after it was put together or mounted in a new place", required=False
             )

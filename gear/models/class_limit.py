@@ -5,7 +5,7 @@ from django.db.models import Q
 
 from crewlog.models import Company
 from crewlog.querysets import CompanyQuerySet
-from gear.classes import CLASS_CHOICES
+from gear.classes import class_choices
 
 
 class ClassLimit(models.Model):
@@ -16,7 +16,7 @@ class ClassLimit(models.Model):
     """
 
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="class_limits")
-    gear_class = models.CharField(max_length=20, choices=CLASS_CHOICES)
+    gear_class = models.CharField(max_length=20, choices=class_choices)
     most_uses = models.PositiveIntegerField(null=True, blank=True)
     peak_share_ratio = models.FloatField(null=True, blank=True)
 
@@ -26,10 +26,6 @@ class ClassLimit(models.Model):
         ordering = ["gear_class", "id"]
         constraints = [
             models.UniqueConstraint(fields=["company", "gear_class"], name="gear_classlimit_once"),
-            models.CheckConstraint(
-                name="gear_classlimit_known_class",
-                condition=Q(gear_class__in=[code for code, _ in CLASS_CHOICES]),
-            ),
             models.CheckConstraint(
                 name="gear_classlimit_uses_positive",
                 condition=Q(most_uses__isnull=True) | Q(most_uses__gte=1),

@@ -2,6 +2,7 @@
 
 import datetime as dt
 
+from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
@@ -12,14 +13,14 @@ from crewlog.constraints import ChecksTogether
 from crewlog.models import Company, Person
 from gear.classes import (
     BY_CODE,
-    CLASS_CHOICES,
     EFFICIENCY_ORIGINS,
     GATES,
     MATERIALS,
     TACKLE_SET,
     USES,
-    GearClass,
+    class_choices,
 )
+from gear.gear_class import GearClass
 from gear.models.item_rules import item_constraints
 from gear.querysets import GearItemQuerySet
 from gear.turns import NEVER
@@ -43,7 +44,7 @@ class GearItem(ChecksTogether):
 
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="gear")
     tag = models.CharField(max_length=24, validators=[check_tag])
-    gear_class = models.CharField(max_length=24, choices=CLASS_CHOICES)
+    gear_class = models.CharField(max_length=24, choices=class_choices)
     construction = models.CharField(max_length=24, blank=True, default="")
     description = models.CharField(max_length=120)
     maker = models.CharField(max_length=80, blank=True, default="")
@@ -177,6 +178,18 @@ class GearItem(ChecksTogether):
 
     def __str__(self) -> str:
         return f"{self.tag} {self.description}"
+
+    def clean(self) -> None:
+        """Refuse a design factor below its class's; the classes are no list in the database, so no check holds it."""
+        super().clean()
+        declared = BY_CODE.get(self.gear_class)
+        if declared is None or self.design_factor is None or self.design_factor >= declared.design_factor:
+            return
+        words = (
+            f"A design factor may be stricter than its class's, {declared.design_factor:g} for a "
+            f"{declared.name.lower()}, never looser."
+        )
+        raise ValidationError({"design_factor": ValidationError(words, code="design-factor-loosened")})
 
     def get_absolute_url(self) -> str:
         return reverse("item", args=[self.tag])

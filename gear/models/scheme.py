@@ -5,7 +5,7 @@ from django.db.models import F, Q
 
 from crewlog.models import Company
 from crewlog.querysets import CompanyQuerySet
-from gear.classes import USE_CHOICES
+from gear.classes import BY_CODE, USE_CHOICES, is_named
 
 SCHEME_KINDS = (("interim", "Interim inspection"), ("thorough", "Thorough examination"))
 
@@ -28,7 +28,10 @@ class InspectionScheme(models.Model):
 
 
 class SchemeRule(models.Model):
-    """One interval. `gear_classes` empty means every class. The strictest of an item's uses wins."""
+    """One interval. The strictest of an item's uses wins.
+
+    `gear_classes` holds codes of classes, or "accessories" for all that are one; empty means every class.
+    """
 
     scheme = models.ForeignKey(InspectionScheme, on_delete=models.CASCADE, related_name="rules")
     use = models.CharField(max_length=16, choices=USE_CHOICES)
@@ -68,3 +71,11 @@ class SchemeRule(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_use_display()}: {self.months} months ({self.basis})"
+
+    def is_for(self, gear_class: str) -> bool:
+        return is_named(gear_class, self.gear_classes)
+
+    @property
+    def classes(self) -> tuple[str, ...]:
+        """Codes of the classes it is for."""
+        return tuple(code for code in BY_CODE if self.is_for(code))

@@ -14,8 +14,9 @@ from crewlog.paper.marks import TickBox
 from crewlog.paper.styles import BODY, CELL, LABEL, LABEL_STRONG, TITLE, WIDTH, para, para_parts
 from crewlog.paper.tables import plain_table, ruled_table
 from crewlog.quantity_display import quantity_text
-from gear.classes import GATES, MATERIALS, GearClass
+from gear.classes import GATES, MATERIALS
 from gear.event_kinds import INSPECTION_KINDS, VERDICTS
+from gear.gear_class import GearClass
 from gear.models import GearItem
 from gear.reports.build import identification, working_load
 from gear.reports.schedule import MAKERS_FIRST

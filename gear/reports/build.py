@@ -15,7 +15,7 @@ from gear.models import GearItem, Inspection
 from gear.reasons import day_words, moment_words
 from gear.reports import schedule
 from gear.reports.changes import changes_since
-from gear.reports.choice import COULD, INSTALLED, NONE, NOW, REPORTED_KINDS, Said
+from gear.reports.choice import COULD, NONE, NOW, REPORTED_KINDS, Said
 from gear.reports.content import ItemReport, MeasureLine, PointLine
 from gear.scheme_book import SchemeBook
 
@@ -150,7 +150,7 @@ def working_load(item: GearItem, units: str) -> str:
 
 
 def not_first(item: GearItem) -> str:
-    return "No." if item.gear_class in INSTALLED else "No: it is not installed or assembled in a place."
+    return "No." if item.declared.is_installed else "No: it is not installed or assembled in a place."
 
 
 def basis_words(inspection: Inspection, book: SchemeBook) -> str:

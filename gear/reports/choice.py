@@ -17,8 +17,6 @@ DANGERS = (
 )
 WITH_DEFECT = ("remark", "out_of_use", "retire")
 REPORTED_KINDS = ("thorough", "after_event")
-# Gear that is put together or mounted in a place, for which paragraph 6 can apply.
-INSTALLED = ("tackle_set", "bollard")
 
 
 class ReportRefused(RuleBroken):

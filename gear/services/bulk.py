@@ -60,10 +60,14 @@ def item_faults(item: GearItem) -> Iterator[tuple[str, str, str]]:
     try:
         item.clean_fields(exclude={*REFERENCES, *KEPT_FROM_EVIDENCE})
     except ValidationError as fault:
-        for name, errors in fault.error_dict.items():
-            yield name, " ".join(error for each in errors for error in each.messages), "invalid"
+        yield from faults_said(fault)
         return
     broken = False
+    try:
+        item.clean()
+    except ValidationError as fault:
+        broken = True
+        yield from faults_said(fault)
     for constraint in broken_checks(item):
         broken = True
         name = next(named_fields(constraint.condition), "")  # type: ignore[arg-type]
@@ -74,6 +78,12 @@ def item_faults(item: GearItem) -> Iterator[tuple[str, str, str]]:
         check_class(item)
     except RuleBroken as fault:
         yield fault.field or "", fault.message, fault.code
+
+
+def faults_said(fault: ValidationError) -> Iterator[tuple[str, str, str]]:
+    """(column, message, code) of what a model's own validation said."""
+    for name, errors in fault.error_dict.items():
+        yield name, " ".join(error for each in errors for error in each.messages), "invalid"
 
 
 @transaction.atomic

@@ -198,7 +198,7 @@ def inspection_row(
         examined_on=examination.on,
         declaration_dated_on=examination.declaration_dated_on,
         inspector=signer,
-        checklist_version=item.declared.checklist.label if examination.answers else "",
+        checklist_version=item.declared.checklist_label if examination.answers else "",
         answers=examination.answers_as_rows(item),
         measures=examination.measures_as_rows(item),
         findings=examination.found_in_words,

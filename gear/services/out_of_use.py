@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 
 from crewlog.evidence import Entry
 from crewlog.models import Company
+from crewlog.registry import Registry
 from gear.losses import Loss, Watch, watch
 from gear.models import GearItem
 from gear.services.state import refresh_items
@@ -12,10 +13,10 @@ Listener = Callable[[Sequence[Loss], Entry], None]
 FactListener = Callable[[GearItem, GearItem, Entry], None]
 
 # Called once with all that was lost, and the entry that brought it about. A listener that raises undoes it all.
-listeners: list[Listener] = []
+listeners: Registry[Listener] = Registry()
 # Called with an item as it was, as it is now, and the entry that changed facts of it: an item may still be fit and no
 # longer carry what a paper in force says it does.
-fact_listeners: list[FactListener] = []
+fact_listeners: Registry[FactListener] = Registry()
 
 
 def settle(item: GearItem, entry: Entry) -> None:

@@ -8,14 +8,10 @@ from django.db.models import prefetch_related_objects
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, Membership, Role
+from gear.classes import ACCESSORIES
 from gear.models import GearItem, InspectionScheme, SchemeRule
 from gear.services.out_of_use import settle_all
 
-# Lifting accessories: what hangs between the load and the machine or the stem.
-ACCESSORIES = (
-    "rope", "tackle_rope", "hitch_cord", "eye_to_eye_sling", "block", "pulley", "connector", "sling", "cleat",
-    "rope_grab", "ring", "load_cell",
-)  # fmt: skip
 MEMORY = "from memory"
 OWN = "our own rule"
 NA_BASIS = "WAC 296-155-55820 Table 25 and ASME B30.9, normal service: yearly"
@@ -45,7 +41,7 @@ DEFAULT_SCHEMES: tuple[DefaultScheme, ...] = (
         "United Kingdom: LOLER 1998 and PUWER 1998",
         (
             DefaultRule(
-                "lift_or_lower", 6, "LOLER 1998 reg. 9(3), lifting accessories", "HSE leaflet on LOLER", ACCESSORIES
+                "lift_or_lower", 6, "LOLER 1998 reg. 9(3), lifting accessories", "HSE leaflet on LOLER", (ACCESSORIES,)
             ),
             DefaultRule("lift_or_lower", 12, "LOLER 1998 reg. 9(3), other lifting equipment", "HSE leaflet on LOLER"),
             DefaultRule("support_person", 6, "LOLER 1998 reg. 9(3), equipment lifting people", "HSE leaflet on LOLER"),

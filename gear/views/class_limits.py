@@ -13,8 +13,9 @@ from crewlog.http import CrewRequest
 from crewlog.models import Role
 from crewlog.once import once
 from gear.class_limits import LimitBook, Limits
-from gear.classes import BY_CODE, CLASSES, GearClass
+from gear.classes import BY_CODE, CLASSES
 from gear.forms.class_limits import ClassLimitForm
+from gear.gear_class import GearClass
 from gear.papers_lost import papers_lost
 from gear.services.class_limits import set_class_limit, used_up_by
 

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods
 from crewlog.access import role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Company
+from gear.classes import TACKLE_SET
 from gear.forms.labels import LabelForm
 from gear.forms.small import FinderForm
 from gear.labels.code import item_address
@@ -40,7 +41,7 @@ def labels(request: CrewRequest) -> HttpResponse:
         response["Content-Disposition"] = 'inline; filename="labels.pdf"'
         response["Cache-Control"] = "private, no-store"
         return response
-    sets = mine.filter(gear_class="tackle_set")
+    sets = mine.of_class(TACKLE_SET)
     context = {"form": form, "finder": finder, "sets": sets, "found": offered.count(), "most": MOST_ITEMS}
     return render(request, "gear/labels.html", context, status=422 if form.errors else 200)
 

@@ -64,7 +64,7 @@ class EfficiencyForm(UnitForm, forms.Form):
 
     def __init__(self, data: Any = None, *, item: GearItem, is_correction: bool = False, **kwargs: Any) -> None:
         super().__init__(data, unit_system=item.company.unit_system, **kwargs)
-        cells = GearItem.objects.for_company(item.company).in_service().filter(gear_class="load_cell")
+        cells = GearItem.objects.for_company(item.company).in_service().of_kind("gauge")
         self.fields["load_cell"].queryset = cells.order_by("tag")  # type: ignore[attr-defined]
         if not is_correction:
             del self.fields["because"]

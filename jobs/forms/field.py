@@ -35,7 +35,7 @@ class ReadingForm(UnitForm, forms.Form):
     def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
         super().__init__(*args, unit_system=company.unit_system, **kwargs)
         give_company(self, company)
-        cells = GearItem.objects.for_company(company).of_class("load_cell").order_by("tag")
+        cells = GearItem.objects.for_company(company).of_kind("gauge").order_by("tag")
         self.fields["gauge"].queryset = cells  # type: ignore[attr-defined]
 
 

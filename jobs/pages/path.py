@@ -4,13 +4,17 @@ import math
 from dataclasses import dataclass
 
 from crewlog.parts import MarkKind
+from gear.classes import BY_CODE
 from gear.models import GearItem
 from jobs.checking import PositionRow
+from jobs.choices import classes_for
 from jobs.finding import Finding
 from jobs.mechanics.roles import NOT_USED_REASONS, role_number
 from jobs.models import Anchor, Assignment
 from jobs.path_order import GROUP_TITLES
 from jobs.reader import Reader
+
+ANCHOR_ICONS = {"tree": "g-tree", "stump": "g-anchor", "holdfast": "g-holdfast", "machine": "g-machine"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,9 +105,15 @@ def load_words(row: PositionRow, reader: Reader) -> str:
 
 
 def icon_of(row: PositionRow) -> str:
-    if row.assignment is not None and row.assignment.anchor is not None:
-        return str(row.assignment.anchor.kind)
-    return "stump" if row.is_anchor else row.kinds[0]
+    """The drawing of what hangs there, or of what mostly does."""
+    held = row.assignment
+    if held is not None and held.anchor is not None:
+        return ANCHOR_ICONS[held.anchor.kind]
+    if row.is_anchor:
+        return ANCHOR_ICONS["stump"]
+    if held is not None and held.item is not None:
+        return held.item.declared.icon
+    return BY_CODE[classes_for(row.role)[0]].icon
 
 
 def what_hangs(row: PositionRow, reader: Reader) -> str:

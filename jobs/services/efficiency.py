@@ -98,7 +98,7 @@ def check_load_cell(item: GearItem, cell: GearItem | None, words: str, on: dt.da
         if not words.strip():
             raise RuleBroken("Say which load cell was read.", code="load-cell-missing", field="load_cell")
         return
-    if cell.company_id != item.company_id or cell.gear_class != "load_cell":
+    if cell.company_id != item.company_id or cell.kind != "gauge":
         raise RuleBroken("That is no load cell of this store.", code="not-a-load-cell", field="load_cell")
     if cell.retired_on is not None and cell.retired_on <= on:
         raise RuleBroken(f"{cell.tag} was retired by then.", code="load-cell-retired", field="load_cell")

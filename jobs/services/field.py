@@ -43,7 +43,7 @@ def record_reading(
     """
     may(actor, sheet, COMPANY_PEOPLE)
     issue_of(sheet)
-    if gauge.company_id != actor.company_id or gauge.gear_class != "load_cell":
+    if gauge.company_id != actor.company_id or gauge.kind != "gauge":
         raise RuleBroken("Choose the load cell it was read with.", code="no-load-cell", field="gauge")
     must_be_of_the_day(sheet, read_at)
     if corrects is not None:

@@ -158,7 +158,7 @@ def withdraw_sheet(*, sheet: Sheet, reason: str, entry: Entry, item: GearItem | 
 def withdraw_sheets_of(losses: Sequence[Loss], entry: Entry) -> None:
     """Withdraw every standing sheet that lists an item for a day on which it is no longer fit.
 
-    Runs in the transaction that put them out of use (gear calls it by its list of listeners). Two queries, and those of
+    Runs in the transaction that put them out of use (gear calls it as one of its listeners). Two queries, and those of
     each sheet withdrawn.
     """
     listed = defaultdict(list)

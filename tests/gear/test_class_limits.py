@@ -169,13 +169,19 @@ def test_only_the_owner_sets_a_limit_and_it_goes_on_record(owner, lead, company)
     assert LimitBook.of(CompanyFactory()).limits("rope").most_uses is None
 
 
-@pytest.mark.parametrize("wrong", [{"uses": 0}, {"share": 0.0}, {"share": 1.2}, {"gear_class": "kite"}])
+@pytest.mark.parametrize("wrong", [{"uses": 0}, {"share": 0.0}, {"share": 1.2}])
 def test_what_is_no_limit_is_refused_by_service_and_database(owner, company, wrong):
-    with pytest.raises((ValidationError, KeyError)):
+    with pytest.raises(ValidationError):
         limit(owner, **wrong)
     row = {"gear_class": "rope", "most_uses": wrong.get("uses"), "peak_share_ratio": wrong.get("share")}
     with pytest.raises(IntegrityError), transaction.atomic():
-        ClassLimit.objects.create(company=company, **row | {k: v for k, v in wrong.items() if k == "gear_class"})
+        ClassLimit.objects.create(company=company, **row)
+
+
+def test_a_class_that_is_none_has_no_limits(owner, company):
+    with pytest.raises(ValidationError):
+        limit(owner, gear_class="kite")
+    assert not ClassLimit.objects.exists()
 
 
 def test_a_limit_costs_the_same_queries_however_many_items(owner, company):

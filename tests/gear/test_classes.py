@@ -1,9 +1,12 @@
 """What each class of gear declares."""
 
+import dataclasses
+
 import pytest
 
-from gear.checklists import CHECKLISTS
-from gear.classes import BY_CODE, CLASSES, GATES, LOCKING_GATES, MATERIALS, RATING_FIELDS, TERMINATIONS
+from gear.classes import BY_CODE, CLASSES, GATES, LOCKING_GATES, MATERIALS, TERMINATIONS
+from gear.fact_changes.rules import SUBJECTS
+from gear.gear_class import RATING_FIELDS, GearClass
 from gear.models import GearItem
 from gear.wear import WearMeasure
 from jobs.mechanics.roles import GEAR_KINDS, find_role
@@ -35,14 +38,13 @@ def test_its_checklist_has_points_with_sources_and_reads_the_marking(declared):
     assert "marking" in {p.code for p in points}
     assert all(p.words and p.hint and p.source for p in points)
     assert len({p.code for p in points}) == len(points)
-    assert declared.checklist.gear_class == declared.code
+    assert declared.checklist_label == f"{declared.code} {declared.checklist.version}"
 
 
 @each_class
 def test_its_ratings_and_measures_name_columns_of_an_item(declared):
     columns = {field.name for field in GearItem._meta.fields}
     assert set(declared.ratings) <= columns & set(RATING_FIELDS)
-    assert bool(declared.ratings) == declared.carries_load
     assert {m.of for m in declared.measures} - {""} <= columns
     assert all(m.source for m in declared.measures)
     assert all(m.name.endswith(("_mm", "_m", "_ratio")) for m in declared.measures)
@@ -91,8 +93,28 @@ def test_the_ends_are_the_seven_terminations_and_the_hitch():
     assert TERMINATIONS[-1][0] == "friction_hitch_on_line"
 
 
-def test_every_class_has_a_checklist_and_no_other_has():
-    assert set(CHECKLISTS) == set(BY_CODE)
+@pytest.mark.parametrize("field", [field.name for field in dataclasses.fields(GearClass)])
+def test_a_class_that_leaves_something_out_is_a_mistake_at_once(field):
+    said = {each.name: getattr(BY_CODE["block"], each.name) for each in dataclasses.fields(GearClass)}
+    assert GearClass(**said) == BY_CODE["block"]
+    del said[field]
+    with pytest.raises(TypeError, match=field):
+        GearClass(**said)
+
+
+@each_class
+def test_facts_it_declares_are_those_that_only_some_classes_have(declared):
+    of_some = {column for subject in SUBJECTS if subject.of_some for column in subject.columns}
+    assert {*declared.ratings, *declared.facts} <= of_some
+
+
+def test_every_fact_that_only_some_classes_have_is_declared_by_one():
+    declared = {column for each in CLASSES for column in (*each.ratings, *each.facts)}
+    assert {column for subject in SUBJECTS if subject.of_some for column in subject.columns} == declared
+
+
+def test_what_is_fixed_in_a_place_is_no_lifting_accessory():
+    assert {c.code for c in CLASSES if not c.is_accessory} == {c.code for c in CLASSES if c.is_installed}
 
 
 def test_a_measure_at_its_limit_passes_and_past_it_does_not():

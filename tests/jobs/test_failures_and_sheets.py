@@ -9,7 +9,7 @@ from django.utils import timezone
 from crewlog.evidence import verify
 from gear.failures.services import take_back_failure
 from gear.models import FailureFound, GearItem
-from gear.services.out_of_use import listeners
+from gear.services import out_of_use
 from jobs.emergency.looks import EVERYTHING
 from jobs.models import SheetWithdrawal
 from jobs.pages.today import today_page
@@ -57,17 +57,14 @@ def test_a_fail_that_arrives_withdraws_the_sheet_before_the_round_is_signed(ines
     assert verify(ines.company).holds
 
 
-def test_answer_hold_and_withdrawal_are_kept_or_lost_together(ines, sheet, block):
+def test_answer_hold_and_withdrawal_are_kept_or_lost_together(ines, sheet, block, monkeypatch):
     def undo(losses, entry):
         raise RuntimeError("the power went")
 
-    listeners.append(undo)
-    try:
-        draft = opened(ines, block)
-        with pytest.raises(RuntimeError):
-            answer(ines, draft, block, answer_cracks="fail")
-    finally:
-        listeners.remove(undo)
+    monkeypatch.setattr(out_of_use, "listeners", [*out_of_use.listeners, undo])
+    draft = opened(ines, block)
+    with pytest.raises(RuntimeError):
+        answer(ines, draft, block, answer_cracks="fail")
     assert not FailureFound.objects.exists()
     assert not SheetWithdrawal.objects.exists()
     assert not row_of(draft, block).answers.exists()

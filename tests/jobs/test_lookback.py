@@ -79,4 +79,4 @@ def test_the_items_page_looks_back_only_when_it_failed(signed_in, lead, sheet):
 
 
 def test_jobs_supplies_the_look_back_once():
-    assert suppliers.count(sheets_with) == 1
+    assert list(suppliers).count(sheets_with) == 1

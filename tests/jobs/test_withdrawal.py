@@ -7,9 +7,9 @@ from django.db import DatabaseError, connection, transaction
 
 from crewlog.evidence import Entry, verify
 from gear.models import GearEvent, GearItem
+from gear.services import out_of_use
 from gear.services.events import record_event, take_out_of_use
 from gear.services.inspect import Told, Verdict, record_inspection
-from gear.services.out_of_use import listeners
 from gear.services.recalls import record_recall
 from gear.services.retire import retire_item
 from jobs.emergency.looks import EVERYTHING
@@ -87,17 +87,14 @@ def test_near_miss_with_the_gear_not_loaded_withdraws_nothing(owner, sheet, bloc
     assert not SheetWithdrawal.objects.exists()
 
 
-def test_both_are_undone_together(owner, sheet, block):
+def test_both_are_undone_together(owner, sheet, block, monkeypatch):
     def undo(losses, entry):
         assert SheetWithdrawal.objects.filter(item=losses[0].item).exists()
         raise RuntimeError("the mail gateway of a listener failed")
 
-    listeners.append(undo)
-    try:
-        with pytest.raises(RuntimeError), transaction.atomic():
-            take_out_of_use(actor=owner, item=block, because="side plate bent")
-    finally:
-        listeners.remove(undo)
+    monkeypatch.setattr(out_of_use, "listeners", [*out_of_use.listeners, undo])
+    with pytest.raises(RuntimeError), transaction.atomic():
+        take_out_of_use(actor=owner, item=block, because="side plate bent")
     block.refresh_from_db()
     assert block.quarantined_on is None
     assert not SheetWithdrawal.objects.exists()
@@ -105,7 +102,7 @@ def test_both_are_undone_together(owner, sheet, block):
 
 
 def test_jobs_listen_to_gear():
-    assert withdraw_sheets_of in listeners
+    assert withdraw_sheets_of in out_of_use.listeners
 
 
 def test_past_sheet_is_left_as_it_was(owner, sheet, block):

@@ -102,7 +102,7 @@ broken = st.fixed_dictionaries(
     optional={
         "gear_class": st.sampled_from([c.code for c in CLASSES]),
         "description": st.sampled_from(["", "x"]),
-        "design_factor": st.sampled_from([4.9, 5.0, 7.0]),
+        "design_factor": st.sampled_from([0.9, 5.0, 7.0]),
         "breaking_strength_n": st.sampled_from([None, -1.0, 0.0, 10.0]),
         "working_load_limit_n": st.sampled_from([None, 5.0, 10.0, 20.0]),
         "pulls_at_ground": st.booleans(),

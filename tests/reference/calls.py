@@ -2,8 +2,7 @@
 
 import math
 
-from gear.checklists import CHECKLISTS
-from gear.classes import BY_CODE
+from gear.classes import BY_CODE, is_named
 from gear.models import GearItem, Inspection
 from gear.services.schemes import DEFAULT_SCHEMES
 from jobs.forms.plan_rows import PlaceRow
@@ -368,7 +367,7 @@ def pressure_ratio(speed_ratio):
 # Gear
 def reasons_without_a_point(gear_class, reasons):
     """Reasons for removal that no point of the class's checklist speaks of, joined by a comma, else "none"."""
-    said = " ".join(f"{point.words} {point.hint}" for point in CHECKLISTS[gear_class].points).casefold()
+    said = " ".join(f"{point.words} {point.hint}" for point in BY_CODE[gear_class].checklist.points).casefold()
     return ", ".join(reason for reason in reasons if reason.casefold() not in said) or "none"
 
 
@@ -382,7 +381,7 @@ def life_years(gear_class):
 
 def months_between_examinations(scheme, use, gear_class):
     rules = next(default.rules for default in DEFAULT_SCHEMES if default.name.startswith(scheme))
-    return min(r.months for r in rules if r.use == use and (not r.gear_classes or gear_class in r.gear_classes))
+    return min(r.months for r in rules if r.use == use and is_named(gear_class, r.gear_classes))
 
 
 def particulars_without_a_place(particulars):

@@ -16,6 +16,10 @@ from django.urls import reverse
 from crewlog.models import Role
 from crewlog.templatetags import ui
 from crewlog.webfonts import FILES
+from gear.classes import CLASSES
+from jobs.choices import classes_for
+from jobs.mechanics.roles import ANCHOR_KINDS, ROLES
+from jobs.pages.path import ANCHOR_ICONS
 from tests.web import gallery
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -67,18 +71,17 @@ class TestEveryTemplate:
         assert not re.search(r"[A-Za-z]!", words)
 
 
-def test_every_mark_place_and_gear_kind_has_its_drawing():
+def test_every_mark_and_place_has_its_drawing():
     asked = {f"m-{name}" for name in ui.MARKS}
-    asked |= {place.icon for place in ui.PLACES.values()} | set(ui.GEAR_DRAWINGS.values())
+    asked |= {place.icon for place in ui.PLACES.values()}
     assert asked <= DRAWN
 
 
 def test_every_gear_class_and_every_kind_in_the_load_path_has_a_drawing():
-    from gear.classes import BY_CODE
-    from jobs.mechanics.roles import ITEM_KINDS
-
-    assert set(ITEM_KINDS) <= set(ui.GEAR_DRAWINGS)
-    assert set(BY_CODE) <= set(ui.GEAR_DRAWINGS)
+    assert {declared.icon for declared in CLASSES} <= DRAWN
+    assert set(ANCHOR_ICONS) == set(ANCHOR_KINDS)
+    assert set(ANCHOR_ICONS.values()) <= DRAWN
+    assert all(role.is_anchor or classes_for(role.numbered(1)) for role in ROLES)
 
 
 def test_hex_colours_stand_in_the_tokens_only():
@@ -226,11 +229,6 @@ def test_mark_says_its_state_in_word_and_shape():
     assert "14 days &lt;overdue&gt;" in page
     with pytest.raises(ImproperlyConfigured):
         template_of('{% mark "green" "Fine" %}')
-
-
-def test_gear_without_a_drawing_is_refused():
-    with pytest.raises(ImproperlyConfigured):
-        template_of('{% gear_icon "ladder" %}')
 
 
 def test_use_bar_rounds_percentages_up_and_stops_at_twice_capacity():
