@@ -10,10 +10,11 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import append_row
 from crewlog.models import Membership, Person, Role
+from crewlog.services.rights import require_role
 from crewlog.stale import Opened
 from gear.classes import BY_CODE, TACKLE_SET
 from gear.models import GearItem
-from gear.services.entries import entry_for, lock, must_be_in_service, require_role
+from gear.services.entries import entry_for, lock, must_be_in_service
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.mechanics.defaults import CONFIDENCE
 from jobs.mechanics.errors import OutOfRange, Refused

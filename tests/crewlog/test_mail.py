@@ -196,7 +196,7 @@ def test_who_stopped_these_mails_gets_none_and_can_have_them_again(server, compa
     assert [one.to[0] for one in server.taken] == [lead.user.email]
     client.post(reverse("reminders"), {"do": "withdrawals"})
     assert not MailStop.objects.exists()
-    stop_mail(member=owner, kind=MailStop.WITHDRAWAL, stopped=False)
+    stop_mail(actor=owner, kind=MailStop.WITHDRAWAL, stopped=False)
     assert not MailStop.objects.exists()
 
 

@@ -29,7 +29,7 @@ def send(**options):
 
 @pytest.fixture
 def reader(owner):
-    wish_digest(member=owner, wanted=True)
+    wish_digest(actor=owner, wanted=True)
     return owner
 
 
@@ -112,10 +112,10 @@ class DeadBackend:
 def test_it_goes_to_owners_and_inspectors_who_asked_and_are_still_here(owner, inspector, lead, company):
     stir(company)
     with pytest.raises(RuleBroken):
-        wish_digest(member=lead, wanted=True)
+        wish_digest(actor=lead, wanted=True)
     for member in (owner, inspector):
-        wish_digest(member=member, wanted=True)
-    wish_digest(member=owner, wanted=False)
+        wish_digest(actor=member, wanted=True)
+    wish_digest(actor=owner, wanted=False)
     send()
     assert [message.to for message in mail.outbox] == [[inspector.user.email]]
     Membership.objects.filter(pk=inspector.pk).update(ends_on=dt.date(2020, 1, 1))
