@@ -9,7 +9,6 @@ from django.core.management import CommandError, call_command
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import Entry
 from crewlog.models import DigestSent, Membership, QueuedMail
 from crewlog.services.reminders import wish_digest
 from gear.models import GearItem
@@ -124,10 +123,10 @@ def test_it_goes_to_owners_and_inspectors_who_asked_and_are_still_here(owner, in
 
 def test_a_withdrawn_sheet_stands_in_it_until_it_is_acknowledged(reader, lead, company):
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
-    withdrawal = withdraw_sheet(sheet=sheet, reason="Block fell", entry=Entry(actor=lead.person))
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
+    withdrawal = withdraw_sheet(actor=lead, sheet=sheet, reason="Block fell")
     assert "Block fell" in send(dry_run=True)
-    acknowledge_withdrawal(actor=reader.person, withdrawal=withdrawal)
+    acknowledge_withdrawal(actor=reader, withdrawal=withdrawal)
     assert "Block fell" not in send(dry_run=True)
 
 

@@ -30,6 +30,7 @@ FILES = (
     "tests/gear/test_selectors.py",
     "tests/jobs/test_failures_and_sheets.py",
     "tests/jobs/test_issue_sheet_command.py",
+    "tests/jobs/test_withdrawal.py",
     "tests/properties/test_fitness.py",
     "tests/web/test_devices.py",
     "tests/web/test_mailed_links.py",
