@@ -11,7 +11,7 @@ from crewlog.constraints import broken_checks, named_fields
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_all
 from crewlog.models import Company, Membership, Role
-from crewlog.services.rights import require_role
+from crewlog.services.rights import must_be_ours, require_role
 from gear.class_limits import LimitBook
 from gear.classes import BY_CODE
 from gear.facts import item_facts
@@ -88,6 +88,7 @@ def add_items(*, actor: Membership, items: Sequence[GearItem], entry: Entry | No
     entry = entry or Entry(actor=actor.person)
     book, limits = SchemeBook.of(company), LimitBook.of(company)
     for item in items:
+        must_be_ours(actor, item.company_id, "item")
         for name, message, code in item_faults(item):
             raise ItemRefused(item.tag, message, code=code, field=name)
         must_be_of(company, item)

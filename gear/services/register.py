@@ -7,6 +7,7 @@ from typing import Any
 from django.core.exceptions import FieldDoesNotExist
 from django.db import transaction
 
+from crewlog.access import PLANNERS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row, plain
 from crewlog.models import Membership, Role
@@ -42,7 +43,6 @@ PLAIN = frozenset(
         "assembly",
     }
 )
-USERS = (Role.OWNER, Role.CREW_LEAD)  # who say that an item was used
 TRACED = ("maker", "maker_model", "batch", "serial")
 CHANGE_KINDS = ("gear.item-changed",)
 MOVED = "Set on record changed by the owner"
@@ -135,7 +135,7 @@ def change_item(
 @transaction.atomic
 def start_use(*, actor: Membership, item: GearItem, on: dt.date, entry: Entry | None = None) -> GearItem:
     """Note the first day of use of an item that was unused; one already in use is left as it is."""
-    require_role(actor, *USERS)
+    require_role(actor, *PLANNERS)
     lock(actor, item)
     must_be_in_service(item)
     if not item.is_unused or item.first_used_on is not None:
@@ -153,7 +153,7 @@ def start_use(*, actor: Membership, item: GearItem, on: dt.date, entry: Entry | 
 @transaction.atomic
 def count_uses(*, actor: Membership, item: GearItem, on: dt.date, description: str, uses: int = 1) -> GearEvent:
     """Count uses of an item whose maker permits only so many, or of any other."""
-    require_role(actor, *USERS)
+    require_role(actor, *PLANNERS)
     lock(actor, item)
     must_be_in_service(item)
     entry = entry_for(actor, on)
