@@ -20,7 +20,7 @@ from jobs.plan_findings import findings_of
 from jobs.plan_request import add_ropes, gear_item
 from jobs.reader import Reader
 from jobs.reliance import assignments_in_force
-from jobs.services.sheets import withdraw_sheet
+from jobs.services.sheets import write_withdrawal
 
 ITEM_FACTS = ("travel", "restraint")  # parts of a request that a rope's own strength and stretch stand in
 
@@ -35,7 +35,7 @@ def withdraw_sheets_leaning_on(before: GearItem, after: GearItem, entry: Entry) 
         found = new_refusals(sheet, before, after)
         if found:
             words = f"{after.tag} was changed on record. {found[0].title}: {found[0].text}"
-            withdraw_sheet(sheet=sheet, item=after, reason=words, entry=entry)
+            write_withdrawal(sheet, words, entry=entry, item=after)
 
 
 def new_refusals(sheet: Sheet, before: GearItem, after: GearItem) -> list[Finding]:

@@ -5,9 +5,11 @@ from typing import Any
 from django.core.exceptions import FieldDoesNotExist
 from django.db import transaction
 
+from crewlog.access import INSPECTORS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, ExaminerDetails, Membership, Person, Role
+from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Opened, changes_since, check_opened
 
 CHANGEABLE = (
@@ -34,8 +36,7 @@ def change_company(*, actor: Membership, opened: Opened | None = None, **facts: 
 
     Raises ValidationError, and StaleEdit where it would undo what was saved since `opened`.
     """
-    if actor.role != Role.OWNER:
-        raise RuleBroken("Only the owner changes the company.", code="owner-only")
+    require_role(actor, Role.OWNER)
     company = Company.objects.select_for_update().get(pk=actor.company_id)
     check_opened(
         opened,
@@ -62,6 +63,8 @@ def change_company(*, actor: Membership, opened: Opened | None = None, **facts: 
 @transaction.atomic
 def describe_examiner(*, actor: Membership, person: Person, **facts: Any) -> ExaminerDetails:
     """Enter what reports say of a person: the person's own doing, or the owner's. No evidence: it can be removed."""
+    require_role(actor, *INSPECTORS)
+    must_be_ours(actor, person.company_id, "person")
     if actor.role != Role.OWNER and actor.person_id != person.pk:
         raise RuleBroken("Only the person, or the owner, enters this.", code="not-yours")
     row = ExaminerDetails.objects.filter(details__person=person).first() or ExaminerDetails(details=person.details)

@@ -9,8 +9,8 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.evidence.qualification_state import digest_of
-from crewlog.models import Assessment, Competence, Learning, Membership, Person, Skill, TrainingSession
-from crewlog.services.rights import must_be_ours, must_be_owner
+from crewlog.models import Assessment, Competence, Learning, Membership, Person, Role, Skill, TrainingSession
+from crewlog.services.rights import must_be_ours, require_role
 from crewlog.training.models import Result
 from crewlog.training.services import append_learning, count_results, keep_session
 
@@ -50,15 +50,15 @@ def enter_assessment(*, actor: Membership, person: Person, skilled: Skilled, ass
     shown, stays on record and grants nothing. Who types in an assessment that another made says so: the record carries
     both. Raises ValidationError, RuleBroken.
     """
-    must_be_owner(actor)
-    must_be_ours(actor.company, person)
-    must_be_ours(actor.company, assessed.assessor)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, person.company_id, "person")
+    must_be_ours(actor, assessed.assessor.company_id, "person", field="assessor")
     check_skilled(actor, person, skilled)
     must_be_able_to_assess(assessed, person, skilled)
     counts = count_results(assessed.points)
     granted = counts[Result.ALONE] == len(assessed.points)
     session = keep_session(
-        actor=actor,
+        actor,
         person=person,
         skill=skilled.skill,
         gear_class=skilled.gear_class,
@@ -135,8 +135,8 @@ def enter(
     points: Sequence[tuple[str, str]] = (),
 ) -> Competence:
     """Write the row and the record; free text enters the record as a salted digest, so that it can be removed."""
-    must_be_owner(actor)
-    must_be_ours(actor.company, person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, person.company_id, "person")
     check_skilled(actor, person, skilled)
     details = person.details  # checked: they work here
     row = Competence.objects.filter(person=person, skill=skilled.skill, gear_class=skilled.gear_class).first()
@@ -174,8 +174,8 @@ def competence_body(row: Competence) -> dict[str, object]:
 @transaction.atomic
 def end_competence(*, actor: Membership, competence: Competence, because: str) -> None:
     """Take a competence back: it ended yesterday. What it was stays on record."""
-    must_be_owner(actor)
-    must_be_ours(actor.company, competence.person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, competence.person.company_id, "person")
     if not because.strip():
         raise RuleBroken("Say why.", code="without-reason", field="because")
     today = actor.company.today()

@@ -12,9 +12,9 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.mail.outbox import is_set_up, queue_mail
 from crewlog.mail.words import link
-from crewlog.models import Membership, Person, QueuedMail, User
+from crewlog.models import Membership, Person, QueuedMail, Role, User
 from crewlog.services.people import give_sign_in
-from crewlog.services.rights import must_be_ours, must_be_owner
+from crewlog.services.rights import must_be_ours, require_role
 
 
 def password_link(user: User) -> str:
@@ -78,8 +78,8 @@ def show_link(*, actor: Membership, member: Membership) -> str:
 
 
 def must_be_invitable(actor: Membership, member: Membership) -> None:
-    must_be_owner(actor)
-    must_be_ours(actor.company, member.person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, member.person.company_id, "person")
     if not member.user.is_active or member.has_lapsed():
         raise RuleBroken("Their access has ended.", code="access-ended")
 

@@ -10,7 +10,7 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, Membership, Person, PersonDetails, Role, User
-from crewlog.services.rights import must_be_ours, must_be_owner
+from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Opened, check_opened
 
 
@@ -30,7 +30,7 @@ def add_person(*, actor: Membership, contact: Contact, is_trainee: bool = False)
 
     `is_trainee` stays on record as it was said; what they are a trainee of is said skill by skill (crewlog/training).
     """
-    must_be_owner(actor)
+    require_role(actor, Role.OWNER)
     person = Person.objects.create(company=actor.company, is_trainee=is_trainee)
     write_details(PersonDetails(person=person), contact)
     body = {"person": person.pk, "is_trainee": is_trainee}
@@ -58,8 +58,8 @@ def change_person(
 
     Raises StaleEdit where it would undo what was saved since `opened`.
     """
-    must_be_owner(actor)
-    must_be_ours(actor.company, person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, person.company_id, "person")
     Person.objects.select_for_update().get(pk=person.pk)
     stored = Person.objects.with_details().get(pk=person.pk)
     check_opened(opened, theirs=person_values(stored), mine=asdict(contact))
@@ -93,8 +93,8 @@ def give_sign_in(
     *, actor: Membership, person: Person, email: str, role: str, ends_on: dt.date | None = None
 ) -> Membership:
     """Let somebody sign in with a role; they choose their password by a link. Raises ValidationError by field."""
-    must_be_owner(actor)
-    must_be_ours(actor.company, person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, person.company_id, "person")
     if person.left_on is not None:
         raise RuleBroken("They have left. Take them back first.", code="has-left")
     if Membership.objects.filter(person=person).exists():
@@ -126,8 +126,8 @@ def make_sign_in(
 @transaction.atomic
 def change_role(*, actor: Membership, member: Membership, role: str, ends_on: dt.date | None = None) -> Membership:
     """Give another role, or another last day of access. The last owner stays one. Raises ValidationError."""
-    must_be_owner(actor)
-    must_be_ours(actor.company, member.person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, member.person.company_id, "person")
     before = [member.role, member.ends_on]
     member.role, member.ends_on = role, ends_on
     member.full_clean()
@@ -151,8 +151,8 @@ def end_membership(*, actor: Membership, person: Person, on: dt.date) -> Person:
 
     Name, phone and qualifications stay while a period of retention runs.
     """
-    must_be_owner(actor)
-    must_be_ours(actor.company, person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, person.company_id, "person")
     if person.left_on is not None:
         raise RuleBroken("They have left already.", code="has-left")
     if on > actor.company.today():
@@ -170,8 +170,8 @@ def end_membership(*, actor: Membership, person: Person, on: dt.date) -> Person:
 @transaction.atomic
 def take_back(*, actor: Membership, person: Person) -> Person:
     """Somebody who left works here again; a sign-in that had ended works again with its old role."""
-    must_be_owner(actor)
-    must_be_ours(actor.company, person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, person.company_id, "person")
     if person.left_on is None or not PersonDetails.objects.filter(person=person).exists():
         raise RuleBroken("They have not left, or nothing of theirs is left.", code="not-left")
     Person.objects.filter(pk=person.pk).update(left_on=None)

@@ -5,9 +5,11 @@ import secrets
 
 from django.db import transaction
 
+from crewlog.access import EVERYONE
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import CalendarFeed, DigestWish, MailStop, Membership, Role
+from crewlog.services.rights import require_role
 
 DIGEST_ROLES = (Role.OWNER, Role.INSPECTOR)
 
@@ -17,21 +19,23 @@ def token_hash(token: str) -> str:
 
 
 @transaction.atomic
-def make_calendar(*, member: Membership) -> str:
+def make_calendar(*, actor: Membership) -> str:
     """Give a member a new address; the one before stops at once. Returns its secret part, which is kept nowhere."""
+    require_role(actor, *EVERYONE)
     token = secrets.token_urlsafe(32)
-    CalendarFeed.objects.filter(membership=member).delete()
-    CalendarFeed.objects.create(membership=member, token_sha256=token_hash(token))
-    append(member.company, "crewlog.calendar-made", Entry(actor=member.person), body={})
+    CalendarFeed.objects.filter(membership=actor).delete()
+    CalendarFeed.objects.create(membership=actor, token_sha256=token_hash(token))
+    append(actor.company, "crewlog.calendar-made", Entry(actor=actor.person), body={})
     return token
 
 
 @transaction.atomic
-def revoke_calendar(*, member: Membership) -> None:
+def revoke_calendar(*, actor: Membership) -> None:
     """Stop a member's address; doing it twice is harmless."""
-    count, _ = CalendarFeed.objects.filter(membership=member).delete()
+    require_role(actor, *EVERYONE)
+    count, _ = CalendarFeed.objects.filter(membership=actor).delete()
     if count:
-        append(member.company, "crewlog.calendar-revoked", Entry(actor=member.person), body={})
+        append(actor.company, "crewlog.calendar-revoked", Entry(actor=actor.person), body={})
 
 
 def member_of_calendar(token: str) -> Membership | None:
@@ -42,20 +46,22 @@ def member_of_calendar(token: str) -> Membership | None:
 
 
 @transaction.atomic
-def wish_digest(*, member: Membership, wanted: bool) -> None:
+def wish_digest(*, actor: Membership, wanted: bool) -> None:
     """Ask for the digest, or do without. Raises RuleBroken for a role that gets none."""
-    if member.role not in DIGEST_ROLES:
+    require_role(actor, *EVERYONE)
+    if actor.role not in DIGEST_ROLES:
         raise RuleBroken("The digest goes to owners and inspectors.", code="digest-not-for-role")
     if wanted:
-        DigestWish.objects.get_or_create(membership=member)
+        DigestWish.objects.get_or_create(membership=actor)
     else:
-        DigestWish.objects.filter(membership=member).delete()
+        DigestWish.objects.filter(membership=actor).delete()
 
 
 @transaction.atomic
-def stop_mail(*, member: Membership, kind: str, stopped: bool) -> None:
+def stop_mail(*, actor: Membership, kind: str, stopped: bool) -> None:
     """Do without a kind of mail that goes out unless it is stopped, or have it again."""
+    require_role(actor, *EVERYONE)
     if stopped:
-        MailStop.objects.get_or_create(membership=member, kind=kind)
+        MailStop.objects.get_or_create(membership=actor, kind=kind)
     else:
-        MailStop.objects.filter(membership=member, kind=kind).delete()
+        MailStop.objects.filter(membership=actor, kind=kind).delete()

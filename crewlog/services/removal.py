@@ -15,12 +15,13 @@ from crewlog.models import (
     Person,
     PersonDetails,
     Record,
+    Role,
     TrainingSession,
     User,
 )
 from crewlog.papers import purge_paper
 from crewlog.retention import obstacles, papers_naming
-from crewlog.services.rights import must_be_ours, must_be_owner
+from crewlog.services.rights import must_be_ours, require_role
 
 
 class RemovalRefused(RuleBroken):
@@ -37,8 +38,8 @@ def remove_person_data(*, actor: Membership, person: Person, because: str) -> Re
 
     The id stays in the records. Raises RemovalRefused with every reason while a period runs or a hold stands.
     """
-    must_be_owner(actor)
-    must_be_ours(actor.company, person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, person.company_id, "person")
     Company.objects.select_for_update().get(pk=actor.company_id)
     person = Person.objects.with_details().get(pk=person.pk)
     details = getattr(person, "details", None)

@@ -5,14 +5,15 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row
 from crewlog.hooks import subject_of
-from crewlog.models import Company, Hold, HoldLift, Membership, Person, RetentionPeriod
-from crewlog.services.rights import must_be_owner
+from crewlog.models import Company, Hold, HoldLift, Membership, Person, RetentionPeriod, Role
+from crewlog.services.rights import must_be_ours, require_role
 
 
 @transaction.atomic
 def change_period(*, actor: Membership, period: RetentionPeriod, months: int) -> RetentionPeriod:
     """Set a period, never below the least its basis asks for. Raises ValidationError."""
-    must_be_owner(actor)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, period.company_id, "period")
     before = period.months
     period.months = months
     period.full_clean()
@@ -40,7 +41,7 @@ def find_subject(company: Company, about: str, text: str) -> str:
 @transaction.atomic
 def place_hold(*, actor: Membership, about: str, subject: str, because: str) -> Hold:
     """Keep everything about an item (by tag), a job (by reference) or a person (by id) until the hold is lifted."""
-    must_be_owner(actor)
+    require_role(actor, Role.OWNER)
     if about not in Hold.About.values:
         raise RuleBroken("A hold is about an item, a job or a person.", code="hold-subject-unknown", field="about")
     if not because.strip():
@@ -53,7 +54,8 @@ def place_hold(*, actor: Membership, about: str, subject: str, because: str) -> 
 @transaction.atomic
 def lift_hold(*, actor: Membership, hold: Hold, because: str) -> HoldLift:
     """End a hold by a later record. Raises RuleBroken when it was lifted already."""
-    must_be_owner(actor)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, hold.record.company_id, "hold")
     Company.objects.select_for_update().get(pk=actor.company_id)
     if HoldLift.objects.filter(hold=hold).exists():
         raise RuleBroken("The hold is lifted already.", code="hold-lifted-already")

@@ -8,16 +8,16 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.evidence.qualification_state import digest_of
-from crewlog.models import Membership, Person, Skill
-from crewlog.services.rights import must_be_ours, must_be_owner
+from crewlog.models import Membership, Person, Role, Skill
+from crewlog.services.rights import must_be_ours, require_role
 from crewlog.training.models import Learning, Result, TrainingSession
 
 
 @transaction.atomic
 def begin_learning(*, actor: Membership, person: Person, skill: str) -> Learning:
     """Make somebody a trainee of one skill that they do not hold. Raises RuleBroken."""
-    must_be_owner(actor)
-    must_be_ours(actor.company, person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, person.company_id, "person")
     if skill not in Skill.values:
         raise RuleBroken("Choose the skill.", code="skill-unknown", field="skill")
     if person.left_on is not None or getattr(person, "details", None) is None:
@@ -35,8 +35,8 @@ def begin_learning(*, actor: Membership, person: Person, skill: str) -> Learning
 @transaction.atomic
 def end_learning(*, actor: Membership, learning: Learning) -> None:
     """They learn it no longer: without the qualification they hold no duty of it, supervised or not."""
-    must_be_owner(actor)
-    must_be_ours(actor.company, learning.person)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, learning.person.company_id, "person")
     append_learning(actor, learning, "ended")
     learning.delete()
 
@@ -56,8 +56,8 @@ def count_results(points: Sequence[tuple[str, str]]) -> dict[str, int]:
 
 
 def keep_session(
-    *,
     actor: Membership,
+    *,
     person: Person,
     skill: str,
     gear_class: str,

@@ -8,13 +8,14 @@ from typing import Any
 
 from django.db import transaction
 
-from crewlog.access import INSPECTORS
+from crewlog.access import COMPANY_PEOPLE, INSPECTORS
 from crewlog.dates import local_day
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row
 from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
 from crewlog.models import Company, Membership, Person, Role
+from crewlog.services.rights import require_role
 from gear.fact_changes.applying import with_facts, write_facts
 from gear.fact_changes.rules import BY_SUBJECT, FACTS, About, Way, is_mixed_life, ways_of
 from gear.models import (
@@ -28,7 +29,7 @@ from gear.models import (
     StoredFile,
 )
 from gear.scheme_book import SchemeBook
-from gear.services.entries import lock, must_be_in_service, require_role
+from gear.services.entries import lock, must_be_in_service
 from gear.services.examiners import check_examiner, may_examine
 from gear.services.files import store_file
 from gear.services.recalls import catch_recalls_of
@@ -246,6 +247,7 @@ def answer_change(
     Raises RuleBroken for one's own change, for a day before the change was entered, and where the fact on record has
     moved since; NotCompetent where an examination is asked for.
     """
+    require_role(actor, *SECOND_PEOPLE)
     item = lock(actor, change.item)
     must_be_in_service(item)
     must_wait(change)
@@ -304,6 +306,7 @@ def may_answer(actor: Membership, change: FactChange, classes: Iterable[str]) ->
 @transaction.atomic
 def take_back(*, actor: Membership, change: FactChange, because: str) -> FactChangeAnswer:
     """End a change that waits; what is on record stays. By its author or the owner."""
+    require_role(actor, *COMPANY_PEOPLE)
     lock(actor, change.item)
     must_wait(change)
     if actor.role != Role.OWNER and actor.person_id != change.author_id:

@@ -12,10 +12,11 @@ from crewlog.access import INSPECTORS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Company, Membership
+from crewlog.services.rights import must_be_ours, require_role
 from gear.failures.finding import Fail, fails_of
 from gear.failures.models import DANGERS, EmployerTold, FailureFound, FailureMistaken
 from gear.models import RoundDraft, RoundDraftItem
-from gear.services.entries import lock, require_role
+from gear.services.entries import lock
 from gear.services.inspect import Told, check_examiner, may_examine
 from gear.services.out_of_use import settle
 
@@ -48,8 +49,10 @@ def hold_failures(*, actor: Membership, rows: Iterable[RoundDraftItem]) -> list[
     Sheets that list them are withdrawn in the same transaction. What is on record already makes no second record; words
     written since make one that adds them. Two queries unless something fails.
     """
+    require_role(actor, *INSPECTORS)
     written = []
     for row in rows:
+        must_be_ours(actor, row.draft.company_id, "round")
         fails = fails_of(row) if row.signed_in_id is None and row.failed_by_id is None else []
         if fails and row.item.retired_on is None:
             written += hold_item(actor, row, fails)

@@ -9,10 +9,11 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import append
 from crewlog.models import Membership, Person, Role
+from crewlog.services.rights import must_be_ours, require_role
 from gear.classes import TERMINATIONS
 from gear.models import GearEvent, GearItem
 from gear.naming import renamed
-from gear.services.entries import ALTERERS, entry_for, lock, require_role
+from gear.services.entries import ALTERERS, entry_for, lock
 from gear.services.events import write_event
 from gear.services.register import EDITABLE, add_item
 from gear.services.words import FOUND_BY, rewrite_words
@@ -58,6 +59,8 @@ def make_new_end(
     """Note new ends that stay on the item; who spliced them may not examine it."""
     require_role(actor, *ALTERERS)
     lock(actor, item)
+    if spliced_by is not None:
+        must_be_ours(actor, spliced_by.company_id, "person", field="spliced_by")
     unknown = set(terminations) - {code for code, _ in TERMINATIONS}
     if unknown or not terminations:
         raise RuleBroken("Choose the ends it has.", code="termination-unknown", field="terminations")

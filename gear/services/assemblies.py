@@ -7,12 +7,13 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership
+from crewlog.services.rights import require_role
 from gear.assembly_history import stays_by_part
 from gear.history import shortened
 from gear.models import GearEvent, GearItem, PartChange
 from gear.models.assembly import PUT_IN, TAKEN_OUT
 from gear.part_history import PartClashError, where_now
-from gear.services.entries import ALTERERS, entry_for, lock, must_be_in_service, require_role
+from gear.services.entries import ALTERERS, entry_for, lock, must_be_in_service
 from gear.services.events import write_event
 from gear.services.state import write_turns
 
@@ -173,9 +174,9 @@ def alter_set(actor: Membership, assembly: GearItem, on: dt.date, description: s
 
 
 def move_item(
-    *,
     actor: Membership,
     item: GearItem,
+    *,
     before: GearItem | None,
     after: GearItem | None,
     because: str,

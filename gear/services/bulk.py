@@ -11,13 +11,13 @@ from crewlog.constraints import broken_checks, named_fields
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_all
 from crewlog.models import Company, Membership, Role
+from crewlog.services.rights import must_be_ours, require_role
 from gear.class_limits import LimitBook
 from gear.classes import BY_CODE
 from gear.facts import item_facts
 from gear.models import GearItem, Recall
 from gear.scheme_book import SchemeBook
 from gear.services.assemblies import move_item
-from gear.services.entries import require_role
 from gear.services.recalls import catch_recalls, covers
 from gear.services.register import REGISTERED, check_class, only_editable, registered_body, snapshot
 from gear.services.schemes import ensure_default_schemes
@@ -98,6 +98,7 @@ def add_items(*, actor: Membership, items: Sequence[GearItem], entry: Entry | No
     entry = entry or Entry(actor=actor.person)
     book, limits = SchemeBook.of(company), LimitBook.of(company)
     for item in items:
+        must_be_ours(actor, item.company_id, "item")
         for name, message, code in item_faults(item):
             raise ItemRefused(item.tag, message, code=code, field=name)
         must_be_of(company, item)
@@ -112,7 +113,7 @@ def add_items(*, actor: Membership, items: Sequence[GearItem], entry: Entry | No
     write_words(made)
     for item, assembly in zip(made, sets, strict=True):
         if assembly is not None:
-            move_item(actor=actor, item=item, before=None, after=assembly, because=REGISTERED, entry=entry)
+            move_item(actor, item, before=None, after=assembly, because=REGISTERED, entry=entry)
     recalls = list(Recall.objects.for_company(company))
     for item in made:
         if any(covers(recall, item) for recall in recalls):

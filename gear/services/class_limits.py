@@ -2,9 +2,9 @@
 
 from django.db import transaction
 
-from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
-from crewlog.models import Membership, Role
+from crewlog.models import Company, Membership, Role
+from crewlog.services.rights import require_role
 from gear.class_limits import strictest
 from gear.models import ClassLimit, GearItem
 from gear.services.out_of_use import settle_all
@@ -19,8 +19,7 @@ def set_class_limit(
     Items that are used up by the new limit are unfit at once, and sheets that list them are withdrawn. Peaks recorded
     before are not judged again. Raises RuleBroken, and ValidationError for what the columns refuse.
     """
-    if actor.role != Role.OWNER:
-        raise RuleBroken("Only the owner sets limits of use.", code="owner-only")
+    require_role(actor, Role.OWNER)
     company = actor.company
     found = ClassLimit.objects.for_company(company).filter(gear_class=gear_class).first()
     row = found or ClassLimit(company=company, gear_class=gear_class)
@@ -40,10 +39,10 @@ def set_class_limit(
     return row
 
 
-def used_up_by(*, actor: Membership, gear_class: str, most_uses: int | None) -> list[GearItem]:
+def used_up_by(*, company: Company, gear_class: str, most_uses: int | None) -> list[GearItem]:
     """Items in service that a limit of uses would put out of use, and that are not used up today. One query."""
     limits = strictest(gear_class, most_uses, None)
-    items = GearItem.objects.for_company(actor.company).in_service().of_class(gear_class).order_by("tag")
+    items = GearItem.objects.for_company(company).in_service().of_class(gear_class).order_by("tag")
     return [
         item
         for item in items

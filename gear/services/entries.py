@@ -1,4 +1,4 @@
-"""How a fact of the store gets onto the chain: when it happened, and who may say so."""
+"""How a fact of the store gets onto the chain: when it happened, and the item it is about held meanwhile."""
 
 import datetime as dt
 import zoneinfo
@@ -8,6 +8,7 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
 from crewlog.models import Company, Membership, Person, Role
+from crewlog.services.rights import must_be_ours
 from gear.errors import AlreadyRetired
 from gear.models import GearItem
 
@@ -40,15 +41,10 @@ def entry_for(
     return Entry(actor=actor.person, happened_at=happened_at, from_paper=from_paper, on_behalf_of=on_behalf_of)
 
 
-def require_role(actor: Membership, *roles: Role) -> None:
-    """Refuse an actor whose role may not do this, or whose access has lapsed."""
-    if actor.role not in roles or actor.has_lapsed():
-        raise RuleBroken("Your role may not do this.", code="role-not-allowed")
-
-
 def lock(actor: Membership, item: GearItem) -> GearItem:
     """Take the item's row for this transaction and read it afresh. Raises RuleBroken for another company's item."""
-    GearItem.objects.for_company(actor.company).select_for_update().get(pk=item.pk)
+    must_be_ours(actor, item.company_id, "item")
+    GearItem.objects.select_for_update().get(pk=item.pk)
     item.refresh_from_db()
     return item
 

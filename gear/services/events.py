@@ -8,10 +8,11 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.files.photographs import Photograph
 from crewlog.models import Membership, Role
+from crewlog.services.rights import require_role
 from gear.assembly_history import parts_at_any_time_of
 from gear.event_kinds import EVENTS_BY_CODE
 from gear.models import GearEvent, GearItem
-from gear.services.entries import entry_for, lock, must_be_in_service, require_role
+from gear.services.entries import entry_for, lock, must_be_in_service
 from gear.services.files import store_photograph
 from gear.services.out_of_use import settle
 

@@ -14,8 +14,9 @@ from crewlog.files.keeping import keep, path_of, sweep_files
 from crewlog.files.photographs import Photograph
 from crewlog.files.uploads import document_from, photograph_from
 from crewlog.models import Membership, Role
+from crewlog.services.rights import require_role
 from gear.models import GearEvent, GearItem, Inspection, PendingUpload, RoundPhotograph, StoredFile
-from gear.services.entries import lock, require_role
+from gear.services.entries import lock
 
 MAY_ADD = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
 Kept = Photograph | Document
@@ -119,6 +120,7 @@ def put_on_record(actor: Membership, row: StoredFile, file: Kept, entry: Entry |
 @transaction.atomic
 def hold_upload(*, actor: Membership, file: Kept) -> PendingUpload:
     """Hold a read file of a form that was refused, for a day. What lapsed goes first."""
+    require_role(actor, *MAY_ADD)
     PendingUpload.objects.lapsed().delete()
     keep(file.content)
     return PendingUpload.objects.create(

@@ -9,6 +9,7 @@ from django.db import IntegrityError, transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, Membership, Person, Role
+from crewlog.services.rights import require_role
 from gear.lists.checking import Report, check_list, in_batches, items_by_tag
 from gear.lists.faults import Fault
 from gear.lists.reading import Plan
@@ -17,7 +18,7 @@ from gear.lists.source import Source
 from gear.lists.spool import Kept, Spool
 from gear.models import GearItem
 from gear.services.bulk import add_items, new_item
-from gear.services.entries import moment_of, require_role
+from gear.services.entries import moment_of
 from gear.services.retire import retire_item
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from django.db import transaction
 
 from crewlog.models import Company, Membership, Person, Role
+from crewlog.services.rights import must_be_ours, require_role
 from gear.lists.checking import Report, check_list
 from gear.lists.faults import Fault, Unreadable
 from gear.lists.headings import heading_faults, read_headings
@@ -16,7 +17,6 @@ from gear.lists.reading import Plan
 from gear.lists.source import Source, open_source, rows_of
 from gear.lists.values import Habits
 from gear.models import ColumnMapping, ListUpload
-from gear.services.entries import require_role
 from gear.services.import_rows import Brought, ListFile, ListRefused, import_list
 
 MAX_REMEMBERED = 1_000  # headings
@@ -85,12 +85,18 @@ def open_questions(source: Source, plan: Plan, choices: Mapping[str, Any]) -> li
     return [dataclasses.replace(fault, row=plan.heading_row) if fault.row else fault for fault in faults]
 
 
+def take_list(actor: Membership, upload: ListUpload) -> None:
+    """Refuse who brings no lists in, and a kept list of another company."""
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, upload.company_id, "list")
+
+
 def read_file_as(*, actor: Membership, upload: ListUpload, said: Mapping[str, str]) -> None:
     """Set the sheet of a kept list, or the encoding of its letters; what its columns are is asked anew.
 
     Raises Unreadable where that cannot be.
     """
-    require_role(actor, Role.OWNER)
+    take_list(actor, upload)
     plan_for(actor.company, open_source(bytes(upload.data)), said)
     upload.choices = dict(said)
     upload.report, upload.seal = None, ""
@@ -100,7 +106,7 @@ def read_file_as(*, actor: Membership, upload: ListUpload, said: Mapping[str, st
 @transaction.atomic
 def choose_columns(*, actor: Membership, upload: ListUpload, choices: Mapping[str, Any]) -> None:
     """Set how a list is read, and remember it for the company's next one."""
-    require_role(actor, Role.OWNER)
+    take_list(actor, upload)
     upload.choices = dict(choices)
     upload.report, upload.seal = None, ""
     upload.save(update_fields=["choices", "report", "seal"])
@@ -121,7 +127,7 @@ def seal_of(upload: ListUpload, company: Company) -> str:
 
 def check_upload(*, actor: Membership, upload: ListUpload) -> Report:
     """Check a kept list and keep what was found beside it, for the preview. Nothing is registered."""
-    require_role(actor, Role.OWNER)
+    take_list(actor, upload)
     source = open_source(bytes(upload.data))
     plan = plan_for(actor.company, source, upload.choices)
     questions = open_questions(source, plan, upload.choices)
@@ -144,6 +150,7 @@ def import_upload(*, actor: Membership, upload: ListUpload, seal: str, doubts_ac
 
     Raises ListRefused with code list-changed when the file or its reading is no longer what was previewed.
     """
+    take_list(actor, upload)
     if not seal or seal != upload.seal or seal != seal_of(upload, actor.company):
         report = check_upload(actor=actor, upload=upload)
         raise ListRefused("The list was changed since. Look at it again.", code="list-changed", report=report)

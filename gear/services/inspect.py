@@ -5,16 +5,18 @@ from dataclasses import dataclass, field, replace
 
 from django.db import transaction
 
+from crewlog.access import COMPANY_PEOPLE, INSPECTORS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership, Person, Role
+from crewlog.services.rights import require_role
 from gear.errors import AlreadyRetired, NotCompetent
 from gear.event_kinds import EXAMINATIONS
 from gear.fact_changes.services import answer_change
 from gear.failures.sets import must_not_have_failed_parts
 from gear.models import FactChange, FailureFound, GearItem, Inspection
 from gear.rules import Due
-from gear.services.entries import entry_for, lock, must_be_in_service, require_role
+from gear.services.entries import entry_for, lock, must_be_in_service
 from gear.services.examination import Answer, Examination, defects_of, latest_due, set_due
 from gear.services.examiners import check_examiner, classes_examined, competences_for, may_examine
 from gear.services.files import store_file
@@ -73,6 +75,7 @@ def record_inspection(
     failing one takes it out, `retire` retires it for good. `failure` is the one a round holds the item for: the telling
     of the employer stands with it and may follow. Raises RuleBroken with a stable code, nothing changed.
     """
+    require_role(actor, *may_sign(examination.kind))
     lock(actor, item)
     must_be_in_service(item)
     return write_inspection(
@@ -95,6 +98,7 @@ def correct_inspection(
 
     A verdict that retired the item stands: nothing brings it back.
     """
+    require_role(actor, *may_sign(examination.kind))
     item = lock(actor, inspection.item)
     if not because.strip():
         raise RuleBroken("Say what was wrong.", code="correction-without-reason", field="because")
@@ -118,6 +122,11 @@ def correct_inspection(
         because=because,
         failure=inspection.failure,
     )
+
+
+def may_sign(kind: str) -> tuple[Role, ...]:
+    """The roles that sign an inspection: a look before use is everybody's."""
+    return COMPANY_PEOPLE if kind == "pre_use" else INSPECTORS
 
 
 def write_inspection(
@@ -218,10 +227,6 @@ def check_signer(
     actor: Membership, item: GearItem, signer: Person, examination: Examination, *, from_paper: bool
 ) -> None:
     """Refuse who may not sign: no standing competence, their own splice, or in another's name without a paper."""
-    if examination.kind == "pre_use":
-        require_role(actor, Role.OWNER, Role.INSPECTOR, Role.CREW_LEAD, Role.CREW)
-    else:
-        require_role(actor, Role.OWNER, Role.INSPECTOR)
     if signer.company_id != item.company_id:
         raise RuleBroken("The examiner is not on record here.", code="other-company", field="inspector")
     if signer.pk != actor.person.pk and not from_paper:

@@ -9,8 +9,9 @@ from django.db import transaction
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership, Record, Role
 from crewlog.quantity_display import demand_text, limit_text, percent_text
+from crewlog.services.rights import must_be_ours, require_role
 from gear.models import GearEvent, GearItem, LoadRecord, LoadSource
-from gear.services.entries import entry_for, lock, require_role
+from gear.services.entries import entry_for, lock
 from gear.services.out_of_use import settle_all
 
 LONGEST_BASIS = 300
@@ -46,6 +47,8 @@ def record_loads(
     An item over its limit goes out of use in the same transaction. Raises RuleBroken for a day ahead.
     """
     require_role(actor, Role.OWNER, Role.CREW_LEAD)
+    if work is not None:
+        must_be_ours(actor, work.company_id, "sheet")
     entry = entry_for(actor, on, entry=entry)
     before = {row.item_id: row for row in earlier}
     kept = {load.item.pk for load in loads}

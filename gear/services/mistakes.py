@@ -8,13 +8,14 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership, Role
+from crewlog.services.rights import require_role
 from gear.errors import AlreadyRetired
 from gear.history import shortened
 from gear.lookback import suppliers
 from gear.models import EnteredByMistake, GearEvent, GearItem, Inspection, LoadRecord, LoadSource
 from gear.reasons import day_words
 from gear.reliance import papers_of
-from gear.services.entries import lock, must_be_in_service, require_role
+from gear.services.entries import lock, must_be_in_service
 from gear.services.out_of_use import settle
 
 NO_USE = ("recall", "recall_resolved", "taken_out_of_use")  # events that say nothing of an item having been used

@@ -8,10 +8,11 @@ from django.db.models import QuerySet
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Company, Membership, Role
+from crewlog.services.rights import require_role
 from gear.classes import BY_CODE
 from gear.models import GearEvent, GearItem, Recall
 from gear.rules import RecallNotice, recall_may_cover
-from gear.services.entries import entry_for, lock, require_role
+from gear.services.entries import entry_for, lock
 from gear.services.out_of_use import settle, settle_all
 
 

@@ -7,15 +7,17 @@ from typing import Any
 from django.core.exceptions import FieldDoesNotExist
 from django.db import transaction
 
+from crewlog.access import PLANNERS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row, plain
 from crewlog.models import Membership, Role
+from crewlog.services.rights import require_role
 from crewlog.stale import Opened, changes_since, check_opened
 from gear.classes import BY_CODE, MATERIALS
 from gear.losses import watch
 from gear.models import GearEvent, GearItem
 from gear.services.assemblies import move_item
-from gear.services.entries import entry_for, lock, must_be_in_service, require_role
+from gear.services.entries import entry_for, lock, must_be_in_service
 from gear.services.out_of_use import settle, settle_watched
 from gear.services.recalls import catch_recalls
 from gear.services.schemes import ensure_default_schemes
@@ -77,7 +79,7 @@ def add_item(
     append(company, "gear.item-registered", entry, body=registered_body(item, facts_said), people=[actor.person])
     write_words([item])
     refresh_state(item)
-    move_item(actor=actor, item=item, before=None, after=assembly, because=REGISTERED, entry=entry)
+    move_item(actor, item, before=None, after=assembly, because=REGISTERED, entry=entry)
     catch_recalls(item, entry)
     return item
 
@@ -121,7 +123,7 @@ def change_item(
     entry = entry or Entry(actor=actor.person)
     append(item.company, "gear.item-changed", entry, body={"item": item.pk, "changes": changed}, people=[actor.person])
     if "assembly" in changed:
-        move_item(actor=actor, item=item, before=old_set, after=new_set, because=MOVED, entry=entry)
+        move_item(actor, item, before=old_set, after=new_set, because=MOVED, entry=entry)
     settle_watched(item.company, watched, entry)
     if FOUND_BY & set(changed):
         rewrite_words(item)
@@ -133,6 +135,7 @@ def change_item(
 @transaction.atomic
 def start_use(*, actor: Membership, item: GearItem, on: dt.date, entry: Entry | None = None) -> GearItem:
     """Note the first day of use of an item that was unused; one already in use is left as it is."""
+    require_role(actor, *PLANNERS)
     lock(actor, item)
     must_be_in_service(item)
     if not item.is_unused or item.first_used_on is not None:
@@ -150,6 +153,7 @@ def start_use(*, actor: Membership, item: GearItem, on: dt.date, entry: Entry | 
 @transaction.atomic
 def count_uses(*, actor: Membership, item: GearItem, on: dt.date, description: str, uses: int = 1) -> GearEvent:
     """Count uses of an item whose maker permits only so many, or of any other."""
+    require_role(actor, *PLANNERS)
     lock(actor, item)
     must_be_in_service(item)
     entry = entry_for(actor, on)
@@ -190,6 +194,8 @@ def check(item: GearItem) -> None:
     """Refuse facts that cannot be true of an item."""
     item.full_clean()
     check_class(item)
+    if item.spliced_by is not None and item.spliced_by.company_id != item.company_id:
+        raise RuleBroken("That person is not on record here.", code="other-company", field="spliced_by")
 
 
 def check_class(item: GearItem) -> None:

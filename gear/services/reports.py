@@ -15,6 +15,7 @@ from django.utils import timezone
 from crewlog.evidence import Entry, append_row, canonical, chain_head
 from crewlog.models import Company, ExaminerDetails, Membership, Person, Role
 from crewlog.papers import keep_paper
+from crewlog.services.rights import require_role
 from gear.failures.telling import tellings_of
 from gear.models import ExaminationReport, Inspection, ReportedInspection
 from gear.reasons import moment_words
@@ -22,7 +23,6 @@ from gear.reports.build import item_reports, one_line, person_words, report_part
 from gear.reports.choice import REPORTED_KINDS, ReportRefused, Said, check_said
 from gear.reports.content import ReportContent
 from gear.reports.render import render_report
-from gear.services.entries import require_role
 
 MOST_ITEMS = 60
 
@@ -73,6 +73,8 @@ def chosen(company: Company, inspections: Sequence[Inspection]) -> list[Inspecti
         .prefetch_related("files", "record__corrections")
         .order_by("item__tag", "pk")
     )
+    if len(rows) < len({row.pk for row in inspections}):
+        raise ReportRefused("There is no such examination here.", code="other-company")
     if not rows:
         raise ReportRefused("Choose at least one examination.", code="report-of-nothing")
     if len(rows) > MOST_ITEMS:

@@ -7,10 +7,11 @@ from django.db import transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership, Role
+from crewlog.services.rights import require_role
 from gear.errors import AlreadyRetired
 from gear.history import shortened
 from gear.models import GearItem, Retirement
-from gear.services.entries import entry_for, lock, require_role
+from gear.services.entries import entry_for, lock
 from gear.services.out_of_use import settle
 
 

@@ -10,12 +10,12 @@ from django.utils import timezone
 
 from crewlog.errors import RuleBroken
 from crewlog.models import Membership, Person, Role
+from crewlog.services.rights import must_be_ours, require_role
 from gear.errors import NotCompetent
 from gear.failures.services import held_in, hold_failures
 from gear.forms.round import box_names
 from gear.models import GearItem, RoundDraft, RoundDraftAnswer, RoundDraftItem
 from gear.models.round import ROUND_KINDS
-from gear.services.entries import require_role
 from gear.services.inspect import check_examiner, classes_examined
 
 MOST_ITEMS = 500
@@ -86,8 +86,8 @@ def start_round(*, actor: Membership, items: Sequence[GearItem], kind: str, titl
     require_role(actor, Role.OWNER, Role.INSPECTOR)
     if kind not in dict(ROUND_KINDS):
         raise RuleBroken("Choose the kind of inspection.", code="round-kind-unknown", field="kind")
-    if any(item.company_id != actor.company_id for item in items):
-        raise RuleBroken("An item is not on record here.", code="other-company", field="item")
+    for item in items:
+        must_be_ours(actor, item.company_id, "item", field="item")
     if len(items) > MOST_ITEMS:
         raise RuleBroken(f"At most {MOST_ITEMS} items in one round.", code="round-too-long", field="item")
     taken, _ = sort_out(actor.person, items, on=actor.company.today())
@@ -105,9 +105,8 @@ def start_round(*, actor: Membership, items: Sequence[GearItem], kind: str, titl
 def hold(actor: Membership, draft: RoundDraft) -> RoundDraft:
     """Take the draft for this transaction. Only who started it answers or signs, and only while it is open."""
     require_role(actor, Role.OWNER, Role.INSPECTOR)
-    held: RoundDraft = (
-        RoundDraft.objects.for_company(actor.company).select_for_update().select_related("company").get(pk=draft.pk)
-    )
+    must_be_ours(actor, draft.company_id, "round")
+    held: RoundDraft = RoundDraft.objects.select_for_update().select_related("company").get(pk=draft.pk)
     if held.inspector_id != actor.person.pk:
         raise RuleBroken("Only who started a round answers and signs it.", code="not-your-round")
     if held.closed_at is not None:

@@ -8,6 +8,7 @@ from django.db.models import prefetch_related_objects
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.models import Company, Membership, Role
+from crewlog.services.rights import must_be_ours, require_role
 from gear.classes import ACCESSORIES
 from gear.models import GearItem, InspectionScheme, SchemeRule
 from gear.services.out_of_use import settle_all
@@ -94,18 +95,14 @@ def ensure_default_schemes(company: Company) -> None:
         )
 
 
-def must_be_owner(actor: Membership) -> None:
-    if actor.role != Role.OWNER:
-        raise RuleBroken("Only the owner sets inspection schemes.", code="owner-only")
-
-
 @transaction.atomic
 def switch_scheme(*, actor: Membership, scheme: InspectionScheme, is_active: bool) -> InspectionScheme:
     """Switch a scheme on or off; every item's due date follows. A use left without a scheme is not fit.
 
     A sheet that lists an item for a day past its new date is withdrawn with it; so with every change of schemes.
     """
-    must_be_owner(actor)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, scheme.company_id, "scheme")
     before = scheme.is_active
     scheme.is_active = is_active
     scheme.save(update_fields=["is_active"])
@@ -119,7 +116,8 @@ def switch_scheme(*, actor: Membership, scheme: InspectionScheme, is_active: boo
 @transaction.atomic
 def change_interval(*, actor: Membership, rule: SchemeRule, months: int) -> SchemeRule:
     """Shorten an interval, or lengthen it again up to the default. Raises ValidationError past the default."""
-    must_be_owner(actor)
+    require_role(actor, Role.OWNER)
+    must_be_ours(actor, rule.scheme.company_id, "rule")
     before = rule.months
     rule.months = months
     rule.full_clean()
@@ -180,7 +178,7 @@ def add_own_rule(*, actor: Membership, rule: OwnRule) -> SchemeRule:
 
     Raises RuleBroken, and ValidationError for what its columns refuse.
     """
-    must_be_owner(actor)
+    require_role(actor, Role.OWNER)
     company = actor.company
     rule.check(company)
     scheme, _ = InspectionScheme.objects.get_or_create(company=company, name=rule.name)

@@ -73,7 +73,7 @@ def class_limit_change(request: CrewRequest) -> HttpResponse:
         messages.success(request, words)
         return redirect("class_limits")
     company = request.member.company
-    items = used_up_by(actor=request.member, gear_class=declared.code, most_uses=uses)
+    items = used_up_by(company=company, gear_class=declared.code, most_uses=uses)
     context = {
         "words": words,
         "uses": uses,

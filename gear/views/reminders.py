@@ -37,17 +37,17 @@ def reminders(request: CrewRequest) -> HttpResponse:
     member, wanted = request.member, request.POST.get("do", "")
     token = ""
     if wanted == "make":
-        token = make_calendar(member=member)
+        token = make_calendar(actor=member)
     elif wanted == "revoke":
-        revoke_calendar(member=member)
+        revoke_calendar(actor=member)
         messages.success(request, "The calendar's address no longer works.")
     elif wanted in ("digest", "no-digest"):
         try:
-            wish_digest(member=member, wanted=wanted == "digest")
+            wish_digest(actor=member, wanted=wanted == "digest")
         except RuleBroken as fault:
             messages.error(request, fault.message)
     elif wanted in ("withdrawals", "no-withdrawals"):
-        stop_mail(member=member, kind=MailStop.WITHDRAWAL, stopped=wanted == "no-withdrawals")
+        stop_mail(actor=member, kind=MailStop.WITHDRAWAL, stopped=wanted == "no-withdrawals")
     if request.method == "POST" and not token:
         return redirect("reminders")
     context = {

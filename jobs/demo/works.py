@@ -2,7 +2,7 @@
 
 import datetime as dt
 
-from crewlog.models import Person
+from crewlog.models import Membership
 from gear.services.events import record_event
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
@@ -46,23 +46,27 @@ def add_works(cast: Cast) -> None:
     drop_block(cast)
 
 
-def lead_of(cast: Cast, key: str) -> Person:
-    return cast.stems[key].job.lead
+def lead_of(cast: Cast, key: str) -> Membership:
+    """Who leads the job of a stem."""
+    return lead_of_job(cast, STEMS[key]["job"])
+
+
+def lead_of_job(cast: Cast, key: str) -> Membership:
+    return cast.members[JOBS[key]["lead"]]
 
 
 def add_job(cast: Cast, key: str) -> None:
-    facts = dict(JOBS[key])
-    lead = cast.members[facts.pop("lead")].person
-    facts |= {
-        "lead": lead,
-        "first_day": cast.day(facts["first_day"]),
-        "last_day": cast.day(facts["last_day"]),
+    lead = lead_of_job(cast, key)
+    facts = JOBS[key] | {
+        "lead": lead.person,
+        "first_day": cast.day(JOBS[key]["first_day"]),
+        "last_day": cast.day(JOBS[key]["last_day"]),
         "emergency_department": EMERGENCY_DEPARTMENT,
         "rescue_plan": RESCUE,
         "communication": COMMUNICATION,
     }
     crew = [member.person for name, member in cast.members.items() if name not in ("auditor", "owner")]
-    cast.jobs[key] = create_job(actor=lead, company=cast.company, facts=facts, crew=crew)
+    cast.jobs[key] = create_job(actor=lead, facts=facts, crew=crew)
 
 
 def add_stem(cast: Cast, key: str) -> None:
@@ -75,8 +79,9 @@ def add_stem(cast: Cast, key: str) -> None:
         "measured_at": cast.moment(said["measured"], 15, 10),
         "felled_on": cast.day(said["felled"]) if "felled" in said else None,
     }
+    lead = lead_of(cast, key)
     stem = save_stem(
-        actor=job.lead,
+        actor=lead,
         job=job,
         facts=facts,
         sections=[StemSection(height_m=h, diameter_m=d) for h, d in said["sections"]],
@@ -87,7 +92,7 @@ def add_stem(cast: Cast, key: str) -> None:
     )
     cast.stems[key] = stem
     for hazard in HAZARDS.get(key, ()):
-        save_hazard(actor=job.lead, stem=stem, facts=dict(hazard))
+        save_hazard(actor=lead, stem=stem, facts=dict(hazard))
     if key in PLANS:
         add_plan(cast, key, stem)
 
@@ -95,7 +100,7 @@ def add_stem(cast: Cast, key: str) -> None:
 def add_plan(cast: Cast, key: str, stem: Stem) -> None:
     said = PLANS[key]
     save_plan(
-        actor=stem.job.lead,
+        actor=lead_of(cast, key),
         stem=stem,
         facts=dict(said["facts"]),
         redirects=[
@@ -111,7 +116,7 @@ def add_plan(cast: Cast, key: str, stem: Stem) -> None:
 
 def add_anchor(cast: Cast, name: str) -> Anchor:
     facts = dict(ANCHORS[name])
-    job = cast.jobs[facts.pop("job")]
+    lead, job = lead_of_job(cast, facts["job"]), cast.jobs[facts.pop("job")]
     facts |= {
         "name": name,
         "estimated_by": job.lead,
@@ -121,7 +126,7 @@ def add_anchor(cast: Cast, name: str) -> Anchor:
         "decay_checked": True,
         "ground_checked": True,
     }
-    return save_anchor(actor=job.lead, job=job, facts=facts)
+    return save_anchor(actor=lead, job=job, facts=facts)
 
 
 def draft_sheet(cast: Cast, key: str, anchors: dict[str, Anchor]) -> None:
@@ -161,7 +166,7 @@ def keep_plan(cast: Cast, key: str) -> None:
 
 def close_past(cast: Cast) -> None:
     job = cast.jobs["basin"]
-    change_job(actor=job.lead, job=job, facts={"closed_on": job.last_day})
+    change_job(actor=lead_of_job(cast, "basin"), job=job, facts={"closed_on": job.last_day})
 
 
 def drop_block(cast: Cast) -> None:

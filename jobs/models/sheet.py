@@ -195,7 +195,7 @@ class SheetRefusal(EvidenceModel):
 
 
 class SheetWithdrawal(EvidenceModel):
-    """An issued sheet no longer stands."""
+    """An issued sheet no longer stands. It is withdrawn once: nothing lifts it, a new revision is issued."""
 
     record_kind = "jobs.sheet-withdrawn"
 
@@ -205,6 +205,7 @@ class SheetWithdrawal(EvidenceModel):
 
     class Meta:
         ordering = ["record_id"]
+        constraints = [models.UniqueConstraint(fields=["sheet"], name="jobs_sheetwithdrawal_once")]
 
     def __str__(self) -> str:
         return f"withdrawal of {self.sheet}"

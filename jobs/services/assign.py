@@ -6,9 +6,11 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from crewlog.access import PLANNERS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import plain
-from crewlog.models import Person
+from crewlog.models import Membership, Person
+from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Change, Opened, StaleEdit, check_opened
 from crewlog.stale.authors import moment_words
 from gear.classes import BY_CODE
@@ -21,8 +23,10 @@ from jobs.shown_values import position_values, window_values
 
 
 @transaction.atomic
-def open_draft(*, actor: Person, stem: Stem, day: dt.date | None = None) -> Sheet:
+def open_draft(*, actor: Membership, stem: Stem, day: dt.date | None = None) -> Sheet:
     """The stem's draft sheet; a new revision with the last one's gear and people where that was issued."""
+    require_role(actor, *PLANNERS)
+    must_be_ours(actor, stem.job.company_id, "stem")
     last: Sheet | None = stem.sheets.order_by("-revision", "-pk").first()
     if last is not None and not is_issued(last):
         return last
@@ -50,6 +54,18 @@ def is_issued(sheet: Sheet) -> bool:
     return IssuedSheet.objects.filter(sheet=sheet).exists()
 
 
+def hold_draft(actor: Membership, sheet: Sheet) -> None:
+    """Refuse who may not plan, a sheet of another company, and an issued one; the draft is locked."""
+    must_plan(actor, sheet)
+    must_be_draft(sheet)
+
+
+def must_plan(actor: Membership, sheet: Sheet) -> None:
+    """Refuse who may not plan, and a sheet of another company."""
+    require_role(actor, *PLANNERS)
+    must_be_ours(actor, sheet.stem.job.company_id, "sheet")
+
+
 def must_be_draft(sheet: Sheet, *, lock: bool = True) -> None:
     """Raise SheetFixed for an issued sheet. With the lock, issuing waits for whoever changes the draft, and they for
     it; that takes a transaction.
@@ -63,7 +79,7 @@ def must_be_draft(sheet: Sheet, *, lock: bool = True) -> None:
 @transaction.atomic
 def set_window(
     *,
-    actor: Person,
+    actor: Membership,
     sheet: Sheet,
     day: dt.date,
     starts_at: dt.time | None,
@@ -74,7 +90,7 @@ def set_window(
 
     Raises ValidationError by field, StaleEdit where it would undo what was saved since `opened`.
     """
-    must_be_draft(sheet)
+    hold_draft(actor, sheet)
     wanted = {"day": day, "starts_at": starts_at, "ends_at": ends_at}
     check_opened(opened, theirs=window_values(Sheet.objects.get(pk=sheet.pk)), mine=wanted)
     sheet.day, sheet.starts_at, sheet.ends_at = day, starts_at, ends_at
@@ -106,15 +122,16 @@ def check_position(opened: Opened | None, sheet: Sheet, role: str) -> None:
 
 
 def put(
-    sheet: Sheet, role: str, *, actor: Person, opened: Opened | None = None, rank: int = 0, **values: Any
+    actor: Membership, sheet: Sheet, role: str, *, opened: Opened | None = None, rank: int = 0, **values: Any
 ) -> Assignment:
-    """Put something in a position in place of what was there. Raises StaleEdit where that is not what was shown."""
-    must_be_draft(sheet)
+    """Put something in a position of a draft that is held, in place of what was there. Raises StaleEdit where that is
+    not what was shown.
+    """
     check_position(opened, sheet, role)
     if not 0 <= rank <= MAX_ALTERNATES:
         raise NotForThisPosition(f"A position has up to {MAX_ALTERNATES} alternates.", field="rank")
     sheet.assignments.filter(role=role, rank=rank).delete()
-    assignment = Assignment(sheet=sheet, role=role, rank=rank, set_by=actor, set_at=timezone.now(), **values)
+    assignment = Assignment(sheet=sheet, role=role, rank=rank, set_by=actor.person, set_at=timezone.now(), **values)
     assignment.full_clean()
     assignment.save()
     return assignment
@@ -123,7 +140,7 @@ def put(
 @transaction.atomic
 def assign_item(
     *,
-    actor: Person,
+    actor: Membership,
     sheet: Sheet,
     role: str,
     item: GearItem,
@@ -138,10 +155,11 @@ def assign_item(
 
     Raises NotForThisPosition where a sling's use is not said: it is never assumed.
     """
+    hold_draft(actor, sheet)
     spec = role_or_refuse(role)
     if spec.is_anchor:
         raise NotForThisPosition("This position holds an anchor, not gear.", field="item")
-    if item.company_id != sheet.stem.job.company_id:
+    if item.company_id != actor.company_id:
         raise NotForThisPosition("There is no such item.", field="item")
     if BY_CODE[item.gear_class].kind == "sling":
         if not configuration:
@@ -153,9 +171,9 @@ def assign_item(
         if configuration == Assignment.Configuration.CHOKER and choke_angle_deg is None:
             raise NotForThisPosition("Give the angle of the choke.", field="choke_angle_deg")
     return put(
+        actor,
         sheet,
         role,
-        actor=actor,
         opened=opened,
         rank=rank,
         item=item,
@@ -168,40 +186,44 @@ def assign_item(
 
 @transaction.atomic
 def assign_anchor(
-    *, actor: Person, sheet: Sheet, role: str, anchor: Anchor, opened: Opened | None = None
+    *, actor: Membership, sheet: Sheet, role: str, anchor: Anchor, opened: Opened | None = None
 ) -> Assignment:
     """Put an anchor of the job in an anchor's position."""
+    hold_draft(actor, sheet)
     if not role_or_refuse(role).is_anchor:
         raise NotForThisPosition("This position holds gear, not an anchor.", field="anchor")
     if anchor.job_id != sheet.stem.job_id:
         raise NotForThisPosition("There is no such anchor on this job.", field="anchor")
-    return put(sheet, role, actor=actor, opened=opened, anchor=anchor)
+    return put(actor, sheet, role, opened=opened, anchor=anchor)
 
 
 @transaction.atomic
-def leave_out(*, actor: Person, sheet: Sheet, role: str, reason: str, opened: Opened | None = None) -> Assignment:
+def leave_out(*, actor: Membership, sheet: Sheet, role: str, reason: str, opened: Opened | None = None) -> Assignment:
     """Leave a position out for one of the reasons allowed there."""
+    hold_draft(actor, sheet)
     spec = role_or_refuse(role)
     if reason not in spec.reasons or reason not in NOT_USED_REASONS:
         raise NotForThisPosition("This position cannot be left out for that reason.", field="not_used")
-    return put(sheet, role, actor=actor, opened=opened, not_used=reason)
+    return put(actor, sheet, role, opened=opened, not_used=reason)
 
 
 @transaction.atomic
-def clear_position(*, actor: Person, sheet: Sheet, role: str, opened: Opened | None = None) -> None:
+def clear_position(*, actor: Membership, sheet: Sheet, role: str, opened: Opened | None = None) -> None:
     """Empty a position. Raises StaleEdit where it holds something else than was shown."""
-    must_be_draft(sheet)
+    hold_draft(actor, sheet)
     check_position(opened, sheet, role)
     sheet.assignments.filter(role=role).delete()
 
 
 @transaction.atomic
-def assign_duty(*, actor: Person, sheet: Sheet, duty: str, person: Person, supervisor: Person | None = None) -> Duty:
+def assign_duty(
+    *, actor: Membership, sheet: Sheet, duty: str, person: Person, supervisor: Person | None = None
+) -> Duty:
     """Give a person a duty on a draft. Raises ValidationError by field."""
-    must_be_draft(sheet)
+    hold_draft(actor, sheet)
     for named in (person, supervisor):
-        if named is not None and named.company_id != sheet.stem.job.company_id:
-            raise RuleBroken("There is no such person.", code="no-such-person", field="person")
+        if named is not None:
+            must_be_ours(actor, named.company_id, "person", field="person")
     row = Duty(sheet=sheet, duty=duty, person=person, supervisor=supervisor)
     row.full_clean()
     row.save()
@@ -209,20 +231,21 @@ def assign_duty(*, actor: Person, sheet: Sheet, duty: str, person: Person, super
 
 
 @transaction.atomic
-def remove_duty(*, actor: Person, duty: Duty) -> None:
-    must_be_draft(duty.sheet)
+def remove_duty(*, actor: Membership, duty: Duty) -> None:
+    """Take a duty off a draft."""
+    hold_draft(actor, duty.sheet)
     duty.delete()
 
 
 @transaction.atomic
 def note_source(
-    *, actor: Person, sheet: Sheet, path: str, value: str, source: str, is_first: bool = False
+    *, actor: Membership, sheet: Sheet, path: str, value: str, source: str, is_first: bool = False
 ) -> SourceNote:
     """Say where a figure changed after a refusal now comes from.
 
     `is_first` is a form that is there while no source is given: it raises SourceGiven where another was meanwhile.
     """
-    must_be_draft(sheet)
+    hold_draft(actor, sheet)
     if not source.strip():
         raise RuleBroken("Say how the new figure was obtained.", code="source-missing", field="source")
     given = SourceNote.objects.filter(sheet=sheet, path=path, value=value).values_list("source", flat=True).first()

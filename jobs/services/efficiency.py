@@ -7,13 +7,15 @@ from typing import Literal
 
 from django.db import transaction
 
+from crewlog.access import PLANNERS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import append_row
-from crewlog.models import Membership, Person, Role
+from crewlog.models import Membership, Role
+from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Opened
 from gear.classes import BY_CODE, TACKLE_SET
 from gear.models import GearItem
-from gear.services.entries import entry_for, lock, must_be_in_service, require_role
+from gear.services.entries import entry_for, lock, must_be_in_service
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.mechanics.defaults import CONFIDENCE
 from jobs.mechanics.errors import OutOfRange, Refused
@@ -133,14 +135,17 @@ def work_out(parts: int, rove: Rove, pairs: Sequence[Pair]) -> MeasuredResult:
 
 @transaction.atomic
 def take_measured_efficiency(
-    *, actor: Person, stem: Stem, measurement: EfficiencyMeasurement, opened: Opened | None = None
+    *, actor: Membership, stem: Stem, measurement: EfficiencyMeasurement, opened: Opened | None = None
 ) -> PullPlan:
     """Put the low end of a measured interval into the plan: the crew must manage with what it surely gets.
 
     Raises RuleBroken where the measurement no longer counts or the plan's tackle is rove otherwise, StaleEdit where
     the plan was saved since `opened`.
     """
-    if measurement.record.company_id != stem.job.company_id or measurement.record.corrections.exists():
+    require_role(actor, *PLANNERS)
+    must_be_ours(actor, stem.job.company_id, "stem")
+    must_be_ours(actor, measurement.record.company_id, "measurement")
+    if measurement.record.corrections.exists():
         raise RuleBroken("That measurement no longer counts.", code="measurement-not-standing")
     plan = PullPlan.objects.filter(stem=stem).first()
     if plan is None or (plan.parts, plan.rove) != (measurement.parts, measurement.rove):

@@ -10,7 +10,8 @@ from django.utils import timezone
 from crewlog.access import COMPANY_PEOPLE, PLANNERS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, canonical
-from crewlog.models import Company, Membership, Role
+from crewlog.models import Company, Membership
+from crewlog.services.rights import must_be_ours, require_role
 from gear.facts import item_fitness
 from gear.models import GearItem, LoadRecord
 from gear.services.entries import moment_of
@@ -41,7 +42,8 @@ def record_reading(
     """Record what a load cell showed [N]. A cell that was not fit that day still tells: the record says why it was
     not. Raises RuleBroken for a draft, a day that is not the sheet's, or what is no load cell of the company.
     """
-    may(actor, sheet, COMPANY_PEOPLE)
+    require_role(actor, *COMPANY_PEOPLE)
+    must_be_ours(actor, sheet.stem.job.company_id, "sheet")
     issue_of(sheet)
     if gauge.company_id != actor.company_id or gauge.kind != "gauge":
         raise RuleBroken("Choose the load cell it was read with.", code="no-load-cell", field="gauge")
@@ -84,7 +86,8 @@ def record_day(
     again, the day and each load correct the ones before. An item over its limit goes out of use at once.
     Raises RuleBroken for a draft, a day ahead, or an item that is not on the sheet.
     """
-    may(actor, sheet, PLANNERS)
+    require_role(actor, *PLANNERS)
+    must_be_ours(actor, sheet.stem.job.company_id, "sheet")
     Company.objects.select_for_update().get(pk=actor.company_id)
     issue = issue_of(sheet)
     if sheet.day > actor.company.today():
@@ -107,13 +110,6 @@ def record_day(
         earlier=list(LoadRecord.objects.filter(work=issue.record).standing().select_related("item__company", "record")),
     )
     return day
-
-
-def may(actor: Membership, sheet: Sheet, roles: Sequence[Role]) -> None:
-    if actor.role not in roles or actor.has_lapsed():
-        raise RuleBroken("Your role may not do this.", code="role-not-allowed")
-    if sheet.stem.job.company_id != actor.company_id:
-        raise RuleBroken("There is no such sheet.", code="no-such-sheet")
 
 
 def issue_of(sheet: Sheet) -> IssuedSheet:

@@ -1,13 +1,15 @@
 """Opening and changing jobs, their anchors and hazards; each change leaves a record."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.db import transaction
 from django.db.models import Model
 
+from crewlog.access import PLANNERS
 from crewlog.evidence import Entry, append
-from crewlog.models import Company, Person
+from crewlog.models import Company, Membership, Person
+from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Change, Opened, changes_since, check_opened
 from jobs.models import Anchor, Hazard, Job, Stem
 from jobs.shown_values import anchor_values, job_values, row_values
@@ -20,10 +22,10 @@ def changed_values(before: dict[str, Any], after: dict[str, Any]) -> dict[str, l
     return {name: [before[name], after[name]] for name in after if before[name] != after[name]}
 
 
-def record_change(company: Company, actor: Person, kind: str, *, subject: Model, changes: dict[str, Any]) -> None:
+def record_change(actor: Membership, kind: str, *, subject: Model, changes: dict[str, Any]) -> None:
     """Leave a record of what was changed; nothing when nothing was."""
     if changes:
-        append(company, kind, Entry(actor=actor), body={"row": subject.pk, "changes": changes})
+        append(actor.company, kind, Entry(actor=actor.person), body={"row": subject.pk, "changes": changes})
 
 
 def lock_row(row: Model) -> None:
@@ -38,9 +40,10 @@ def changers(company: Company, kinds: Iterable[str], row: Model, opened: Opened 
     return changes_since(company, kinds, row.pk, opened.at) if opened is not None else {}
 
 
-def save_fields(*, actor: Person, company: Company, row: Model, facts: dict[str, Any], kind: str) -> None:
-    """Set the fields, check every constraint, save, and record what changed."""
+def save_fields(actor: Membership, row: Model, *, facts: dict[str, Any], kind: str) -> None:
+    """Set the fields, check every constraint, save, and record what changed. People named are of the company."""
     names = list(facts)
+    must_be_our_people(actor, (value for value in facts.values() if isinstance(value, Person)))
     before = row_values(row, names) if row.pk is not None and not row._state.adding else {}
     for name, value in facts.items():
         setattr(row, name, value)
@@ -48,14 +51,21 @@ def save_fields(*, actor: Person, company: Company, row: Model, facts: dict[str,
     row.save()
     after = row_values(row, names)
     changes = changed_values(before, after) if before else {"added": after}
-    record_change(company, actor, kind, subject=row, changes=changes)
+    record_change(actor, kind, subject=row, changes=changes)
+
+
+def must_be_our_people(actor: Membership, people: Iterable[Person]) -> None:
+    for person in people:
+        must_be_ours(actor, person.company_id, "person")
 
 
 @transaction.atomic
-def create_job(*, actor: Person, company: Company, facts: dict[str, Any], crew: Iterable[Person] = ()) -> Job:
-    """Open a job. Raises ValidationError by field."""
-    job = Job(company=company)
-    save_fields(actor=actor, company=company, row=job, facts=facts, kind="jobs.job-opened")
+def create_job(*, actor: Membership, facts: dict[str, Any], crew: Sequence[Person] = ()) -> Job:
+    """Open a job of the actor's company. Raises ValidationError by field."""
+    require_role(actor, *PLANNERS)
+    must_be_our_people(actor, crew)
+    job = Job(company=actor.company)
+    save_fields(actor, job, facts=facts, kind="jobs.job-opened")
     job.crew.set(crew)
     return job
 
@@ -63,13 +73,16 @@ def create_job(*, actor: Person, company: Company, facts: dict[str, Any], crew: 
 @transaction.atomic
 def change_job(
     *,
-    actor: Person,
+    actor: Membership,
     job: Job,
     facts: dict[str, Any],
-    crew: Iterable[Person] | None = None,
+    crew: Sequence[Person] | None = None,
     opened: Opened | None = None,
 ) -> Job:
     """Change a job. Raises ValidationError by field, StaleEdit where it would undo what was saved since `opened`."""
+    require_role(actor, *PLANNERS)
+    must_be_ours(actor, job.company_id, "job")
+    must_be_our_people(actor, crew or ())
     lock_row(job)
     before = job_values(job)
     named = sorted(str(person.pk) for person in crew) if crew is not None else before["crew"]
@@ -79,24 +92,26 @@ def change_job(
         mine={**facts, "crew": named},
         changes=lambda: changers(job.company, JOB_KINDS, job, opened),
     )
-    save_fields(actor=actor, company=job.company, row=job, facts=facts, kind="jobs.job-changed")
+    save_fields(actor, job, facts=facts, kind="jobs.job-changed")
     if named != before["crew"]:
         job.crew.set(Person.objects.filter(pk__in=named))
-        record_change(job.company, actor, "jobs.job-changed", subject=job, changes={"crew": [before["crew"], named]})
+        record_change(actor, "jobs.job-changed", subject=job, changes={"crew": [before["crew"], named]})
     return job
 
 
 @transaction.atomic
 def save_anchor(
     *,
-    actor: Person,
+    actor: Membership,
     job: Job,
     facts: dict[str, Any],
     anchor: Anchor | None = None,
     opened: Opened | None = None,
 ) -> Anchor:
     """Add an anchor to a job, or change one. Raises StaleEdit where it would undo what was saved since `opened`."""
+    require_role(actor, *PLANNERS)
     row = anchor or Anchor(job=job)
+    must_be_ours(actor, row.job.company_id, "job")
     if anchor is not None:
         lock_row(row)
         check_opened(
@@ -106,14 +121,16 @@ def save_anchor(
             changes=lambda: changers(job.company, ANCHOR_KINDS, row, opened),
         )
     kind = "jobs.anchor-changed" if anchor else "jobs.anchor-added"
-    save_fields(actor=actor, company=job.company, row=row, facts=facts, kind=kind)
+    save_fields(actor, row, facts=facts, kind=kind)
     return row
 
 
 @transaction.atomic
-def save_hazard(*, actor: Person, stem: Stem, facts: dict[str, Any], hazard: Hazard | None = None) -> Hazard:
+def save_hazard(*, actor: Membership, stem: Stem, facts: dict[str, Any], hazard: Hazard | None = None) -> Hazard:
     """Add a hazard seen from a stem, or change one."""
+    require_role(actor, *PLANNERS)
     row = hazard or Hazard(stem=stem)
+    must_be_ours(actor, row.stem.job.company_id, "stem")
     kind = "jobs.hazard-changed" if hazard else "jobs.hazard-added"
-    save_fields(actor=actor, company=stem.job.company, row=row, facts=facts, kind=kind)
+    save_fields(actor, row, facts=facts, kind=kind)
     return row

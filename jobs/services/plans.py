@@ -6,9 +6,11 @@ from typing import Any
 
 from django.db import models, transaction
 
+from crewlog.access import PLANNERS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, canonical
-from crewlog.models import Person
+from crewlog.models import Membership
+from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Opened, StaleEdit, check_opened
 from jobs.bundle import Bundle, gear_sheet_of, load_bundle
 from jobs.calculation import Outcome, calculate
@@ -40,7 +42,7 @@ def replace_rows(owner: models.Model, relation: str, rows: Sequence[models.Model
 @transaction.atomic
 def save_stem(
     *,
-    actor: Person,
+    actor: Membership,
     job: Job,
     facts: dict[str, Any],
     stem: Stem | None = None,
@@ -52,7 +54,9 @@ def save_stem(
 
     Raises ValidationError by field, StaleEdit where it would undo what was saved since `opened`.
     """
+    require_role(actor, *PLANNERS)
     row = stem or Stem(job=job)
+    must_be_ours(actor, row.job.company_id, "job")
     if stem is not None:
         lock_row(row)
         check_opened(
@@ -62,11 +66,11 @@ def save_stem(
             changes=lambda: changers(job.company, STEM_KINDS, row, opened),
         )
     kind = "jobs.stem-changed" if stem else "jobs.stem-added"
-    save_fields(actor=actor, company=job.company, row=row, facts=facts, kind=kind)
+    save_fields(actor, row, facts=facts, kind=kind)
     for relation, rows in (("sections", sections), ("crown_parts", crown_parts)):
         changed = replace_rows(row, relation, rows) if rows is not None else []
         if changed:
-            record_change(job.company, actor, "jobs.stem-changed", subject=row, changes={relation: changed})
+            record_change(actor, "jobs.stem-changed", subject=row, changes={relation: changed})
     return row
 
 
@@ -78,7 +82,7 @@ def child_values(**rows: Sequence[models.Model] | None) -> dict[str, Any]:
 @transaction.atomic
 def save_plan(
     *,
-    actor: Person,
+    actor: Membership,
     stem: Stem,
     facts: dict[str, Any],
     redirects: Sequence[Redirect] | None = None,
@@ -89,6 +93,8 @@ def save_plan(
 
     Raises ValidationError by field, StaleEdit where it would undo what was saved since `opened`.
     """
+    require_role(actor, *PLANNERS)
+    must_be_ours(actor, stem.job.company_id, "stem")
     Stem.objects.select_for_update().get(pk=stem.pk)  # a plan that is not there yet cannot be locked itself
     plan = PullPlan.objects.filter(stem=stem).first() or PullPlan(stem=stem)
     if not plan._state.adding or (opened is not None and opened.values is not None):
@@ -98,11 +104,11 @@ def save_plan(
             mine=facts | child_values(redirects=redirects, places=places),
             changes=lambda: changers(stem.job.company, PLAN_KINDS, plan, opened),
         )
-    save_fields(actor=actor, company=stem.job.company, row=plan, facts=facts, kind="jobs.plan-changed")
+    save_fields(actor, plan, facts=facts, kind="jobs.plan-changed")
     for relation, rows in (("redirects", redirects), ("places", places)):
         changed = replace_rows(plan, relation, rows) if rows is not None else []
         if changed:
-            record_change(stem.job.company, actor, "jobs.plan-changed", subject=plan, changes={relation: changed})
+            record_change(actor, "jobs.plan-changed", subject=plan, changes={relation: changed})
     stem.plan = plan
     return plan
 
@@ -116,7 +122,7 @@ def carried(opened: Opened | None) -> dict[str, Any]:
 @transaction.atomic
 def save_and_keep(
     *,
-    actor: Person,
+    actor: Membership,
     stem: Stem,
     facts: dict[str, Any],
     redirects: Sequence[Redirect] | None = None,
@@ -151,8 +157,10 @@ def check_beside(opened: Opened | None, bundle: Bundle) -> None:
 
 
 @transaction.atomic
-def keep_revision(*, actor: Person, bundle: Bundle, outcome: Outcome) -> PlanRevision:
+def keep_revision(*, actor: Membership, bundle: Bundle, outcome: Outcome) -> PlanRevision:
     """Keep a worked plan as its next revision, refused or not: input, result and version of the mechanics."""
+    require_role(actor, *PLANNERS)
+    must_be_ours(actor, bundle.job.company_id, "plan")
     if outcome.request is None:
         raise RuleBroken("The plan has open answers and cannot be worked out yet.", code="plan-not-worked")
     latest = PlanRevision.objects.filter(stem=bundle.stem).aggregate(last=models.Max("revision"))["last"] or 0
@@ -164,6 +172,6 @@ def keep_revision(*, actor: Person, bundle: Bundle, outcome: Outcome) -> PlanRev
             {"results": outcome.results_json(), "findings": [dataclasses.asdict(f) for f in outcome.findings]}
         ),
         mechanics_version=outcome.mechanics_version,
-        kept_by=actor,
+        kept_by=actor.person,
     )
-    return append_row(bundle.job.company, Entry(actor=actor), row)
+    return append_row(bundle.job.company, Entry(actor=actor.person), row)

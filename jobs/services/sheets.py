@@ -7,10 +7,13 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from django.db import transaction
 from django.utils import timezone
 
+from crewlog.access import COMPANY_PEOPLE
+from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, canonical, chain_head
-from crewlog.models import Company, Person
+from crewlog.models import Company, Membership, Person
 from crewlog.number_style import numbers_with
 from crewlog.papers import keep_paper
+from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Opened
 from gear.facts import item_fitness
 from gear.losses import Loss
@@ -36,14 +39,14 @@ from jobs.models import (
 from jobs.notices.withdrawal import queue_withdrawal_mails
 from jobs.paper.build import build_content
 from jobs.reliance import assignments_in_force
-from jobs.services.assign import assign_item, must_be_draft
+from jobs.services.assign import assign_item, is_issued, must_be_draft, must_plan
 from jobs.sheets.job_sheet import render_job_sheet
 from jobs.shown_values import assignments_as_values, position_values
 from jobs.snapshot import snapshot_sha256, take_snapshot
 
 
 def issue_sheet(
-    *, actor: Person, sheet: Sheet, looked_at: Collection[str], opened: Opened | None = None
+    *, actor: Membership, sheet: Sheet, looked_at: Collection[str], opened: Opened | None = None
 ) -> IssuedSheet:
     """Issue a sheet, or raise SheetRefused with every reason. There is no override.
 
@@ -52,17 +55,20 @@ def issue_sheet(
     A refused attempt leaves a record of its codes and inputs. The heavy work is done before the lock is taken;
     under the lock the gear is looked at once more, so that an item quarantined in between is caught.
     """
+    must_plan(actor, sheet)
     must_be_draft(sheet, lock=False)
     sheet = Sheet.objects.with_stem().get(pk=sheet.pk)  # the row at hand may hold the plan as it was
     with numbers_with(sheet.stem.job.company.decimal_mark):  # also where no request has set it
-        return check_and_issue(actor=actor, sheet=sheet, looked_at=looked_at, opened=opened)
+        return check_and_issue(actor, sheet, looked_at=looked_at, opened=opened)
 
 
-def check_and_issue(*, actor: Person, sheet: Sheet, looked_at: Collection[str], opened: Opened | None) -> IssuedSheet:
+def check_and_issue(
+    actor: Membership, sheet: Sheet, *, looked_at: Collection[str], opened: Opened | None
+) -> IssuedSheet:
     """The same for a sheet read afresh."""
     check = check_sheet(sheet)
     if not check.stands:
-        record_refusal(actor=actor, check=check)
+        record_refusal(actor, check)
         raise SheetRefused(check.refusals)
     company = check.bundle.job.company
     must_be_looked_at(looked_at, check.bundle.job, opened)
@@ -73,8 +79,8 @@ def check_and_issue(*, actor: Person, sheet: Sheet, looked_at: Collection[str], 
         must_be_draft(sheet)
         late = tuple(changed_since(check))
         if not late:
-            return store_issue(actor=actor, check=check, snapshot=snapshot)
-    record_refusal(actor=actor, check=dataclasses.replace(check, findings=(*check.findings, *late)))
+            return store_issue(actor, check, snapshot)
+    record_refusal(actor, dataclasses.replace(check, findings=(*check.findings, *late)))
     raise SheetRefused(late)
 
 
@@ -105,21 +111,21 @@ def gear_since(check: SheetCheck) -> Iterator[Finding]:
     yield from booking_findings(check.bundle)
 
 
-def store_issue(*, actor: Person, check: SheetCheck, snapshot: str) -> IssuedSheet:
+def store_issue(actor: Membership, check: SheetCheck, snapshot: str) -> IssuedSheet:
     company, now = check.bundle.job.company, timezone.now()
     check.sheet.assignments.exclude(role__in=roles_of(check.bundle)).delete()  # positions the plan no longer has
     head, digest = chain_head(company), snapshot_sha256(snapshot)
-    content = build_content(check, issued_by=actor, issued_at=now, snapshot_sha256=digest, chain_head=head)
+    content = build_content(check, issued_by=actor.person, issued_at=now, snapshot_sha256=digest, chain_head=head)
     row = IssuedSheet(
         sheet=check.sheet,
-        issued_by=actor,
+        issued_by=actor.person,
         mechanics_version=check.outcome.mechanics_version,
         snapshot=snapshot,
         snapshot_sha256=digest,
         chain_head=head,
         pdf=b"",
     )
-    entry = Entry(actor=actor, happened_at=now)
+    entry = Entry(actor=actor.person, happened_at=now)
     issue = append_row(company, entry, row, people=people_named(check))
     keep_paper(of=issue.record, entry=entry, content=render_job_sheet(content))
     return issue
@@ -135,20 +141,40 @@ def people_named(check: SheetCheck) -> list[Person]:
 
 
 @transaction.atomic
-def record_refusal(*, actor: Person, check: SheetCheck) -> SheetRefusal:
+def record_refusal(actor: Membership, check: SheetCheck) -> SheetRefusal:
     """Keep a refused attempt: its codes, and the inputs a later issue is compared with."""
     row = SheetRefusal(
         sheet=check.sheet,
-        asked_by=actor,
+        asked_by=actor.person,
         codes=canonical([f.full_code for f in check.refusals]),
         inputs=canonical(watched_inputs(check.bundle)),
     )
-    return append_row(check.bundle.job.company, Entry(actor=actor), row)
+    return append_row(check.bundle.job.company, Entry(actor=actor.person), row)
 
 
 @transaction.atomic
-def withdraw_sheet(*, sheet: Sheet, reason: str, entry: Entry, item: GearItem | None = None) -> SheetWithdrawal:
-    """Withdraw an issued sheet; gear on it is free again, the paper no longer stands."""
+def withdraw_sheet(*, actor: Membership, sheet: Sheet, reason: str) -> SheetWithdrawal:
+    """Withdraw an issued sheet as somebody chose; gear on it is free again, the paper no longer stands.
+
+    Raises RuleBroken for a draft, for a sheet that is withdrawn already, and without a reason.
+    """
+    must_plan(actor, sheet)
+    Company.objects.select_for_update().get(pk=actor.company_id)  # one of two at once, or of gear lost meanwhile
+    if not is_issued(sheet):
+        raise RuleBroken("A draft is not issued, so there is nothing to withdraw.", code="not-issued")
+    if SheetWithdrawal.objects.filter(sheet=sheet).exists():
+        raise RuleBroken("The sheet is withdrawn already.", code="withdrawn-already")
+    if not reason.strip():
+        raise RuleBroken("Say why.", code="withdrawal-without-reason", field="reason")
+    return write_withdrawal(sheet, reason, entry=Entry(actor=actor.person))
+
+
+def write_withdrawal(sheet: Sheet, reason: str, *, entry: Entry, item: GearItem | None = None) -> SheetWithdrawal:
+    """Put the withdrawal of a standing sheet on record, with the mails that tell of it.
+
+    What follows from gear lost comes here past `withdraw_sheet`: nobody chose it, and whoever reported the gear may not
+    be one who plans. Their entry stands on both. In the transaction of the caller.
+    """
     row = SheetWithdrawal(sheet=sheet, item=item, reason=reason[:300])
     withdrawal = append_row(sheet.stem.job.company, entry, row)
     queue_withdrawal_mails(withdrawal)
@@ -172,22 +198,25 @@ def withdraw_sheets_of(losses: Sequence[Loss], entry: Entry) -> None:
                 lost.setdefault(sheet_id, loss)
     for sheet in Sheet.objects.with_stem().filter(pk__in=lost) if lost else ():
         item, words = lost[sheet.pk].item, lost[sheet.pk].words
-        withdraw_sheet(sheet=sheet, item=item, reason=f"{item.tag}: {words}", entry=entry)
+        write_withdrawal(sheet, f"{item.tag}: {words}", entry=entry, item=item)
 
 
 @transaction.atomic
-def acknowledge_withdrawal(*, actor: Person, withdrawal: SheetWithdrawal) -> None:
+def acknowledge_withdrawal(*, actor: Membership, withdrawal: SheetWithdrawal) -> None:
     """Record that a person has seen a withdrawal; once is enough."""
-    if not withdrawal.seen_by.filter(person=actor).exists():
-        row = WithdrawalSeen(withdrawal=withdrawal, person=actor)
-        append_row(withdrawal.sheet.stem.job.company, Entry(actor=actor), row)
+    require_role(actor, *COMPANY_PEOPLE)
+    must_be_ours(actor, withdrawal.record.company_id, "withdrawal")
+    if not withdrawal.seen_by.filter(person=actor.person).exists():
+        row = WithdrawalSeen(withdrawal=withdrawal, person=actor.person)
+        append_row(actor.company, Entry(actor=actor.person), row)
 
 
-def fill_from_store(*, actor: Person, sheet: Sheet, rounds: int = 3) -> list[str]:
+def fill_from_store(*, actor: Membership, sheet: Sheet, rounds: int = 3) -> list[str]:
     """Fill empty and refused positions with the least over-rated set that passes; returns the positions filled.
 
     A rope and its block are judged against what hangs beside them, so filling is repeated while it helps.
     """
+    must_plan(actor, sheet)
     must_be_draft(sheet, lock=False)
     filled: list[str] = []
     for _ in range(rounds):
@@ -200,12 +229,12 @@ def fill_from_store(*, actor: Person, sheet: Sheet, rounds: int = 3) -> list[str
             for role, choice in chosen.items():
                 held = [a for a in check.bundle.assignments if a.role == role]
                 if assignments_as_values(held) == position_values(sheet, role):  # else somebody was quicker
-                    hang(actor=actor, sheet=sheet, assignment=choice.assignment)
+                    hang(actor, sheet, choice.assignment)
                     filled.append(role)
     return sorted(set(filled))
 
 
-def hang(*, actor: Person, sheet: Sheet, assignment: Assignment) -> None:
+def hang(actor: Membership, sheet: Sheet, assignment: Assignment) -> None:
     if assignment.item is not None:
         assign_item(
             actor=actor,

@@ -68,7 +68,7 @@ def assign_with(request: CrewRequest, draft: Sheet, duty_form: DutyForm) -> Http
 @once
 def sheet_open(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
-    open_draft(actor=request.member.person, stem=stem)
+    open_draft(actor=request.member, stem=stem)
     return redirect("assign", stem.pk)
 
 
@@ -112,7 +112,7 @@ def hang_form(data: QueryDict, row: PositionRow, draft: Sheet) -> HangForm:
 
 def hang(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -> bool:
     """Do what was asked: leave out, put an anchor, or hang an item. False where the form says what is missing."""
-    actor, opened = request.member.person, Opened.sent(position_key(draft, row.role), request.POST)
+    actor, opened = request.member, Opened.sent(position_key(draft, row.role), request.POST)
     if "reason" in request.POST:
         leave_out(actor=actor, sheet=draft, role=row.role, reason=request.POST["reason"], opened=opened)
         return True
@@ -223,7 +223,7 @@ def position_clear(request: CrewRequest, stem_id: int, role: str) -> HttpRespons
     draft = draft_or_404(request, stem_id)
     opened = Opened.sent(position_key(draft, role), request.POST)
     try:
-        clear_position(actor=request.member.person, sheet=draft, role=role, opened=opened)
+        clear_position(actor=request.member, sheet=draft, role=role, opened=opened)
     except StaleEdit as error:
         return position_moved_on(request, draft, role, error)
     return redirect(f"{reverse('assign', args=[stem_id])}#{role}")
@@ -233,7 +233,7 @@ def position_clear(request: CrewRequest, stem_id: int, role: str) -> HttpRespons
 @role_required(*PLANNERS)
 def fill(request: CrewRequest, stem_id: int) -> HttpResponse:
     draft = draft_or_404(request, stem_id)
-    filled = fill_from_store(actor=request.member.person, sheet=draft)
+    filled = fill_from_store(actor=request.member, sheet=draft)
     if filled:
         messages.success(request, f"{len(filled)} positions filled from the store.")
     else:
@@ -249,7 +249,7 @@ def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
     form = DutyForm(request.POST, company=draft.stem.job.company)
     if form.is_valid():
         try:
-            assign_duty(actor=request.member.person, sheet=draft, **form.cleaned_data)
+            assign_duty(actor=request.member, sheet=draft, **form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -272,7 +272,7 @@ def duty_remove(request: CrewRequest, duty_id: int) -> HttpResponse:
     rows = Duty.objects.select_related("sheet__issue")
     duty = get_object_or_404(rows, pk=duty_id, sheet__stem__job__company=request.member.company)
     try:
-        remove_duty(actor=request.member.person, duty=duty)
+        remove_duty(actor=request.member, duty=duty)
     except RuleBroken as error:
         messages.error(request, error.message)
     return redirect(f"{reverse('assign', args=[duty.sheet.stem_id])}#duties")

@@ -109,7 +109,7 @@ def plan_efficiency(request: CrewRequest, stem_id: int) -> HttpResponse:
         return redirect("plan", stem.pk)
     opened = Opened.sent(plan_key(stem), request.POST)
     try:
-        take_measured_efficiency(actor=request.member.person, stem=stem, measurement=measurement, opened=opened)
+        take_measured_efficiency(actor=request.member, stem=stem, measurement=measurement, opened=opened)
     except StaleEdit as error:
         return plan_moved_on(request, stem, error)
     except RuleBroken as error:

@@ -56,7 +56,7 @@ def job_new(request: CrewRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         facts, crew = split_crew(form.cleaned_data)
         try:
-            row = create_job(actor=member.person, company=member.company, facts=facts, crew=crew)
+            row = create_job(actor=member, facts=facts, crew=crew)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -74,7 +74,7 @@ def job_edit(request: CrewRequest, job_id: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         facts, crew = split_crew(form.cleaned_data)
         try:
-            change_job(actor=request.member.person, job=row, facts=facts, crew=crew, opened=form.opened)
+            change_job(actor=request.member, job=row, facts=facts, crew=crew, opened=form.opened)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -108,17 +108,18 @@ def anchor_edit(request: CrewRequest, anchor_id: int) -> HttpResponse:
 
 
 def anchor_page(request: CrewRequest, row: Job, anchor: Anchor | None) -> HttpResponse:
-    person = request.member.person
     form = AnchorForm(
         sent(request),
         job=row,
         unit_system=row.company.unit_system,
         instance=copy.copy(anchor) if anchor else Anchor(job=row),
-        initial=None if anchor else {"estimated_by": person},
+        initial=None if anchor else {"estimated_by": request.member.person},
     )
     if request.method == "POST" and form.is_valid():
         try:
-            saved = save_anchor(actor=person, job=row, facts=form.cleaned_data, anchor=anchor, opened=form.opened)
+            saved = save_anchor(
+                actor=request.member, job=row, facts=form.cleaned_data, anchor=anchor, opened=form.opened
+            )
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -143,7 +144,7 @@ def hazard_new(request: CrewRequest, stem_id: int) -> HttpResponse:
     form = HazardForm(sent(request), unit_system=stem.job.company.unit_system)
     if request.method == "POST" and form.is_valid():
         try:
-            save_hazard(actor=request.member.person, stem=stem, facts=form.cleaned_data)
+            save_hazard(actor=request.member, stem=stem, facts=form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:

@@ -58,7 +58,7 @@ def save(request: CrewRequest, stem: Stem, form: PlanForm, service: Callable[...
     """Save the working copy: whether it was saved, and what the service gave. Its error is told in the form."""
     try:
         made = service(
-            actor=request.member.person,
+            actor=request.member,
             stem=stem,
             facts=form.facts(),
             redirects=form.redirect_rows(),
@@ -198,7 +198,7 @@ def plan_set(request: CrewRequest, stem_id: int) -> HttpResponse:
     name, value = form.cleaned_data["change"]
     opened = Opened.sent(plan_key(stem), request.POST)
     try:
-        save_plan(actor=request.member.person, stem=stem, facts={name: value}, opened=opened)
+        save_plan(actor=request.member, stem=stem, facts={name: value}, opened=opened)
     except StaleEdit as error:
         return plan_moved_on(request, stem, error)
     except (RuleBroken, ValidationError):

@@ -12,7 +12,6 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
-from crewlog.evidence import Entry
 from crewlog.http import CrewRequest
 from crewlog.once import once
 from crewlog.stale import StaleEdit
@@ -116,7 +115,7 @@ def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
     form = SheetForm(sent(request), job=row.stem.job, sheet=row)
     if request.method == "POST" and form.is_valid():
         try:
-            set_window(actor=request.member.person, sheet=row, opened=form.opened, **form.cleaned_data)
+            set_window(actor=request.member, sheet=row, opened=form.opened, **form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -145,7 +144,7 @@ def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
         return draft_view(request, row, status=422, issue=form)
     try:
         looked_at = form.cleaned_data["looked_at"]
-        issue_sheet(actor=request.member.person, sheet=row, looked_at=looked_at, opened=form.opened)
+        issue_sheet(actor=request.member, sheet=row, looked_at=looked_at, opened=form.opened)
     except SheetRefused:
         return draft_view(request, row, status=422)
     except StaleEdit as error:
@@ -220,7 +219,7 @@ def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
     form = SourceForm(request.POST)
     if form.is_valid():
         try:
-            note_source(actor=request.member.person, sheet=row, is_first=True, **form.cleaned_data)
+            note_source(actor=request.member, sheet=row, is_first=True, **form.cleaned_data)
         except SourceGiven as given:
             messages.error(request, given.message)
             return draft_view(request, row, status=409)
@@ -236,16 +235,14 @@ def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
 @once
 def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
-    if not is_issued(row):
-        messages.error(request, "A draft is not issued, so there is nothing to withdraw.")
-        return redirect("sheet", row.pk)
     form = WithdrawForm(request.POST)
-    if not form.is_valid():
+    if not form.is_valid() and is_issued(row):
         return issued_view(request, row, form)
-    if row.withdrawals.exists():
-        messages.error(request, "The sheet is withdrawn already.")
+    try:
+        withdraw_sheet(actor=request.member, sheet=row, reason=form.cleaned_data.get("reason", ""))
+    except RuleBroken as error:
+        messages.error(request, error.message)
     else:
-        withdraw_sheet(sheet=row, reason=form.cleaned_data["reason"], entry=Entry(actor=request.member.person))
         messages.success(request, "The sheet is withdrawn. Its gear is free again.")
     return redirect("sheet", row.pk)
 
@@ -256,5 +253,5 @@ def sheet_withdraw(request: CrewRequest, sheet_id: int) -> HttpResponse:
 def withdrawal_seen(request: CrewRequest, withdrawal_id: int) -> HttpResponse:
     rows = SheetWithdrawal.objects.select_related("sheet__stem__job__company")
     row = get_object_or_404(rows, pk=withdrawal_id, sheet__stem__job__company=request.member.company)
-    acknowledge_withdrawal(actor=request.member.person, withdrawal=row)
+    acknowledge_withdrawal(actor=request.member, withdrawal=row)
     return redirect("today")

@@ -48,7 +48,7 @@ def stem_page(request: CrewRequest, job: Job, form: StemForm, row: Stem | None) 
     if request.method == "POST" and form.is_valid():
         try:
             saved = save_stem(
-                actor=request.member.person,
+                actor=request.member,
                 job=job,
                 stem=row,
                 facts=form.facts(),

@@ -45,7 +45,7 @@ def build() -> World:
     )
     lift_hold(actor=owner, hold=hold, because="settled")
     withdrawal = SheetWithdrawal.objects.filter(record__company=cast.company).first()
-    acknowledge_withdrawal(actor=lead.person, withdrawal=withdrawal)
+    acknowledge_withdrawal(actor=lead, withdrawal=withdrawal)
     work_a_day(cast.company, lead)
     mistakes_and_corrections(cast)
     with suppress(SheetRefused):

@@ -11,7 +11,6 @@ from django.db import IntegrityError, transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from crewlog.evidence import Entry
 from crewlog.mail import outbox
 from crewlog.mail.backends import ConsoleBackend
 from crewlog.mail.models import MailStop, QueuedMail
@@ -170,14 +169,14 @@ def test_a_subject_is_one_line_and_names_are_not_escaped(company):
 
 def issued(company, lead):
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     return sheet
 
 
-def test_a_withdrawn_sheet_is_told_to_its_lead_and_the_owner(server, company, owner, lead, inspector, outsider):
+def test_a_withdrawn_sheet_is_told_to_its_lead_and_the_owner(server, company, owner, lead, outsider):
     other = MembershipFactory(company=company, role="crew_lead")
     sheet = issued(company, lead)
-    withdraw_sheet(sheet=sheet, reason="B-07: dropped", entry=Entry(actor=inspector.person))
+    withdraw_sheet(actor=other, sheet=sheet, reason="B-07: dropped")
     send_due()
     assert {one.to[0] for one in server.taken} == {owner.user.email, lead.user.email}
     assert other.user.email not in {one.to[0] for one in server.taken}
@@ -191,19 +190,19 @@ def test_who_stopped_these_mails_gets_none_and_can_have_them_again(server, compa
     client = signed_in(owner)
     client.post(reverse("reminders"), {"do": "no-withdrawals"})
     assert MailStop.objects.get().membership == owner
-    withdraw_sheet(sheet=issued(company, lead), reason="Wind", entry=Entry(actor=lead.person))
+    withdraw_sheet(actor=lead, sheet=issued(company, lead), reason="Wind")
     send_due()
     assert [one.to[0] for one in server.taken] == [lead.user.email]
     client.post(reverse("reminders"), {"do": "withdrawals"})
     assert not MailStop.objects.exists()
-    stop_mail(member=owner, kind=MailStop.WITHDRAWAL, stopped=False)
+    stop_mail(actor=owner, kind=MailStop.WITHDRAWAL, stopped=False)
     assert not MailStop.objects.exists()
 
 
 def test_a_withdrawal_that_is_rolled_back_is_not_told(server, company, owner, lead):
     sheet = issued(company, lead)
     with transaction.atomic():
-        withdraw_sheet(sheet=sheet, reason="Wind", entry=Entry(actor=lead.person))
+        withdraw_sheet(actor=lead, sheet=sheet, reason="Wind")
         assert QueuedMail.objects.exists()
         transaction.set_rollback(True)
     assert send_due().sent == 0

@@ -59,7 +59,7 @@ def test_a_changed_name_leaves_a_new_digest_and_a_changed_phone_nothing(owner):
 
 def test_only_the_owner_keeps_people(owner, lead, inspector):
     for actor in (lead, inspector):
-        assert refusal(add_person, actor=actor, contact=Contact("X")) == "owner-only"
+        assert refusal(add_person, actor=actor, contact=Contact("X")) == "role-not-allowed"
 
 
 def test_a_sign_in_is_lower_case_once_and_an_auditors_must_end(owner):

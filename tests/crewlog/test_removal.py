@@ -113,7 +113,7 @@ def test_a_person_is_removed_once(owner, gone, clock):
 
 
 def test_only_the_owner_removes_and_only_from_the_own_company(lead, outsider, gone):
-    for actor, code in ((lead, "owner-only"), (outsider, "other-company")):
+    for actor, code in ((lead, "role-not-allowed"), (outsider, "other-company")):
         with pytest.raises(RuleBroken) as caught:
             remove_person_data(actor=actor, person=gone, because=BECAUSE)
         assert caught.value.code == code

@@ -95,7 +95,7 @@ def test_a_session_keeps_the_rules_of_who_assesses(owner, lead, climber):
         enter_assessment(**facts, assessed=Assessed(climber.person, **session))
     with refuses("assessor-not-competent"):
         enter_assessment(**facts, assessed=Assessed(lead.person, **session))
-    with refuses("owner-only"):
+    with refuses("role-not-allowed"):
         enter_assessment(**facts | {"actor": lead}, assessed=Assessed(lead.person, **session))
     assert not TrainingSession.objects.exists()
 
@@ -170,7 +170,7 @@ def test_learning_begins_once_for_a_skill_that_is_not_held_and_ends(owner, lead,
         begin_learning(actor=owner, person=climber.person, skill="hitch")
     with refuses("skill-unknown"):
         begin_learning(actor=owner, person=climber.person, skill="juggling")
-    with refuses("owner-only"):
+    with refuses("role-not-allowed"):
         begin_learning(actor=lead, person=climber.person, skill="cutter")
     end_learning(actor=owner, learning=row)
     assert not Learning.objects.exists()

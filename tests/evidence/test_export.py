@@ -59,7 +59,7 @@ def test_a_whole_chain_is_whole_and_a_kept_head_stands(lines, chain, tmp_path):
 
 
 def test_a_chain_with_an_issued_sheet_is_whole(company, lead, tmp_path):
-    issue_sheet(actor=lead.person, sheet=passing_sheet(company, lead=lead.person), looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=passing_sheet(company, lead=lead.person), looked_at=EVERYTHING)
     done = checked(tmp_path, [json.loads(line) for line in chain_lines(company, names=True)])
     assert done.returncode == 0, done.stdout + done.stderr
     assert "jobs.sheet-issued" in done.stdout

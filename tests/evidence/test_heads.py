@@ -23,7 +23,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def issue(company, lead):
-    return issue_sheet(actor=lead.person, sheet=passing_sheet(company, lead=lead.person), looked_at=EVERYTHING)
+    return issue_sheet(actor=lead, sheet=passing_sheet(company, lead=lead.person), looked_at=EVERYTHING)
 
 
 def faults(issue, **options):
@@ -106,7 +106,7 @@ def test_an_anchor_that_is_renamed_on_record_is_no_fault_and_one_renamed_by_hand
     by_hand.update(name="Something else")
     assert "does not hold at anchor what it was issued with" in faults(issue)[0]
     by_hand.update(name=anchor.name)
-    save_anchor(actor=lead.person, job=anchor.job, anchor=anchor, facts={"name": "Oak by the gate"})
+    save_anchor(actor=lead, job=anchor.job, anchor=anchor, facts={"name": "Oak by the gate"})
     assert faults(issue) == ()
 
 

@@ -90,12 +90,12 @@ def test_a_limit_shows_whom_it_uses_up_and_tells_the_listeners_when_it_is_set(ow
     worn, fresh = add_rope(owner, "R-1"), add_rope(owner, "R-2")
     count_uses(actor=owner, item=worn, on=company.today(), description="Book", uses=8)
     ItemFactory(company=CompanyFactory(), gear_class="rope")
-    assert [item.tag for item in used_up_by(actor=owner, gear_class="rope", most_uses=8)] == ["R-1"]
-    assert used_up_by(actor=owner, gear_class="rope", most_uses=9) == []
-    assert used_up_by(actor=owner, gear_class="sling", most_uses=1) == []
+    assert [item.tag for item in used_up_by(company=owner.company, gear_class="rope", most_uses=8)] == ["R-1"]
+    assert used_up_by(company=owner.company, gear_class="rope", most_uses=9) == []
+    assert used_up_by(company=owner.company, gear_class="sling", most_uses=1) == []
     limit(owner, uses=8)
     assert told == [("R-1", "Used 8 times of 8 that the company allows its class.")]
-    assert used_up_by(actor=owner, gear_class="rope", most_uses=8) == []
+    assert used_up_by(company=owner.company, gear_class="rope", most_uses=8) == []
     for item, is_used_up in ((worn, True), (fresh, False)):
         item.refresh_from_db()
         assert ("life-ends" in {reason.code for reason in item_fitness(item, company.today())}) is is_used_up

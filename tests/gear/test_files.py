@@ -70,8 +70,9 @@ def test_an_auditor_and_an_outsider_put_nothing_on_record(auditor, outsider, rop
     with pytest.raises(RuleBroken) as refused:
         store_photograph(actor=auditor, item=rope, upload=files.upload(files.jpeg()))
     assert refused.value.code == "role-not-allowed"
-    with pytest.raises(type(rope).DoesNotExist):
+    with pytest.raises(RuleBroken) as refused:
         store_photograph(actor=outsider, item=rope, upload=files.upload(files.jpeg()))
+    assert refused.value.code == "other-company"
     assert not StoredFile.objects.exists()
 
 

@@ -120,7 +120,7 @@ def test_an_item_that_was_used_is_not_ended_as_a_mistake_and_it_is_said_why(owne
 
 def test_an_item_of_an_issued_sheet_is_not_ended_as_a_mistake(owner, lead, company):
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     with pytest.raises(RuleBroken, match="Sheet") as caught:
         end_mistake(actor=owner, item=GearItem.objects.get(tag="B-08"), because="x")
     assert caught.value.code == "item-was-used"

@@ -122,8 +122,9 @@ def test_a_change_of_nothing_writes_nothing(owner):
 
 def test_another_owner_cannot_change_it(owner, outsider):
     item = add(owner)
-    with pytest.raises(GearItem.DoesNotExist):
+    with pytest.raises(RuleBroken) as caught:
         change_item(actor=outsider, item=item, notes="ours now")
+    assert caught.value.code == "other-company"
 
 
 def test_a_use_with_a_shorter_interval_brings_the_due_date_forward(owner):

@@ -41,7 +41,7 @@ def events(answer):
 
 
 def test_the_calendar_is_read_without_sign_in_and_kept_by_nobody(owner, rope):
-    answer = read(make_calendar(member=owner))
+    answer = read(make_calendar(actor=owner))
     assert answer.status_code == 200
     assert answer["Content-Type"].startswith("text/calendar")
     assert answer["Cache-Control"] == "private, no-store"
@@ -50,7 +50,7 @@ def test_the_calendar_is_read_without_sign_in_and_kept_by_nobody(owner, rope):
 
 def test_each_day_is_an_event_of_the_whole_day_with_alarms(owner, rope, settings):
     settings.SITE_ADDRESS = "https://gear.example.test"
-    found = events(read(make_calendar(member=owner)))
+    found = events(read(make_calendar(actor=owner)))
     due = found[f"{owner.company_id}-{rope.pk}-inspection@gear.example.test"]
     assert due.decoded("dtstart") == dt.date(2026, 3, 1)
     assert due.decoded("dtend") == dt.date(2026, 3, 2)
@@ -65,7 +65,7 @@ def test_each_day_is_an_event_of_the_whole_day_with_alarms(owner, rope, settings
 
 
 def test_ids_of_events_stay_when_a_date_moves(owner, rope):
-    token = make_calendar(member=owner)
+    token = make_calendar(actor=owner)
     before = set(events(read(token)))
     GearItem.objects.filter(pk=rope.pk).update(next_due_on=dt.date(2026, 3, 9))
     assert set(events(read(token))) == before
@@ -74,22 +74,22 @@ def test_ids_of_events_stay_when_a_date_moves(owner, rope):
 def test_another_companys_gear_and_retired_gear_are_no_part_of_it(owner, outsider, rope, company):
     ItemFactory(company=outsider.company, tag="X-01", overdue=True)
     ItemFactory(company=company, tag="X-02", retired=True)
-    assert "X-0" not in read(make_calendar(member=owner)).content.decode()
+    assert "X-0" not in read(make_calendar(actor=owner)).content.decode()
 
 
 def test_a_new_address_ends_the_one_before_and_revoking_ends_it_too(owner):
-    first = make_calendar(member=owner)
-    second = make_calendar(member=owner)
+    first = make_calendar(actor=owner)
+    second = make_calendar(actor=owner)
     assert [read(first).status_code, read(second).status_code] == [404, 200]
-    revoke_calendar(member=owner)
-    revoke_calendar(member=owner)
+    revoke_calendar(actor=owner)
+    revoke_calendar(actor=owner)
     assert read(second).status_code == 404
     assert Record.objects.filter(kind="crewlog.calendar-revoked").count() == 1
     assert verify(owner.company).holds
 
 
 def test_the_address_ends_with_the_membership(owner, climber, inspector, rope):
-    tokens = {member: make_calendar(member=member) for member in (climber, inspector)}
+    tokens = {member: make_calendar(actor=member) for member in (climber, inspector)}
     end_membership(actor=owner, person=climber.person, on=owner.company.today())
     Membership.objects.filter(pk=inspector.pk).update(ends_on=dt.date(2020, 1, 1))
     assert [read(token).status_code for token in tokens.values()] == [404, 404]

@@ -271,7 +271,7 @@ def test_another_inspector_an_outsider_and_two_authors_are_refused(ines, owner, 
     for actor, rows, code in (
         (ines, [other], "not-the-author"),
         (owner, [other, sound], "two-authors"),
-        (outsider, [sound], "report-of-nothing"),
+        (outsider, [sound], "other-company"),
     ):
         with pytest.raises(ReportRefused) as refused:
             issued(actor, rows)

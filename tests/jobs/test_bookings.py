@@ -4,7 +4,6 @@ import datetime as dt
 
 import pytest
 
-from crewlog.evidence import Entry
 from gear.models import GearItem
 from jobs.bookings import booking_findings
 from jobs.bundle import Bundle
@@ -87,24 +86,24 @@ def test_two_positions_at_once_are_double_booked(sheet):
 
 
 def test_issued_sheet_holds_its_gear_until_it_is_withdrawn(company, sheet, lead):
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     other = other_sheet(company, lead.person, sheet)
     assert "(issued)" in refusal(other, "double-booked:moving_block").text
-    withdraw_sheet(sheet=sheet, reason="Wind too strong all day.", entry=Entry(actor=lead.person))
+    withdraw_sheet(actor=lead, sheet=sheet, reason="Wind too strong all day.")
     assert not is_booked(other)
 
 
 def test_superseded_sheet_frees_gear_that_its_successor_leaves(company, sheet, lead):
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     block = item_in(sheet, "moving_block")
     other = other_sheet(company, lead.person, sheet)
     spare = GearItem.objects.get(pk=block.pk)
     spare.pk, spare.tag = None, "B-90"
     spare.save(force_insert=True)
     Assignment.objects.filter(sheet=other).delete()  # so that the successor itself can be issued
-    draft = open_draft(actor=lead.person, stem=fresh(sheet).stem)
-    assign_item(actor=lead.person, sheet=draft, role="moving_block", item=spare)
-    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
+    draft = open_draft(actor=lead, stem=fresh(sheet).stem)
+    assign_item(actor=lead, sheet=draft, role="moving_block", item=spare)
+    issue_sheet(actor=lead, sheet=draft, looked_at=EVERYTHING)
     Assignment.objects.create(sheet=other, role="moving_block", item=block)
     Assignment.objects.create(sheet=other, role="fixed_block", item=item_in(sheet, "fixed_block"))
     assert not {c for c in codes(other) if c == "double-booked:moving_block"}
@@ -112,8 +111,8 @@ def test_superseded_sheet_frees_gear_that_its_successor_leaves(company, sheet, l
 
 
 def test_own_earlier_revision_is_no_rival(sheet, lead):
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
-    draft = open_draft(actor=lead.person, stem=fresh(sheet).stem)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
+    draft = open_draft(actor=lead, stem=fresh(sheet).stem)
     assert codes(draft) == set()
 
 

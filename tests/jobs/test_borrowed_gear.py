@@ -40,7 +40,7 @@ def test_item_that_goes_back_on_the_last_day_may_be_used_on_it(owner, sheet):
 
 def test_day_of_return_moved_before_the_sheets_day_withdraws_it(owner, lead, sheet):
     lend(owner, sheet, checked(sheet).day)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     lend(owner, sheet, sheet.day - dt.timedelta(days=1))
     assert sheet.withdrawals.count() == 1
     assert "Heron Trust" in sheet.withdrawals.get().reason

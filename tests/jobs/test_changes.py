@@ -30,7 +30,7 @@ def sheet(company, lead):
 
 def refuse(sheet):
     with pytest.raises(SheetRefused):
-        issue_sheet(actor=sheet.stem.job.lead, sheet=sheet, looked_at=EVERYTHING)
+        issue_sheet(actor=sheet.stem.job.lead.membership, sheet=sheet, looked_at=EVERYTHING)
 
 
 def changes(sheet):
@@ -38,7 +38,9 @@ def changes(sheet):
 
 
 def note(sheet, path, value, source="anemometer on site"):
-    return note_source(actor=None, sheet=sheet, path=path, value=value_key(value), source=source)
+    return note_source(
+        actor=sheet.stem.job.lead.membership, sheet=sheet, path=path, value=value_key(value), source=source
+    )
 
 
 def plain(text):
@@ -164,8 +166,8 @@ def test_method_renamed_before_the_figure_is_bettered_is_no_new_source(sheet):
 def test_draft_of_the_next_revision_keeps_refusals_and_sources(sheet, lead):
     edit_plan(sheet, gust_m_s=5.0)
     note(sheet, "plan.gust_m_s", 5.0)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
-    draft = open_draft(actor=lead.person, stem=fresh(sheet).stem)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
+    draft = open_draft(actor=lead, stem=fresh(sheet).stem)
     assert draft.revision == 2
     assert changes(draft)["plan.gust_m_s"].source == "anemometer on site"
     assert codes(draft) == set()
@@ -265,7 +267,7 @@ def test_what_counts_as_a_change_for_the_better(path, old, new, is_better):
 
 def test_changes_are_written_on_the_issued_sheet(sheet, lead):
     edit_plan(sheet, gust_m_s=5.0, gust_source="measured")
-    issue = issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue = issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     (stored,) = json.loads(issue.snapshot)["changes"]
     assert stored["path"] == "plan.gust_m_s"
     assert stored["source"] == "forecast → measured"
@@ -286,7 +288,7 @@ def test_queries_for_changes_do_not_grow_with_refusals(sheet, django_assert_num_
         checked(sheet)
 
 
-def test_item_drafted_after_the_refusal_is_compared_too(sheet, company):
+def test_item_drafted_after_the_refusal_is_compared_too(sheet, company, lead):
     edit_plan(sheet, gust_m_s=5.0, gust_source="measured")
     weaker = ItemFactory(
         company=company,
@@ -297,5 +299,5 @@ def test_item_drafted_after_the_refusal_is_compared_too(sheet, company):
         rope_diameter_min_mm=8.0,
         rope_diameter_max_mm=18.0,
     )
-    assign_item(actor=None, sheet=sheet, role="moving_block", item=weaker)
+    assign_item(actor=lead, sheet=sheet, role="moving_block", item=weaker)
     assert changes(sheet)["gear.moving_block"].after.startswith("B-78")

@@ -90,7 +90,7 @@ def test_item_has_to_be_rated_in_every_corner(sheet, company):
 def test_store_fills_empty_positions_and_the_sheet_passes(sheet, lead):
     roles = ("moving_block", "fixed_block", "cleat", "main_line", "tackle_rope", "hitch_cord", "stem_connector")
     empty(sheet, *roles)
-    assert set(fill_from_store(actor=lead.person, sheet=sheet)) == set(roles)
+    assert set(fill_from_store(actor=lead, sheet=sheet)) == set(roles)
     assert codes(sheet) == set()
 
 
@@ -99,7 +99,7 @@ def test_filling_takes_the_least_over_rated_that_suits(sheet, company, lead):
     block(company, "W-1", 1_000.0)
     block(company, "T-1", 4_000.0)
     block(company, "T-2", 9_000.0)
-    assert fill_from_store(actor=lead.person, sheet=sheet) == ["moving_block"]
+    assert fill_from_store(actor=lead, sheet=sheet) == ["moving_block"]
     assert hung(sheet, "moving_block") == "T-1"
 
 
@@ -110,7 +110,7 @@ def test_filling_takes_the_best_set_and_no_item_twice(sheet, company, lead):
     block(company, "T-2", 5_000.0)
     filled = best_filling(checked(sheet))
     assert {c.item.tag for c in filled.values()} == {"T-1", "T-2"}
-    fill_from_store(actor=lead.person, sheet=sheet)
+    fill_from_store(actor=lead, sheet=sheet)
     assert {hung(sheet, "moving_block"), hung(sheet, "fixed_block")} == {"T-1", "T-2"}
     assert codes(sheet) == set()
 
@@ -118,27 +118,27 @@ def test_filling_takes_the_best_set_and_no_item_twice(sheet, company, lead):
 def test_refused_item_is_replaced(sheet, company, lead):
     block(company, "T-1", 4_000.0)
     edit_item(sheet, "moving_block", working_load_limit_n=1_000.0)
-    assert "moving_block" in fill_from_store(actor=lead.person, sheet=sheet)
+    assert "moving_block" in fill_from_store(actor=lead, sheet=sheet)
     assert codes(sheet) == set()
 
 
 def test_position_stays_empty_when_nothing_suits(sheet, company, lead):
     edit_item(sheet, "cleat", working_load_limit_n=10.0)
-    assert fill_from_store(actor=lead.person, sheet=sheet) == []
+    assert fill_from_store(actor=lead, sheet=sheet) == []
     assert codes(sheet) == {"under-rated:cleat"}
 
 
 def test_sling_whose_use_nobody_said_is_left_to_people(sheet, lead):
     empty(sheet, "stem_sling")
     assert "stem_sling" not in positions_to_fill(checked(sheet))
-    assert fill_from_store(actor=lead.person, sheet=sheet) == []
+    assert fill_from_store(actor=lead, sheet=sheet) == []
     assert "position-empty:stem_sling" in codes(sheet)
 
 
 def test_sling_whose_use_is_said_is_replaced_and_used_alike(sheet, company, lead):
     edit_item(sheet, "stem_sling", working_load_limit_n=100.0)
     ItemFactory(company=company, sling=True, tag="S-90", vertical_rating_n=30_000.0)
-    assert "stem_sling" in fill_from_store(actor=lead.person, sheet=sheet)
+    assert "stem_sling" in fill_from_store(actor=lead, sheet=sheet)
     row = Assignment.objects.get(sheet=sheet, role="stem_sling")
     assert (row.item.tag, row.configuration, row.choke_angle_deg) == ("S-90", "choker", 130.0)
 
@@ -147,7 +147,7 @@ def test_nothing_is_chosen_while_the_loads_are_not_known(sheet, lead):
     empty(sheet, "moving_block")
     edit_plan(sheet, gust_m_s=None)
     assert best_filling(checked(sheet)) == {}
-    assert fill_from_store(actor=lead.person, sheet=sheet) == []
+    assert fill_from_store(actor=lead, sheet=sheet) == []
 
 
 def test_fit_items_are_found_however_many_unfit_come_before(sheet, company):

@@ -9,7 +9,6 @@ from django.core.management import CommandError, call_command
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import Entry
 from crewlog.models import DigestSent, Membership, QueuedMail
 from crewlog.services.reminders import wish_digest
 from gear.models import GearItem
@@ -29,7 +28,7 @@ def send(**options):
 
 @pytest.fixture
 def reader(owner):
-    wish_digest(member=owner, wanted=True)
+    wish_digest(actor=owner, wanted=True)
     return owner
 
 
@@ -112,10 +111,10 @@ class DeadBackend:
 def test_it_goes_to_owners_and_inspectors_who_asked_and_are_still_here(owner, inspector, lead, company):
     stir(company)
     with pytest.raises(RuleBroken):
-        wish_digest(member=lead, wanted=True)
+        wish_digest(actor=lead, wanted=True)
     for member in (owner, inspector):
-        wish_digest(member=member, wanted=True)
-    wish_digest(member=owner, wanted=False)
+        wish_digest(actor=member, wanted=True)
+    wish_digest(actor=owner, wanted=False)
     send()
     assert [message.to for message in mail.outbox] == [[inspector.user.email]]
     Membership.objects.filter(pk=inspector.pk).update(ends_on=dt.date(2020, 1, 1))
@@ -124,10 +123,10 @@ def test_it_goes_to_owners_and_inspectors_who_asked_and_are_still_here(owner, in
 
 def test_a_withdrawn_sheet_stands_in_it_until_it_is_acknowledged(reader, lead, company):
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
-    withdrawal = withdraw_sheet(sheet=sheet, reason="Block fell", entry=Entry(actor=lead.person))
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
+    withdrawal = withdraw_sheet(actor=lead, sheet=sheet, reason="Block fell")
     assert "Block fell" in send(dry_run=True)
-    acknowledge_withdrawal(actor=reader.person, withdrawal=withdrawal)
+    acknowledge_withdrawal(actor=reader, withdrawal=withdrawal)
     assert "Block fell" not in send(dry_run=True)
 
 

@@ -28,7 +28,7 @@ SOON, LATER = 10, 60
 @pytest.fixture
 def sheet(company, lead):
     made = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=made, looked_at=EVERYTHING)
     return made
 
 
@@ -66,7 +66,7 @@ def test_a_shorter_interval_withdraws_a_sheet_of_a_day_past_the_new_date(
 def test_of_two_sheets_with_the_same_item_the_one_before_the_new_date_stands(owner, lead, company, sheet, rule):
     GearItem.objects.filter(company=company).update(tag=Concat(Value("A"), "tag"))
     later = passing_sheet(company, lead=lead.person, label="8")
-    issue_sheet(actor=lead.person, sheet=later, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=later, looked_at=EVERYTHING)
     shared = item_in(sheet, "moving_block")
     Assignment.objects.filter(sheet=later, role="moving_block").update(item=shared)
     GearItem.objects.filter(company=company).exclude(pk=shared.pk).update(pulls_at_ground=False, measures_load=True)

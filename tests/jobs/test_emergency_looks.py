@@ -52,7 +52,7 @@ def test_nothing_is_issued_before_each_was_looked_at_and_what_was_ticked_stays(s
 
 def test_service_refuses_as_the_page_does(sheet, lead):
     with pytest.raises(NotLookedAt) as refused:
-        issue_sheet(actor=lead.person, sheet=sheet, looked_at=["department"])
+        issue_sheet(actor=lead, sheet=sheet, looked_at=["department"])
     assert refused.value.missing == ("number", "rescue", "signals")
 
 

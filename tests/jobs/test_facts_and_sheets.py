@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def sheet(company, lead):
     draft = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=draft, looked_at=EVERYTHING)
     return draft
 
 

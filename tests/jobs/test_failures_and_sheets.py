@@ -28,7 +28,7 @@ def ines(inspector):
 @pytest.fixture
 def sheet(company, lead):
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     return sheet
 
 

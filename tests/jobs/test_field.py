@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def sheet(company, lead):
     made = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=made, looked_at=EVERYTHING)
     return made
 
 
@@ -122,7 +122,7 @@ def test_an_alternate_that_was_swapped_in_is_judged_by_its_rating(lead, company)
         company=company, tag="C-77", gear_class="connector", gate="screw", working_load_limit_n=22_000.0
     )
     instead = Assignment.objects.create(sheet=made, role="hitch_connector", item=spare, rank=1)
-    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=made, looked_at=EVERYTHING)
     read(lead, made, 2_200.0)
     done(lead, made, [*hung(made, without=("hitch_connector",)), instead])
     row = LoadRecord.objects.get(item=spare)
@@ -199,11 +199,11 @@ def test_a_reading_is_corrected_once(lead, sheet):
 
 
 def test_nothing_is_recorded_of_a_draft_or_by_another_company(lead, outsider, sheet):
-    draft = open_draft(actor=lead.person, stem=sheet.stem)
+    draft = open_draft(actor=lead, stem=sheet.stem)
     for attempt, code in (
         (lambda: done(lead, draft), "not-issued"),
         (lambda: read(lead, draft), "not-issued"),
-        (lambda: done(outsider, sheet), "no-such-sheet"),
+        (lambda: done(outsider, sheet), "other-company"),
         (lambda: done(lead, sheet, hung(draft)), "not-on-sheet"),
     ):
         with pytest.raises(RuleBroken) as caught:

@@ -43,10 +43,10 @@ def test_passing_sheet_is_refused_by_nothing(sheet):
 # class, kind, position
 
 
-def test_item_of_a_class_that_does_not_stand_there_is_refused(sheet):
+def test_item_of_a_class_that_does_not_stand_there_is_refused(sheet, lead):
     Assignment.objects.filter(sheet=sheet, role="cleat").update(item=item_in(sheet, "stem_connector"))
     Assignment.objects.filter(sheet=sheet, role="stem_connector").delete()
-    leave_out(actor=None, sheet=sheet, role="stem_connector", reason="tied_direct")
+    leave_out(actor=lead, sheet=sheet, role="stem_connector", reason="tied_direct")
     assert {"wrong-class:cleat", "item-kind:cleat"} <= codes(sheet)
     assert refusal(sheet, "wrong-class:cleat").item == "C-30"
 
@@ -93,24 +93,24 @@ def test_examination_pending_for_another_event_is_refused_besides(sheet):
 
 
 @pytest.mark.parametrize("role", ["main_line", "moving_block", "cleat", "anchor", "bollard_anchor", "tension_gauge"])
-def test_empty_position_is_refused(sheet, role):
-    clear_position(actor=None, sheet=sheet, role=role)
+def test_empty_position_is_refused(sheet, role, lead):
+    clear_position(actor=lead, sheet=sheet, role=role)
     assert f"position-empty:{role}" in codes(sheet)
 
 
-def test_position_left_out_for_an_allowed_reason_is_not_empty(sheet):
+def test_position_left_out_for_an_allowed_reason_is_not_empty(sheet, lead):
     for role, reason in (("cleat", "part_of_block"), ("anchor_sling", "fixed_to_anchor")):
-        leave_out(actor=None, sheet=sheet, role=role, reason=reason)
+        leave_out(actor=lead, sheet=sheet, role=role, reason=reason)
     assert codes(sheet) == set()
 
 
-def test_rope_grab_as_the_reason_needs_a_rope_grab_in_place(sheet):
-    leave_out(actor=None, sheet=sheet, role="hitch_cord", reason="rope_grab_used")
+def test_rope_grab_as_the_reason_needs_a_rope_grab_in_place(sheet, lead):
+    leave_out(actor=lead, sheet=sheet, role="hitch_cord", reason="rope_grab_used")
     assert codes(sheet) == {"position-empty:hitch_cord"}
 
 
-def test_positions_of_a_plan_that_cannot_be_worked_out_are_shown_empty_too(sheet):
-    clear_position(actor=None, sheet=sheet, role="cleat")
+def test_positions_of_a_plan_that_cannot_be_worked_out_are_shown_empty_too(sheet, lead):
+    clear_position(actor=lead, sheet=sheet, role="cleat")
     edit_plan(sheet, gust_m_s=None)
     assert codes(sheet) == {"unknown:gust", "position-empty:cleat"}
 

@@ -51,7 +51,7 @@ def test_a_hold_on_an_item_reaches_who_stood_on_a_sheet_that_lists_it(sheet, own
 
 def test_paper_that_stands_in_the_evidence_itself_is_said_openly(sheet, owner, lead, company):
     cutter = Duty.objects.get(sheet=sheet, duty="cutter").person
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     end_membership(actor=owner, person=cutter, on=company.today())
     assert "paper-in-evidence" not in codes(owner, cutter)
     issued = IssuedSheet.objects.get(sheet=sheet)
@@ -64,7 +64,7 @@ def test_paper_that_stands_in_the_evidence_itself_is_said_openly(sheet, owner, l
 
 
 def test_the_page_of_a_sheet_says_that_its_paper_was_let_go(sheet, owner, lead, signed_in):
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     paper = Paper.objects.get()
     purge_paper(paper=paper, entry=Entry(actor=owner.person), because="A person on it was removed.")
     client = signed_in(lead)

@@ -28,7 +28,7 @@ def sheet(company, lead):
 
 @pytest.fixture
 def issued(sheet, lead):
-    return issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    return issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
 
 
 def take_away(item):
@@ -45,7 +45,7 @@ def test_refused_attempt_leaves_its_record_and_no_issue(sheet, lead, company):
     edit_item(sheet, "moving_block", working_load_limit_n=2_000.0)
     edit_plan(sheet, gust_m_s=11.5)
     with pytest.raises(SheetRefused) as refused:
-        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     assert {f.full_code for f in refused.value.findings} == {"under-rated:moving_block", "wind-above-limit"}
     assert refused.value.code == "sheet-refused"
     assert not IssuedSheet.objects.exists()
@@ -100,16 +100,16 @@ def test_issue_names_people_by_digest_only(issued):
 
 def test_issuing_twice_is_refused(issued, sheet, lead):
     with pytest.raises(SheetFixed):
-        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     assert IssuedSheet.objects.count() == 1
 
 
 def test_row_read_before_the_issue_does_not_issue_again(sheet, lead):
     stale = fresh(sheet)
     assert not hasattr(stale, "issue")
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     with pytest.raises(SheetFixed):
-        issue_sheet(actor=lead.person, sheet=stale, looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=stale, looked_at=EVERYTHING)
 
 
 def test_plan_changed_since_the_row_was_read_is_the_one_that_counts(sheet, lead):
@@ -117,7 +117,7 @@ def test_plan_changed_since_the_row_was_read_is_the_one_that_counts(sheet, lead)
     assert stale.stem.plan.gust_m_s == 6.0
     edit_plan(sheet, gust_m_s=11.5)
     with pytest.raises(SheetRefused):
-        issue_sheet(actor=lead.person, sheet=stale, looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=stale, looked_at=EVERYTHING)
 
 
 def test_item_taken_away_after_the_check_is_found_under_the_lock(sheet):
@@ -165,7 +165,7 @@ def test_item_quarantined_while_the_sheet_is_being_issued_stops_it(sheet, lead, 
         return execute(sql, params, many, context)
 
     with connection.execute_wrapper(in_between), pytest.raises(SheetRefused) as refused:
-        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     assert done
     assert "unfit:moving_block" in {f.full_code for f in refused.value.findings}
     assert not IssuedSheet.objects.exists()
@@ -178,17 +178,17 @@ def test_item_quarantined_while_the_sheet_is_being_issued_stops_it(sheet, lead, 
 def test_no_service_changes_an_issued_sheet(issued, sheet, company, lead):
     for row in (sheet, fresh(sheet), Sheet.objects.get(pk=sheet.pk)):
         attempts = [
-            lambda s: assign.assign_item(actor=None, sheet=s, role="moving_block", item=item_in(s, "moving_block")),
+            lambda s: assign.assign_item(actor=lead, sheet=s, role="moving_block", item=item_in(s, "moving_block")),
             lambda s: assign.assign_anchor(
-                actor=None, sheet=s, role="anchor", anchor=Anchor.objects.filter(job=s.stem.job).first()
+                actor=lead, sheet=s, role="anchor", anchor=Anchor.objects.filter(job=s.stem.job).first()
             ),
-            lambda s: assign.leave_out(actor=None, sheet=s, role="cleat", reason="part_of_block"),
-            lambda s: assign.clear_position(actor=None, sheet=s, role="cleat"),
-            lambda s: assign.assign_duty(actor=None, sheet=s, duty="lookout", person=lead.person),
-            lambda s: assign.remove_duty(actor=None, duty=s.duties.first()),
-            lambda s: assign.set_window(actor=None, sheet=s, day=s.day, starts_at=None, ends_at=None),
-            lambda s: assign.note_source(actor=None, sheet=s, path="plan.gust_m_s", value="1", source="x"),
-            lambda s: fill_from_store(actor=None, sheet=s),
+            lambda s: assign.leave_out(actor=lead, sheet=s, role="cleat", reason="part_of_block"),
+            lambda s: assign.clear_position(actor=lead, sheet=s, role="cleat"),
+            lambda s: assign.assign_duty(actor=lead, sheet=s, duty="lookout", person=lead.person),
+            lambda s: assign.remove_duty(actor=lead, duty=s.duties.first()),
+            lambda s: assign.set_window(actor=lead, sheet=s, day=s.day, starts_at=None, ends_at=None),
+            lambda s: assign.note_source(actor=lead, sheet=s, path="plan.gust_m_s", value="1", source="x"),
+            lambda s: fill_from_store(actor=lead, sheet=s),
         ]
         for attempt in attempts:
             with pytest.raises(SheetFixed):
@@ -198,9 +198,9 @@ def test_no_service_changes_an_issued_sheet(issued, sheet, company, lead):
 def test_row_read_before_the_issue_changes_nothing_after_it(sheet, lead):
     stale = fresh(sheet)
     assert not hasattr(stale, "issue")
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     with pytest.raises(SheetFixed):
-        assign.clear_position(actor=None, sheet=stale, role="cleat")
+        assign.clear_position(actor=lead, sheet=stale, role="cleat")
     assert Assignment.objects.filter(sheet=sheet, role="cleat").exists()
 
 
@@ -230,7 +230,7 @@ def test_later_change_of_plan_and_gear_leaves_the_issue_as_it_was(issued, sheet,
 def test_gear_in_positions_the_plan_no_longer_has_does_not_go_on_the_sheet(sheet, lead, company):
     extra = ItemFactory(company=company, rope=True, tag="R-66", quarantined=True)
     Assignment.objects.create(sheet=sheet, role="side_line", item=extra)
-    issued = issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issued = issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     assert not Assignment.objects.filter(sheet=sheet, role="side_line").exists()
     assert "R-66" not in issued.snapshot
 
@@ -239,7 +239,7 @@ def test_gear_in_positions_the_plan_no_longer_has_does_not_go_on_the_sheet(sheet
 
 
 def test_draft_after_an_issue_is_the_next_revision_with_gear_and_people(issued, sheet, lead):
-    draft = assign.open_draft(actor=lead.person, stem=fresh(sheet).stem)
+    draft = assign.open_draft(actor=lead, stem=fresh(sheet).stem)
     assert (draft.number, draft.revision) == (sheet.number, 2)
 
     def held(row):
@@ -254,22 +254,22 @@ def test_draft_after_an_issue_is_the_next_revision_with_gear_and_people(issued, 
 
 
 def test_open_draft_stays_the_one_draft(sheet, lead):
-    assert assign.open_draft(actor=lead.person, stem=fresh(sheet).stem) == sheet
+    assert assign.open_draft(actor=lead, stem=fresh(sheet).stem) == sheet
 
 
 def test_draft_follows_its_stem_when_the_job_gets_another_reference(issued, sheet, lead):
     job = fresh(sheet).stem.job
     job.reference = "renamed"
     job.save()
-    draft = assign.open_draft(actor=lead.person, stem=fresh(sheet).stem)
+    draft = assign.open_draft(actor=lead, stem=fresh(sheet).stem)
     assert (draft.number, draft.revision) == (sheet.number, 2)
 
 
 def test_issue_of_the_next_revision_supersedes_the_one_before(issued, sheet, lead):
     assert list(Sheet.objects.standing()) == [sheet]
-    draft = assign.open_draft(actor=lead.person, stem=fresh(sheet).stem)
+    draft = assign.open_draft(actor=lead, stem=fresh(sheet).stem)
     assert list(Sheet.objects.standing()) == [sheet]
-    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=draft, looked_at=EVERYTHING)
     assert list(Sheet.objects.standing()) == [draft]
     assert IssuedSheet.objects.count() == 2
 
@@ -277,35 +277,35 @@ def test_issue_of_the_next_revision_supersedes_the_one_before(issued, sheet, lea
 # what a draft cannot hold at all
 
 
-def test_sling_whose_use_is_not_said_is_not_hung(sheet):
+def test_sling_whose_use_is_not_said_is_not_hung(sheet, lead):
     sling = item_in(sheet, "stem_sling")
     for words in ({}, {"configuration": "basket"}, {"configuration": "choker"}):
         with pytest.raises(NotForThisPosition):
-            assign.assign_item(actor=None, sheet=sheet, role="anchor_sling", item=sling, **words)
+            assign.assign_item(actor=lead, sheet=sheet, role="anchor_sling", item=sling, **words)
 
 
-def test_gear_of_another_company_is_not_hung(sheet, outsider):
+def test_gear_of_another_company_is_not_hung(sheet, outsider, lead):
     foreign = ItemFactory(company=outsider.company)
     with pytest.raises(NotForThisPosition):
-        assign.assign_item(actor=None, sheet=sheet, role="moving_block", item=foreign)
+        assign.assign_item(actor=lead, sheet=sheet, role="moving_block", item=foreign)
 
 
-def test_anchor_position_holds_no_gear_and_the_other_way_round(sheet):
+def test_anchor_position_holds_no_gear_and_the_other_way_round(sheet, lead):
     with pytest.raises(NotForThisPosition):
-        assign.assign_item(actor=None, sheet=sheet, role="anchor", item=item_in(sheet, "stem_sling"))
+        assign.assign_item(actor=lead, sheet=sheet, role="anchor", item=item_in(sheet, "stem_sling"))
     with pytest.raises(NotForThisPosition):
-        assign.assign_anchor(actor=None, sheet=sheet, role="cleat", anchor=Anchor.objects.first())
+        assign.assign_anchor(actor=lead, sheet=sheet, role="cleat", anchor=Anchor.objects.first())
 
 
 @pytest.mark.parametrize(
     ("role", "reason"),
     [("main_line", "tied_direct"), ("cleat", "tied_direct"), ("cleat", "no reason"), ("nowhere", "x")],
 )
-def test_position_is_left_out_for_its_own_reasons_only(sheet, role, reason):
+def test_position_is_left_out_for_its_own_reasons_only(sheet, role, reason, lead):
     with pytest.raises(NotForThisPosition):
-        assign.leave_out(actor=None, sheet=sheet, role=role, reason=reason)
+        assign.leave_out(actor=lead, sheet=sheet, role=role, reason=reason)
 
 
-def test_position_has_two_alternates_at_most(sheet):
+def test_position_has_two_alternates_at_most(sheet, lead):
     with pytest.raises(NotForThisPosition):
-        assign.assign_item(actor=None, sheet=sheet, role="cleat", item=item_in(sheet, "cleat"), rank=3)
+        assign.assign_item(actor=lead, sheet=sheet, role="cleat", item=item_in(sheet, "cleat"), rank=3)

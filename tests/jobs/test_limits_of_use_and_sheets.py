@@ -21,7 +21,7 @@ def sheet(company, owner, lead):
     made = passing_sheet(company, lead=lead.person)
     block = item_in(made, "moving_block")
     count_uses(actor=owner, item=block, on=company.today(), description="From the book", uses=USED)
-    issue_sheet(actor=owner.person, sheet=made, looked_at=EVERYTHING)
+    issue_sheet(actor=owner, sheet=made, looked_at=EVERYTHING)
     return made
 
 

@@ -129,7 +129,7 @@ def test_correction_says_what_was_wrong(lead, tackle):
 def test_plan_takes_the_low_end_and_says_that_it_was_measured(lead, tackle):
     row = record(lead, tackle)
     plan = PlanFactory(complete=True, stem__job__company=lead.company, sheave_efficiency_origin="assumed")
-    take_measured_efficiency(actor=lead.person, stem=plan.stem, measurement=row)
+    take_measured_efficiency(actor=lead, stem=plan.stem, measurement=row)
     plan.refresh_from_db()
     assert plan.sheave_efficiency_ratio == row.sheave_efficiency_low
     assert plan.sheave_efficiency_origin == EfficiencyOrigin.MEASURED
@@ -139,7 +139,7 @@ def test_plan_with_other_parts_does_not_take_it(lead, tackle):
     row = record(lead, tackle)
     plan = PlanFactory(complete=True, stem__job__company=lead.company, parts=4)
     with pytest.raises(RuleBroken, match="rove otherwise"):
-        take_measured_efficiency(actor=lead.person, stem=plan.stem, measurement=row)
+        take_measured_efficiency(actor=lead, stem=plan.stem, measurement=row)
 
 
 def test_plan_does_not_take_a_corrected_one(lead, tackle):
@@ -147,7 +147,7 @@ def test_plan_does_not_take_a_corrected_one(lead, tackle):
     record(lead, tackle, corrects=wrong, because="Cell read in lbf")
     plan = PlanFactory(complete=True, stem__job__company=lead.company)
     with pytest.raises(RuleBroken, match="no longer counts"):
-        take_measured_efficiency(actor=lead.person, stem=plan.stem, measurement=wrong)
+        take_measured_efficiency(actor=lead, stem=plan.stem, measurement=wrong)
 
 
 def test_first_measurement_has_nothing_to_fall_from():

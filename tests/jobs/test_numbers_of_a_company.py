@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 def test_sheet_issued_outside_a_request_prints_the_companys_decimal_mark(company, lead, mark, other):
     Company.objects.filter(pk=company.pk).update(decimal_mark=mark)
     sheet = passing_sheet(company, lead=lead.person)
-    issue = issue_sheet(actor=lead.person, sheet=fresh(sheet), looked_at=EVERYTHING)
+    issue = issue_sheet(actor=lead, sheet=fresh(sheet), looked_at=EVERYTHING)
     numbers = [figure["number"] for figure in json.loads(issue.snapshot)["figures"]]
     assert len(numbers) == 5
     assert not any(other in number for number in numbers)

@@ -57,8 +57,8 @@ def test_loads_are_printed_up_and_capacities_down(sheet):
             assert float(printed.capacity.split("\u00a0")[0].replace(",", "")) * 1000 <= row.use.capacity_n + 1e-6
 
 
-def test_position_left_out_is_printed_with_its_reason(sheet):
-    leave_out(actor=None, sheet=sheet, role="cleat", reason="part_of_block")
+def test_position_left_out_is_printed_with_its_reason(sheet, lead):
+    leave_out(actor=lead, sheet=sheet, role="cleat", reason="part_of_block")
     row = next(row for row in content(sheet).load_path if row.position == "Cleat")
     assert row.item == "Left out: part of the block"
 
@@ -126,7 +126,7 @@ def test_everybody_named_has_a_line_to_sign(sheet):
 
 
 def test_changed_input_without_a_source_is_a_choice_of_the_plan(sheet, lead):
-    record_refusal(actor=lead.person, check=checked(sheet))
+    record_refusal(lead, checked(sheet))
     edit_plan(sheet, attach_height_m=8.5, gust_m_s=5.0)
     SourceNote.objects.create(sheet=sheet, path="plan.gust_m_s", value="5.0", source="mast at the lock")
     changed = {row.what: row.source for row in content(sheet).changed_inputs}

@@ -71,7 +71,7 @@ def test_a_swapped_part_asks_for_the_set_as_rigged_and_lets_its_clean_parts_hang
     assert codes(tackle) == ["examination-pending"]
     assert (codes(block), codes(rope), codes(spare)) == ([], [], [])
     assert refused(sheet) == set()
-    issue_sheet(actor=owner.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=owner, sheet=sheet, looked_at=EVERYTHING)
     assert list(Sheet.objects.standing()) == [sheet]
 
 
@@ -106,7 +106,7 @@ def test_what_befalls_a_set_befalls_its_parts_and_its_marking_is_its_own(
 
 
 def test_a_set_taken_out_of_use_withdraws_the_sheet_that_lists_its_part(owner, sheet, tackle, block, company):
-    issue_sheet(actor=owner.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=owner, sheet=sheet, looked_at=EVERYTHING)
     take_out_of_use(actor=owner, item=tackle, because="doubt about the reeving")
     (withdrawal,) = SheetWithdrawal.objects.all()
     assert (withdrawal.sheet, withdrawal.item) == (sheet, block)

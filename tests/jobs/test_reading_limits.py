@@ -54,7 +54,7 @@ def test_before_the_cut_either_side_of_the_band_says_what_to_do(force_n, words):
 @pytest.fixture
 def sheet(company, lead):
     made = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=made, looked_at=EVERYTHING)
     return fresh(made)
 
 
@@ -67,7 +67,7 @@ def test_limits_of_a_reading_are_the_figures_the_sheet_prints(company, lead):
     made = passing_sheet(company, lead=lead.person)
     check = check_sheet(fresh(made))
     printed = band_on_gauge(check.outcome.result, check.outcome.envelope)
-    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=made, looked_at=EVERYTHING)
     line = limits(made)["line"]
     assert check.bundle.plan.tension_gauge == "in_line"
     assert (line.least_n, line.most_n) == pytest.approx(printed)

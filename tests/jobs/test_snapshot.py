@@ -26,7 +26,7 @@ def sheet(company, lead):
 
 @pytest.fixture
 def snapshot(sheet, lead):
-    return json.loads(issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING).snapshot)
+    return json.loads(issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING).snapshot)
 
 
 def numbers(value):
@@ -91,13 +91,13 @@ def test_snapshot_of_a_plan_without_a_result_says_so(sheet, lead):
     assert stored["results"] == {}
     assert stored["band_n"] == {}
     with pytest.raises(SheetRefused):
-        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
 
 
 def test_kept_plan_holds_input_result_and_version(sheet, lead):
     check = checked(sheet)
-    kept = keep_revision(actor=lead.person, bundle=check.bundle, outcome=check.outcome)
-    again = keep_revision(actor=lead.person, bundle=check.bundle, outcome=check.outcome)
+    kept = keep_revision(actor=lead, bundle=check.bundle, outcome=check.outcome)
+    again = keep_revision(actor=lead, bundle=check.bundle, outcome=check.outcome)
     assert (kept.revision, again.revision) == (1, 2)
     assert kept.mechanics_version == MECHANICS_VERSION
     assert solve({"topic": "plan", "inputs": json.loads(kept.inputs)})["results"] == json.loads(kept.results)["results"]

@@ -9,7 +9,6 @@ import time_machine
 from django.urls import reverse
 from pypdf import PdfReader
 
-from crewlog.evidence import Entry
 from crewlog.models import Paper
 from gear.services.events import record_event
 from jobs.demo.tries import issued_paper
@@ -61,7 +60,7 @@ def test_a_stem_that_did_not_go_as_planned_needs_a_plan_of_its_own():
 @pytest.fixture
 def issued(company, lead):
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     return fresh(sheet)
 
 
@@ -92,7 +91,7 @@ def test_pdf_of_a_sheet_in_force_is_the_one_that_was_handed_out(issued, client):
 @pytest.mark.django_db
 def test_withdrawn_sheet_is_marked_on_every_page_with_its_reason_and_the_original_stays(issued, lead, client):
     before = pages_of(client.get(address("sheet_pdf", issued)))
-    withdraw_sheet(sheet=issued, reason="B-04: dropped <b>7 m</b> & bent", entry=Entry(actor=lead.person))
+    withdraw_sheet(actor=lead, sheet=issued, reason="B-04: dropped <b>7 m</b> & bent")
     marked = pages_of(client.get(address("sheet_pdf", issued)))
     assert len(marked) == len(before) > 1
     for page, was in zip(marked, before, strict=True):
@@ -105,7 +104,7 @@ def test_withdrawn_sheet_is_marked_on_every_page_with_its_reason_and_the_origina
 
 @pytest.mark.django_db
 def test_marked_pages_keep_their_size_and_stand_below_the_slab(issued, lead, client):
-    withdraw_sheet(sheet=issued, reason="Wind got up", entry=Entry(actor=lead.person))
+    withdraw_sheet(actor=lead, sheet=issued, reason="Wind got up")
     marked = PdfReader(io.BytesIO(client.get(address("sheet_pdf", issued)).content))
     original = PdfReader(io.BytesIO(client.get(address("sheet_pdf_original", issued)).content))
     sizes = {(float(page.mediabox.width), float(page.mediabox.height)) for page in original.pages}
@@ -124,8 +123,8 @@ def test_marked_pages_keep_their_size_and_stand_below_the_slab(issued, lead, cli
 
 @pytest.mark.django_db
 def test_superseded_sheet_is_marked_with_the_revision_that_stands_instead(issued, lead, client):
-    draft = open_draft(actor=lead.person, stem=issued.stem)
-    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
+    draft = open_draft(actor=lead, stem=issued.stem)
+    issue_sheet(actor=lead, sheet=draft, looked_at=EVERYTHING)
     assert all("SUPERSEDED BY REVISION 2" in page for page in pages_of(client.get(address("sheet_pdf", issued))))
 
 
@@ -159,10 +158,10 @@ def test_after_it_fell_as_planned_a_sheet_is_closed_and_its_stem_felled(issued, 
 
 @pytest.mark.django_db
 def test_a_stem_that_fell_gets_no_next_revision_and_asks_for_nothing(issued, lead, client):
-    draft = open_draft(actor=lead.person, stem=issued.stem)
+    draft = open_draft(actor=lead, stem=issued.stem)
     PullPlan.objects.filter(stem=issued.stem).update(gust_m_s=14.0)
     with pytest.raises(SheetRefused):
-        issue_sheet(actor=lead.person, sheet=fresh(draft), looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=fresh(draft), looked_at=EVERYTHING)
     page = client.get(reverse("today")).context["page"]
     assert [row.title for row in page.decisions if row.mark == "refused"]
     assert "Planned for gusts of" in page.jobs[0].gust_words
@@ -179,11 +178,11 @@ def test_a_stem_that_fell_gets_no_next_revision_and_asks_for_nothing(issued, lea
 @pytest.mark.django_db
 def test_a_day_recorded_again_raises_the_stem_and_a_closed_sheet_stays_closed_under_a_later_one(issued, lead):
     close(issued, lead)
-    draft = open_draft(actor=lead.person, stem=issued.stem)
+    draft = open_draft(actor=lead, stem=issued.stem)
     assert both_ways(issued.stem) == (True, True)
     close(issued, lead, result="hung_up")
     assert both_ways(issued.stem) == (False, False)
-    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=draft, looked_at=EVERYTHING)
     sheets = list(with_state(Sheet.objects.filter(stem=issued.stem)))
     first = next(each for each in sheets if each.revision == 1)
     assert standing(first, sheets, issued.day).key == "closed"

@@ -3,9 +3,10 @@
 import datetime as dt
 
 import pytest
-from django.db import DatabaseError, connection, transaction
+from django.db import DatabaseError, IntegrityError, connection, transaction
 
-from crewlog.evidence import Entry, verify
+from crewlog.errors import RuleBroken
+from crewlog.evidence import Entry, append_row, verify
 from gear.models import GearEvent, GearItem
 from gear.services import out_of_use
 from gear.services.events import record_event, take_out_of_use
@@ -14,6 +15,7 @@ from gear.services.recalls import record_recall
 from gear.services.retire import retire_item
 from jobs.emergency.looks import EVERYTHING
 from jobs.models import Assignment, Sheet, SheetWithdrawal, WithdrawalSeen
+from jobs.services.assign import open_draft
 from jobs.services.sheets import (
     acknowledge_withdrawal,
     issue_sheet,
@@ -31,7 +33,7 @@ def sheet(company, lead):
     sheet = passing_sheet(company, lead=lead.person)
     on_record(GearItem.objects.exclude(tag="B-08"), maker="Another maker")
     on_record(GearItem.objects.filter(tag="B-08"), maker="Ferrow", maker_model="Twin")
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     return sheet
 
 
@@ -136,8 +138,45 @@ def test_alternate_that_goes_out_of_use_leaves_the_sheet_standing(owner, sheet, 
 
 
 def test_withdrawal_frees_the_gear(sheet, lead):
-    withdraw_sheet(sheet=sheet, reason="Footbridge opened again.", entry=Entry(actor=lead.person))
+    withdraw_sheet(actor=lead, sheet=sheet, reason="Footbridge opened again.")
     assert list(Sheet.objects.standing()) == []
+
+
+def refused(**given):
+    with pytest.raises(RuleBroken) as caught:
+        withdraw_sheet(reason="Wind got up", **given)
+    return caught.value.code
+
+
+def test_what_is_no_standing_sheet_of_the_company_is_not_withdrawn(lead, outsider, climber, sheet):
+    draft = open_draft(actor=lead, stem=sheet.stem)
+    assert refused(actor=lead, sheet=draft) == "not-issued"
+    assert refused(actor=outsider, sheet=sheet) == "other-company"
+    assert refused(actor=climber, sheet=sheet) == "role-not-allowed"
+    withdraw_sheet(actor=lead, sheet=sheet, reason="Footbridge opened again.")
+    assert refused(actor=lead, sheet=sheet) == "withdrawn-already"
+    assert SheetWithdrawal.objects.count() == 1
+
+
+def test_a_sheet_is_not_withdrawn_without_a_reason(lead, sheet):
+    with pytest.raises(RuleBroken) as caught:
+        withdraw_sheet(actor=lead, sheet=sheet, reason="  ")
+    assert (caught.value.code, caught.value.field) == ("withdrawal-without-reason", "reason")
+
+
+def test_gear_reported_by_one_who_does_not_plan_withdraws_the_sheet(climber, sheet, block):
+    WAYS_OUT["dropped"](climber, block)
+    withdrawal = SheetWithdrawal.objects.get(item=block)
+    assert withdrawal.record.entered_by == climber.person
+
+
+def test_the_database_itself_takes_one_withdrawal_a_sheet(lead, sheet, company):
+    withdraw_sheet(actor=lead, sheet=sheet, reason="Wind got up")
+    again = SheetWithdrawal(sheet=sheet, reason="Once more")
+    with pytest.raises(IntegrityError), transaction.atomic():
+        append_row(company, Entry(actor=lead.person), again)
+    assert SheetWithdrawal.objects.count() == 1
+    assert verify(company).holds
 
 
 @pytest.mark.parametrize(
@@ -153,7 +192,7 @@ def test_withdrawal_cannot_be_taken_back(owner, sheet, block, statement):
 def test_withdrawal_stays_on_each_persons_page_until_they_have_seen_it(owner, lead, sheet, block, company):
     take_out_of_use(actor=owner, item=block, because="side plate bent")
     (withdrawal,) = unseen_withdrawals(company, lead.person)
-    acknowledge_withdrawal(actor=lead.person, withdrawal=withdrawal)
+    acknowledge_withdrawal(actor=lead, withdrawal=withdrawal)
     assert list(unseen_withdrawals(company, lead.person)) == []
     assert list(unseen_withdrawals(company, owner.person)) == [withdrawal]
     assert verify(company).holds
@@ -162,7 +201,7 @@ def test_withdrawal_stays_on_each_persons_page_until_they_have_seen_it(owner, le
 def test_seen_once_is_enough(owner, lead, sheet, block):
     take_out_of_use(actor=owner, item=block, because="side plate bent")
     for _ in range(2):
-        acknowledge_withdrawal(actor=lead.person, withdrawal=SheetWithdrawal.objects.get())
+        acknowledge_withdrawal(actor=lead, withdrawal=SheetWithdrawal.objects.get())
     assert WithdrawalSeen.objects.count() == 1
 
 

@@ -107,7 +107,7 @@ def test_main_writes_work_as_the_application(as_app):
     record_inspection(actor=inspector, item=item, examination=good_examination(item), verdict=Verdict("fit"))
     store_photograph(actor=lead, item=item, upload=SimpleUploadedFile("a.jpg", jpeg(), "image/jpeg"))
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     record_reading(
         actor=lead, sheet=sheet, kind="line", moment="full_pull", force_n=2000.0,
         gauge=GearItem.objects.get(company=company, tag="L-01"), read_at=timezone.now() - dt.timedelta(seconds=5),

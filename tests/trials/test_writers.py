@@ -36,6 +36,9 @@ def must_hold(found, *, few, equal):
     withdrawal = found["withdrawal"]
     assert withdrawal["in_force"] == 0
     assert withdrawal["issued_then_withdrawn"] + withdrawal["refused"] == few
+    withdrawing = found["withdrawing"]
+    assert withdrawing["withdrawals"] == 1
+    assert withdrawing["chosen"] + withdrawing["told_of_another"] == few
     assert found["plan"]["saved"] == few
     assert found["plan"]["told_of_another"] >= few - 1
     assert found["keeping"]["of_another"] == 0
@@ -44,12 +47,12 @@ def must_hold(found, *, few, equal):
 
 
 def test_many_writers_lose_and_double_nothing_on_sqlite():
-    found = results("sqlite", "booking", "withdrawal", "plan", "keeping", writers=3)
+    found = results("sqlite", "booking", "withdrawal", "withdrawing", "plan", "keeping", writers=3)
     must_hold(found, few=3, equal=results("sqlite", "once", writers=16)["once"])
 
 
 @pytest.mark.postgres
 def test_many_writers_lose_and_double_nothing_on_postgresql():
     postgresql_folder()
-    found = results("postgresql", "booking", "withdrawal", "plan", "keeping", writers=3)
+    found = results("postgresql", "booking", "withdrawal", "withdrawing", "plan", "keeping", writers=3)
     must_hold(found, few=3, equal=results("postgresql", "once", writers=16)["once"])

@@ -37,7 +37,7 @@ def prepare():
     roles = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
     _, lead, inspector = (MembershipFactory(company=company, role=role, person__company=company) for role in roles)
     examiner(inspector)
-    issue_sheet(actor=lead.person, sheet=passing_sheet(company, lead=lead.person), looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=passing_sheet(company, lead=lead.person), looked_at=EVERYTHING)
 
 
 def write(acknowledge, *, name):

@@ -7,6 +7,7 @@ import time
 from dataclasses import replace
 from typing import Any
 
+from crewlog.errors import RuleBroken
 from crewlog.evidence import canonical, verify
 from crewlog.models import Company, Role, Skill
 from crewlog.stale import Opened, StaleEdit
@@ -19,11 +20,11 @@ from jobs.calculation import calculate
 from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.forms.plan import shown_beside
-from jobs.models import Assignment, Duty, IssuedSheet, PlanRevision, PullPlan, Sheet, Stem
+from jobs.models import Assignment, Duty, IssuedSheet, PlanRevision, PullPlan, Sheet, SheetWithdrawal, Stem
 from jobs.reliance import assignments_in_force
 from jobs.services.assign import assign_item, clear_position
 from jobs.services.plans import save_and_keep, save_plan
-from jobs.services.sheets import issue_sheet
+from jobs.services.sheets import issue_sheet, withdraw_sheet
 from jobs.shown_values import PLAN_NAMES, plan_values
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, MembershipFactory
 from tests.factories.gear import ItemFactory
@@ -114,7 +115,7 @@ def try_booking(writers: int) -> Figures:
 
 def book(sheet: Sheet, lead: Any, wanted: GearItem) -> dict[str, Any]:
     """Hang the item and issue; give way to an earlier sheet that plans with it, until one of all is issued."""
-    actor, codes, until = lead.person, [], time.monotonic() + PATIENCE_S
+    actor, codes, until = lead, [], time.monotonic() + PATIENCE_S
     own = GearItem.objects.get(assignments__sheet=sheet, assignments__role=PLACE)
     while time.monotonic() < until:
         is_taken = any(hasattr(other.sheet, "issue") for other in competing_assignments(sheet, [wanted.pk]))
@@ -153,7 +154,7 @@ def try_withdrawal(writers: int) -> Figures:
     item = ItemFactory(company=company, **{**GEAR[PLACE][0], **HOSTS.get(PLACE, {}), "tag": "SHARED"})
     sheets = [own_sheet(company, number, day=FIRST_DAY + dt.timedelta(days=number)) for number in range(writers)]
     for sheet, lead in sheets:
-        assign_item(actor=lead.person, sheet=sheet, role=PLACE, item=item)
+        assign_item(actor=lead, sheet=sheet, role=PLACE, item=item)
 
     def work(number: int) -> str:
         if number == writers:
@@ -201,10 +202,45 @@ def issue_one(sheet: Sheet, lead: Any, item: GearItem, *, waits: bool) -> str:
     while waits and not issues_of(item) and time.monotonic() < until:
         time.sleep(0.05)
     try:
-        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     except SheetRefused as refused:
         return sorted(finding.full_code for finding in refused.findings)[-1]
     return "issued"
+
+
+# withdrawing
+
+
+def try_withdrawing(writers: int) -> Figures:
+    """All withdraw one sheet while an item on it goes out of use: it is withdrawn once, who comes later is told."""
+    company = company_for("withdrawing")
+    owner = member_of(company, Role.OWNER, "Owner")
+    sheet, lead = own_sheet(company, 0, day=FIRST_DAY)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
+    item = GearItem.objects.get(assignments__sheet=sheet, assignments__role=PLACE)
+
+    def work(number: int) -> str:
+        return withdraw_one(owner, item, 1) if number == writers else withdraw_as(owner if number else lead, sheet)
+
+    outcomes = at_once(writers + 1, work)
+    answers = [outcome.words for outcome in outcomes if not outcome.error]
+    wrong = errors_in(outcomes) + chain_faults(company)
+    stored = list(SheetWithdrawal.objects.filter(sheet=sheet))
+    chosen = [row for row in stored if row.item_id is None]
+    if len(stored) != 1 or answers.count("withdrawn") != len(chosen):
+        wrong.append(f"{answers.count('withdrawn')} were told that they withdrew it, {len(stored)} are stored")
+    told = answers.count("withdrawn-already")
+    if told + len(chosen) != writers:
+        wrong.append(f"somebody was told something else: {sorted(answers)}")
+    return {"withdrawals": len(stored), "chosen": len(chosen), "told_of_another": told, "wrong": wrong}
+
+
+def withdraw_as(actor: Any, sheet: Sheet) -> str:
+    try:
+        withdraw_sheet(actor=actor, sheet=Sheet.objects.with_stem().get(pk=sheet.pk), reason="Wind got up")
+    except RuleBroken as fault:
+        return fault.code
+    return "withdrawn"
 
 
 # one plan
@@ -263,7 +299,7 @@ def save_one(stem_id: int, saver: Any, shown: dict[str, Any], name: str, step: f
     while True:
         facts = {key: value for key, value in mine.items() if key not in ("redirects", "places")}
         try:
-            save_plan(actor=saver.person, stem=Stem.objects.get(pk=stem_id), facts=facts, opened=opened)
+            save_plan(actor=saver, stem=Stem.objects.get(pk=stem_id), facts=facts, opened=opened)
         except StaleEdit as stale:
             told += 1
             chosen = {row.name: "mine" if row.name == name else "theirs" for row in stale.differences}
@@ -307,7 +343,7 @@ def keep_all(stem_id: int, keeper: Any) -> tuple[int, int, int]:
         facts = {name: getattr(typed.plan, name) for name in PLAN_NAMES}
         expected = canonical(calculate(typed).request)
         try:
-            row = save_and_keep(actor=keeper.person, stem=bundle.stem, facts=facts, opened=opened)
+            row = save_and_keep(actor=keeper, stem=bundle.stem, facts=facts, opened=opened)
         except StaleEdit:
             told += 1
         else:
@@ -317,6 +353,6 @@ def keep_all(stem_id: int, keeper: Any) -> tuple[int, int, int]:
 
 def save_some(stem_id: int, saver: Any) -> tuple[int, int, int]:
     for _ in range(KEPT):
-        save_plan(actor=saver.person, stem=Stem.objects.get(pk=stem_id), facts={"haulers": random.randint(3, 6)})
+        save_plan(actor=saver, stem=Stem.objects.get(pk=stem_id), facts={"haulers": random.randint(3, 6)})
         time.sleep(random.uniform(0.0, 0.4))
     return 0, 0, 0

@@ -1,4 +1,4 @@
-"""Sixteen writers at once: on booking alone, on withdrawal against issue, on one plan, and of one form sent by all.
+"""Sixteen writers at once: booking, withdrawal against issue, withdrawing one sheet, one plan, one form sent by all.
 
     python -m tests.trials.writers --database sqlite
     python -m tests.trials.writers --database postgresql --writers 16
@@ -13,7 +13,7 @@ import time
 
 from tests.trials.database import KINDS, trial_database
 
-NAMES = ("booking", "withdrawal", "plan", "keeping", "once")
+NAMES = ("booking", "withdrawal", "withdrawing", "plan", "keeping", "once")
 
 
 def main() -> int:

@@ -10,7 +10,6 @@ from django.shortcuts import resolve_url
 from django.test import Client
 from django.urls import get_resolver, reverse
 
-from crewlog.evidence import Entry
 from crewlog.files.keeping import keep
 from crewlog.files.photographs import read_photograph
 from crewlog.services.company import describe_examiner
@@ -322,9 +321,9 @@ def arguments(company, owner, lead, inspector):
     """What the addresses name: rows of one company."""
     signed, draft_round = rounds_of(inspector)
     sheet = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
-    draft = open_draft(actor=lead.person, stem=sheet.stem)
-    withdrawal = withdraw_sheet(sheet=sheet, reason="Wind", entry=Entry(actor=owner.person))
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
+    draft = open_draft(actor=lead, stem=sheet.stem)
+    withdrawal = withdraw_sheet(actor=owner, sheet=sheet, reason="Wind")
     job = sheet.stem.job
     tackle = ItemFactory(company=company, gear_class="tackle_set", parts_expected=2)
     change = put_in(

@@ -72,7 +72,7 @@ def test_nobody_signs_out_the_device_of_another(owner, climber):
 def test_every_other_device_is_signed_out_also_one_that_no_list_names(owner, signed_in):
     here, unlisted = Client(), signed_in(owner)
     sign_in(here, owner)
-    token = make_calendar(member=owner)
+    token = make_calendar(actor=owner)
     here.post(reverse("devices_end"), {"do": "others"})
     assert is_in(here)
     assert not is_in(unlisted)

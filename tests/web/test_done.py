@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def sheet(company, lead):
     made = passing_sheet(company, lead=lead.person)
-    issue_sheet(actor=lead.person, sheet=made, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=made, looked_at=EVERYTHING)
     return made
 
 

@@ -26,7 +26,7 @@ def sheet(company, lead):
 
 @pytest.fixture
 def issued(sheet, lead):
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     return Sheet.objects.get(pk=sheet.pk)
 
 
@@ -169,8 +169,8 @@ def test_a_withdrawal_is_seen_once_by_each(issued, lead, owner, client, signed_i
 
 
 def test_a_later_revision_supersedes_the_sheet(issued, lead, client):
-    draft = open_draft(actor=lead.person, stem=issued.stem)
-    issue_sheet(actor=lead.person, sheet=draft, looked_at=EVERYTHING)
+    draft = open_draft(actor=lead, stem=issued.stem)
+    issue_sheet(actor=lead, sheet=draft, looked_at=EVERYTHING)
     assert "Superseded by revision 2" in words(client.get(url("sheet", issued)))
     assert "Sheet stands" in words(client.get(url("sheet", draft)))
     listed = words(client.get(reverse("sheets")))

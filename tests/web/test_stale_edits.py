@@ -48,7 +48,7 @@ def address(plan, name="plan"):
 
 
 def theirs(owner, plan, **facts):
-    save_plan(actor=owner.person, stem=Stem.objects.get(pk=plan.stem_id), facts=facts)
+    save_plan(actor=owner, stem=Stem.objects.get(pk=plan.stem_id), facts=facts)
 
 
 def stored(plan):
@@ -108,7 +108,7 @@ def test_places_of_people_are_chosen_as_one(plan, owner, client):
     opened = client.get(address(plan))
     places = list(plan.places.all())
     places[0].distance_m += 3.0
-    save_plan(actor=owner.person, stem=Stem.objects.get(pk=plan.stem_id), facts={}, places=places)
+    save_plan(actor=owner, stem=Stem.objects.get(pk=plan.stem_id), facts={}, places=places)
     moved = {place.place: place.distance_m for place in plan.places.all()}
     data = typed(opened)
     asked = client.post(address(plan), data)
@@ -170,7 +170,7 @@ def test_keeping_a_revision_needs_the_plan_that_was_shown(plan, owner, client):
 def test_keeping_a_revision_needs_the_stem_that_was_shown(plan, owner, client):
     opened = client.get(address(plan))
     stem = Stem.objects.get(pk=plan.stem_id)
-    save_stem(actor=owner.person, job=stem.job, stem=stem, facts={"lean_deg": stem.lean_deg + 1})
+    save_stem(actor=owner, job=stem.job, stem=stem, facts={"lean_deg": stem.lean_deg + 1})
     page = client.post(address(plan, "plan_keep"), typed(opened, haulers="5"))
     assert page.status_code == 409
     assert "Lean:" in words(page)
@@ -198,7 +198,7 @@ def test_a_stem_measured_by_two_is_compared(plan, owner, client):
     stem = Stem.objects.get(pk=plan.stem_id)
     sections = list(stem.sections.all())
     sections[0].diameter_m += 0.02
-    save_stem(actor=owner.person, job=stem.job, stem=stem, facts={"tree_height_m": 15.0}, sections=sections)
+    save_stem(actor=owner, job=stem.job, stem=stem, facts={"tree_height_m": 15.0}, sections=sections)
     asked = client.post(where, typed(opened, lean_deg="1"))
     assert asked.status_code == 409
     assert "Sizes along the stem" in words(asked)
@@ -214,7 +214,7 @@ def test_a_job_and_its_crew_are_compared(plan, owner, climber, client):
     job = plan.stem.job
     where = reverse("job_edit", args=[job.pk])
     opened = client.get(where)
-    change_job(actor=owner.person, job=job, facts={"phone_signal": "At the gate"}, crew=[climber.person])
+    change_job(actor=owner, job=job, facts={"phone_signal": "At the gate"}, crew=[climber.person])
     asked = client.post(where, typed(opened, access="By the mill"))
     assert asked.status_code == 409
     assert "Cai Thrush" in words(asked)
@@ -230,7 +230,7 @@ def test_an_anchor_is_compared(plan, owner, client):
     anchor = AnchorFactory(job=plan.stem.job)
     where = reverse("anchor_edit", args=[anchor.pk])
     opened = client.get(where)
-    save_anchor(actor=owner.person, job=plan.stem.job, anchor=anchor, facts={"estimate_n": 41_000.0})
+    save_anchor(actor=owner, job=plan.stem.job, anchor=anchor, facts={"estimate_n": 41_000.0})
     asked = client.post(where, typed(opened, estimate_n="60"))
     assert asked.status_code == 409
     anchor.refresh_from_db()
@@ -294,7 +294,7 @@ def test_a_person_is_compared(climber, owner, signed_in):
 def test_a_source_that_somebody_gave_meanwhile_stays(company, owner, lead, client):
     sheet = passing_sheet(company, lead=lead.person)
     said = {"path": "plan.gust_m_s", "value": "5.0"}
-    note_source(actor=owner.person, sheet=sheet, source="Anemometer at the stump", **said)
+    note_source(actor=owner, sheet=sheet, source="Anemometer at the stump", **said)
     answer = client.post(reverse("sheet_source", args=[sheet.pk]), said | {"source": "Forecast"})
     assert answer.status_code == 409
     assert "A source was given meanwhile: Anemometer at the stump" in words(answer)
@@ -309,7 +309,7 @@ def test_a_position_that_somebody_filled_meanwhile_is_not_written_over(company, 
     first, second = (ItemFactory(company=company, tag=tag, **HOSTS["moving_block"]) for tag in ("B-20", "B-21"))
     where = reverse("position", args=[sheet.stem_id, "moving_block"])
     shown = shown_token(client.get(where))
-    assign_item(actor=owner.person, sheet=sheet, role="moving_block", item=first)
+    assign_item(actor=owner, sheet=sheet, role="moving_block", item=first)
     asked = client.post(where, {"item": second.pk, "rank": "0"} | shown)
     assert asked.status_code == 409
     assert "Saved since you opened this position: Orla Quenby at" in words(asked)
@@ -323,7 +323,7 @@ def test_a_position_that_was_changed_meanwhile_is_not_emptied(company, owner, le
     sheet = passing_sheet(company, lead=lead.person)
     item = ItemFactory(company=company, tag="B-20", **HOSTS["moving_block"])
     shown = shown_token(client.get(reverse("position", args=[sheet.stem_id, "moving_block"])))
-    assign_item(actor=owner.person, sheet=sheet, role="moving_block", item=item)
+    assign_item(actor=owner, sheet=sheet, role="moving_block", item=item)
     asked = client.post(reverse("position_clear", args=[sheet.stem_id, "moving_block"]), shown)
     assert asked.status_code == 409
     assert sheet.assignments.get(role="moving_block", rank=0).item == item

@@ -59,7 +59,7 @@ def test_a_refused_sheet_waits_for_a_decision_until_it_is_cured(company, lead, c
     sheet.stem.plan.gust_m_s = 14.0
     sheet.stem.plan.save()
     with pytest.raises(SheetRefused):
-        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     text = words(client.get("/"))
     assert "Sheet for stem 7 refused" in text
     assert "wind above the limit" in text
@@ -99,10 +99,10 @@ def test_the_owner_sees_what_was_changed_after_a_refusal_and_nobody_else(company
     plan.gust_m_s = 14.0
     plan.save()
     with pytest.raises(SheetRefused):
-        issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+        issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     plan.gust_m_s, plan.gust_source = 5.0, "forecast"
     plan.save()
-    issue_sheet(actor=lead.person, sheet=sheet, looked_at=EVERYTHING)
+    issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
     assert "Changed after a refusal" in words(signed_in(owner).get("/"))
     assert "Changed after a refusal" not in words(client.get("/"))
 

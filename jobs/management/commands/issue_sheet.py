@@ -49,7 +49,7 @@ class Command(CrewlogCommand):
         looked_at = codes_in(options["looked_at"])
         try:
             with paper(options["out"]) as stream:
-                issue = issue_sheet(actor=member.person, sheet=sheet, looked_at=looked_at)
+                issue = issue_sheet(actor=member, sheet=sheet, looked_at=looked_at)
                 stream.write(issue.paper() or b"")
                 stream.flush()
         except RuleBroken as error:

@@ -305,11 +305,14 @@ def test_only_owner_and_inspector_change_a_fact(lead, climber, company):
 
 def test_another_companys_item_cannot_be_changed_or_answered(owner, outsider, company):
     item = carabiner(company)
-    with pytest.raises(type(item).DoesNotExist):
-        change(outsider, item, "breaking_strength", breaking_strength_n=40_000.0)
     (made,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
-    with pytest.raises(type(item).DoesNotExist):
-        answer_change(actor=outsider, change=made, agrees=True)
+    for attempt in (
+        lambda: change(outsider, item, "breaking_strength", breaking_strength_n=40_000.0),
+        lambda: answer_change(actor=outsider, change=made, agrees=True),
+    ):
+        with pytest.raises(RuleBroken) as caught:
+            attempt()
+        assert caught.value.code == "other-company"
 
 
 def test_a_retired_item_is_not_changed(owner, company):
