@@ -7,11 +7,11 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from crewlog.fields import QuantityField, UnitForm
+from crewlog.answers import answer, whole_number
+from crewlog.fields import BearingField, QuantityField, UnitForm
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from jobs.bundle import Bundle
 from jobs.changes import inputs_beside
-from jobs.forms.fields import BearingField, answer, whole_number
 from jobs.forms.plan_rows import FURTHEST_M, MAX_REDIRECTS, PLACE_ORDER, PLACES_ALWAYS, PlaceRow, RedirectRow
 from jobs.forms.row_words import rows_words
 from jobs.forms.rows import Rows

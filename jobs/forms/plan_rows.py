@@ -4,8 +4,8 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from crewlog.fields import QuantityField
-from jobs.forms.fields import BearingField, answer
+from crewlog.answers import answer
+from crewlog.fields import BearingField, QuantityField
 from jobs.forms.rows import RowForm
 from jobs.models import Place, Redirect
 

@@ -7,9 +7,10 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from crewlog.fields import QuantityField, UnitForm
+from crewlog.answers import answer, whole_number
+from crewlog.fields import BearingField, QuantityField, UnitForm
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
-from jobs.forms.fields import BearingField, MomentField, PersonField, answer, give_company, whole_number
+from jobs.forms.fields import MomentField, PersonField, give_company
 from jobs.forms.row_words import rows_words
 from jobs.forms.rows import Rows
 from jobs.forms.stem_rows import (
