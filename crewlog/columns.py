@@ -1,7 +1,7 @@
 """Columns that say once what is asked and how: words, kind of quantity, bounds, and what rests on the answer.
 
 The form field, the bounds of the CHECK and the words of a sentence come from the declaration; what an app makes of
-`needed`, `favourable`, `method` and `group` it reads with `declared_columns`. A migration sees Django's own field
+`needed`, `favourable` and `method` it reads with `declared_columns`. A migration sees Django's own field
 without words, choices and bounds, so that a change of those needs none.
 """
 
@@ -42,7 +42,6 @@ class DeclaredColumn(Field[Set, Get]):
     """A column of a form that people fill in; a nullable one may stay unanswered.
 
     `words` name it in a sentence; `label` its box, where capitals do not make it of the words; `hint` stands under it.
-    `group` is the part of the form it stands in.
     `needed` is ALWAYS, or the name of an attribute of the row that makes it needed: without an answer the row is then
     incomplete. `asked_for` says what is missing, where the words do not.
     `favourable` is the direction in which a change is for the better; "source": any change asks where it comes from.
@@ -58,7 +57,6 @@ class DeclaredColumn(Field[Set, Get]):
         *,
         label: str = "",
         hint: str = "",
-        group: str = "",
         needed: str = "",
         asked_for: str = "",
         favourable: Favourable = "",
@@ -70,7 +68,6 @@ class DeclaredColumn(Field[Set, Get]):
         super().__init__(words, null=null, **{"blank": null, **kwargs}, help_text=hint)
         self.words = words
         self.label = label or capfirst(words)
-        self.group = group
         self.needed = needed
         self.asked_for = asked_for
         self.favourable: Favourable = favourable

@@ -6,18 +6,6 @@ from jobs.mechanics.codes import find_code
 from jobs.mechanics.roles import find_role, role_title
 
 UNIT_ENDINGS = ("_m_s", "_deg", "_m", "_n", "_ratio", "_kg")
-# Columns whose own name says too little.
-WORDS = {
-    "attach_method": "way the line's height was taken",
-    "anchor_distance_method": "way the anchor's distance was taken",
-    "gust_source": "source of the gust",
-    "hinge_height_m": "height of the hinge",
-    "hinge_thickness_m": "hinge thickness",
-    "side_anchor_distance_m": "distance to the side line's anchor",
-    "side_anchor_azimuth_deg": "bearing of the side line's anchor",
-    "side_anchor_slope_deg": "slope to the side line's anchor",
-    "side_anchor_height_m": "height on the side line's anchor",
-}
 
 
 def without_unit(name: str) -> str:
@@ -30,8 +18,6 @@ def without_unit(name: str) -> str:
 
 def field_words(row: Model, name: str) -> str:
     """A column's own words; one that was given none is called by its name, without its unit."""
-    if name in WORDS:
-        return WORDS[name]
     said = str(row._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
     return without_unit(name).replace("_", " ") if said == name.replace("_", " ") else said
 

@@ -1,7 +1,9 @@
 """The answers a plan must have before anything is computed. Nothing is assumed in place of a missing one."""
 
 from collections.abc import Iterator
+from typing import Any
 
+from crewlog.columns import ChoiceColumn, DeclaredColumn, declared_columns
 from jobs.bundle import Bundle
 from jobs.field_words import field_words, without_unit
 from jobs.finding import Area, Finding
@@ -19,40 +21,6 @@ STEM_ANSWERS = (
     "lean_deg",
     "ground_fall_deg",
 )
-PLAN_ANSWERS = (
-    "lay_azimuth_deg",
-    "hinge_height_m",
-    "notch_depth_ratio",
-    "notch_opening_deg",
-    "hinge_thickness_m",
-    "attach_height_m",
-    "attach_method",
-    "sound_wood_height_m",
-    "anchor_distance_m",
-    "anchor_distance_method",
-    "anchor_azimuth_deg",
-    "anchor_slope_deg",
-    "anchor_height_m",
-    "gust_m_s",
-    "gust_source",
-    "sheave_efficiency_ratio",
-    "sheave_efficiency_origin",
-    "extended_length_m",
-    "two_blocked_length_m",
-    "setback_m",
-    "slack_m",
-    "haulers",
-    "hitch_spread_deg",
-    "bollard_hand_n",
-)
-SIDE_ANSWERS = (
-    "side_attach_height_m",
-    "side_anchor_distance_m",
-    "side_anchor_azimuth_deg",
-    "side_anchor_slope_deg",
-    "side_anchor_height_m",
-)
-RESTRAINT_ANSWERS = ("restraint_mass_kg", "restraint_slope_deg", "restraint_length_m", "restraint_slack_m")
 SOUNDNESS = ("hinge_soundness", "attachment_soundness")
 NO_EXPECTED = {"dead_or_dying": "dead-or-dying", "hung_up": "hung-up", "union_or_crack": "union-or-crack"}
 
@@ -113,7 +81,22 @@ def stem_findings(bundle: Bundle) -> Iterator[Finding]:
         yield unknown("crown", "crown, or that there is none", "stem")
 
 
-def missing(row: Stem | PullPlan, names: tuple[str, ...], area: Area) -> Iterator[Finding]:
+def unanswered(row: PullPlan, area: Area) -> Iterator[Finding]:
+    """What the row needs and has no answer to."""
+    for column in declared_columns(type(row)):
+        if column.is_needed(row) and is_unanswered(getattr(row, column.name)):
+            yield unknown(column.name, missing_words(column), area)
+
+
+def missing_words(column: DeclaredColumn[Any, Any]) -> str:
+    """What is missing where a column is not answered."""
+    if column.asked_for:
+        return column.asked_for
+    is_question = isinstance(column, ChoiceColumn) and column.answers is Answer
+    return f"answer to “{column.words}”" if is_question else column.words
+
+
+def missing(row: Stem, names: tuple[str, ...], area: Area) -> Iterator[Finding]:
     for name in names:
         if is_unanswered(getattr(row, name)):
             yield unknown(name, field_words(row, name), area)
@@ -163,17 +146,6 @@ def wood_findings(stem: Stem) -> Iterator[Finding]:
 
 
 def plan_findings(plan: PullPlan) -> Iterator[Finding]:
-    yield from missing(plan, PLAN_ANSWERS, "plan")
-    if is_unanswered(plan.frozen_wood):
-        yield unknown("frozen_wood", "answer to whether the wood is frozen", "plan")
-    elif plan.frozen_wood == Answer.YES:
+    yield from unanswered(plan, "plan")
+    if plan.frozen_wood == Answer.YES:
         yield refused("frozen-wood", "frozen_wood", "plan")
-    for name in ("side_target", "shock_credible"):
-        if is_unanswered(getattr(plan, name)):
-            yield unknown(name, f"answer to “{field_words(plan, name)}”", "plan")
-    if plan.has_second_tackle and plan.second_efficiency_ratio is None:
-        yield unknown("second_efficiency_ratio", "share kept at each sheave of the second tackle", "plan")
-    if plan.side_line:
-        yield from missing(plan, SIDE_ANSWERS, "plan")
-    if plan.restraint:
-        yield from missing(plan, RESTRAINT_ANSWERS, "plan")

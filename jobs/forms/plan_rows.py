@@ -8,6 +8,7 @@ from crewlog.answers import answer
 from crewlog.fields import BearingField, QuantityField
 from jobs.forms.rows import RowForm
 from jobs.models import Place, Redirect
+from jobs.models.plan import FURTHEST_M
 
 MAX_REDIRECTS = 4
 # In the order of the page: those every pull has, then those that only some need.
@@ -21,7 +22,6 @@ PLACE_ORDER = (
     Place.Kind.RESTRAINT_TENDER,
 )
 PLACES_ALWAYS = 4
-FURTHEST_M = 300.0
 
 
 class RedirectRow(RowForm):

@@ -16,13 +16,12 @@ from jobs.forms.rows import Rows
 from jobs.forms.stem_rows import (
     MAX_CROWN_PARTS,
     MAX_SECTIONS,
-    TALLEST_M,
     THICKEST_M,
     CrownRow,
     SectionRow,
 )
 from jobs.models import Answer, CrownPart, CrownState, Job, Stem, StemSection
-from jobs.models.stem import DiameterMethod, HeightMethod, LeanMethod, MeasuredAs, Soundness
+from jobs.models.stem import TALLEST_M, DiameterMethod, HeightMethod, LeanMethod, MeasuredAs, Soundness
 from jobs.reader import Reader
 from jobs.shown_values import stem_values
 from jobs.species import all_species

@@ -4,10 +4,10 @@ from typing import ClassVar
 
 from crewlog.fields import QuantityField
 from jobs.forms.rows import RowForm
+from jobs.models.stem import TALLEST_M
 
 MAX_SECTIONS = 8
 MAX_CROWN_PARTS = 4
-TALLEST_M = 80.0
 THICKEST_M = 4.0
 WIDEST_GIRTH_M = 12.6
 

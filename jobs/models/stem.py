@@ -7,6 +7,8 @@ from crewlog.models import Person
 from jobs.models.job import Job
 from jobs.querysets import StemQuerySet
 
+TALLEST_M = 80.0
+
 
 class Answer(models.TextChoices):
     """An answer somebody has to give. Empty means nobody has."""

@@ -23,7 +23,7 @@ def spar():
             name = models.CharField(max_length=10)
             height_m = QuantityColumn(
                 "height of the spar", kind="length", above=0, greatest=80, null=True, hint="To its top.", needed=ALWAYS,
-                method="measured_with", favourable="lower", group="size", check="spar_sizes",
+                method="measured_with", favourable="lower", check="spar_sizes",
             )  # fmt: skip
             bark_m = QuantityColumn(
                 "bark", kind="diameter_stem", label="Bark, one side", least=0, greatest=0.2, check="spar_sizes",

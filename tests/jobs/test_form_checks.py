@@ -2,8 +2,10 @@
 
 import pytest
 
+from crewlog.columns import ALWAYS, declared_columns
 from jobs.field_words import without_unit
-from jobs.form_checks import PLAN_ANSWERS, RESTRAINT_ANSWERS, SIDE_ANSWERS, STEM_ANSWERS, form_findings
+from jobs.form_checks import STEM_ANSWERS, form_findings
+from jobs.models import PullPlan
 from tests.factories.scenario import unsaved_bundle
 
 SIDE = {
@@ -21,6 +23,11 @@ RESTRAINT = {
     "restraint_length_m": 10.0,
     "restraint_slack_m": 0.0,
 }
+
+
+def needed(by):
+    """Names of a plan's columns that it needs always, or by one of its answers."""
+    return [column.name for column in declared_columns(PullPlan) if column.needed == by]
 
 
 def full_codes(bundle):
@@ -45,7 +52,7 @@ def test_missing_answer_about_the_stem_refuses(name):
     assert finding.field == name
 
 
-@pytest.mark.parametrize("name", PLAN_ANSWERS)
+@pytest.mark.parametrize("name", needed(ALWAYS))
 def test_missing_answer_of_the_plan_refuses(name):
     whole = unsaved_bundle()
     (finding,) = form_findings(unsaved_bundle(**emptied(name, getattr(whole.plan, name))))
@@ -53,20 +60,20 @@ def test_missing_answer_of_the_plan_refuses(name):
     assert finding.field == name
 
 
-@pytest.mark.parametrize("name", SIDE_ANSWERS)
+@pytest.mark.parametrize("name", needed("side_line"))
 def test_missing_answer_about_a_rigged_side_line_refuses(name):
     (finding,) = form_findings(unsaved_bundle(**{**SIDE, name: None}))
     assert finding.full_code == f"unknown:{without_unit(name)}"
 
 
-@pytest.mark.parametrize("name", RESTRAINT_ANSWERS)
+@pytest.mark.parametrize("name", needed("restraint"))
 def test_missing_answer_about_a_rigged_restraint_refuses(name):
     (finding,) = form_findings(unsaved_bundle(**{**RESTRAINT, name: None}))
     assert finding.full_code == f"unknown:{without_unit(name)}"
 
 
 def test_lines_that_are_not_rigged_need_no_answers():
-    bundle = unsaved_bundle(**dict.fromkeys((*SIDE_ANSWERS, *RESTRAINT_ANSWERS)))
+    bundle = unsaved_bundle(**{name: None for name in (*SIDE, *RESTRAINT) if name not in ("side_line", "restraint")})
     assert form_findings(bundle) == ()
 
 

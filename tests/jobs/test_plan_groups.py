@@ -1,0 +1,42 @@
+"""The parts of a plan's form, and what its columns say of each other."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from crewlog.columns import ALWAYS, BoundedColumn, declared_columns
+from jobs.cures import GRIDS
+from jobs.forms.plan import PlanForm
+from jobs.forms.plan_groups import BEGINS, GROUPS
+from jobs.models import PullPlan
+from jobs.views.plans import opened
+from tests.factories.scenario import unsaved_bundle
+
+COLUMNS = declared_columns(PullPlan)
+
+
+def test_every_column_stands_in_one_part_of_the_form():
+    assert [name for names in GROUPS.values() for name in names] == [column.name for column in COLUMNS]
+    assert list(GROUPS) == list(BEGINS.values())
+
+
+def test_every_box_is_in_the_form_once():
+    form = PlanForm(bundle=unsaved_bundle())
+    assert sorted(box.name for boxes in form.groups.values() for box in boxes) == sorted(form.fields)
+
+
+@pytest.mark.parametrize("column", COLUMNS, ids=lambda column: column.name)
+def test_a_column_names_only_what_the_plan_has(column):
+    assert not column.method or column.method in {each.name for each in COLUMNS}
+    assert column.needed in ("", ALWAYS) or hasattr(PullPlan(), column.needed)
+
+
+def test_what_a_cure_sets_is_a_figure_between_bounds():
+    assert all(isinstance(PullPlan._meta.get_field(name), BoundedColumn) for name in GRIDS)
+
+
+@pytest.mark.parametrize("group", [*GROUPS, "places"])
+def test_a_part_that_findings_speak_of_stands_open(group):
+    page = SimpleNamespace(open_groups=frozenset({group}))
+    found = opened(PlanForm(bundle=unsaved_bundle()), page)
+    assert [name for name, is_open in found.items() if is_open] == [group]
