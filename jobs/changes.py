@@ -9,29 +9,21 @@ from typing import Any
 from crewlog.columns import Favourable, declared_columns
 from jobs.bundle import Bundle
 from jobs.change_words import path_words, shown
-from jobs.field_words import codes_words
+from jobs.code_words import codes_words
 from jobs.finding import Finding
-from jobs.models import PullPlan, Sheet, SheetRefusal, SourceNote
+from jobs.models import PullPlan, Sheet, SheetRefusal, SourceNote, Stem
 from jobs.reader import Reader
 from jobs.species import find_species
 
-# What a change for the better looks like; for the plan its columns say.
+COLUMNS = {
+    f"{prefix}.{column.name}": column
+    for prefix, model in (("stem", Stem), ("plan", PullPlan))
+    for column in declared_columns(model)
+}
+# What a change for the better looks like; for the rest of a stem and its plan the columns say.
 FAVOURABLE: dict[str, Favourable] = {
-    **{f"plan.{column.name}": column.favourable for column in declared_columns(PullPlan) if column.favourable},
+    **{path: column.favourable for path, column in COLUMNS.items() if column.favourable},
     "stem.species": "source",
-    "stem.green_density_kg_m3": "lower",
-    "stem.lean_deg": "lower",
-    "stem.lean_azimuth_deg": "source",
-    "stem.tree_height_m": "lower",
-    "stem.bark_thickness_m": "source",
-    "stem.ground_fall_deg": "lower",
-    "stem.crown": "source",
-    "stem.hinge_soundness": "source",
-    "stem.attachment_soundness": "source",
-    "stem.dead_or_dying": "source",
-    "stem.hung_up": "source",
-    "stem.union_or_crack": "source",
-    "stem.split_prone": "source",
     "sections": "source",
     "crown parts": "source",
 }
@@ -51,11 +43,7 @@ RATINGS = (
 )
 
 # The answer that says how a figure was obtained; a new one is a new source.
-SOURCE_FIELDS = {
-    **{f"plan.{column.name}": f"plan.{column.method}" for column in declared_columns(PullPlan) if column.method},
-    "stem.lean_deg": "stem.lean_method",
-    "stem.tree_height_m": "stem.height_method",
-}
+SOURCE_FIELDS = {path: f"{path.partition('.')[0]}.{column.method}" for path, column in COLUMNS.items() if column.method}
 METHODS = {method: figure for figure, method in SOURCE_FIELDS.items()}
 CHANGED_AGAIN = "not given; changed again before issue"
 KEY_LENGTH = 60  # of SourceNote.value

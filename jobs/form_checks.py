@@ -5,28 +5,24 @@ from typing import Any
 
 from crewlog.columns import ChoiceColumn, DeclaredColumn, declared_columns
 from jobs.bundle import Bundle
-from jobs.field_words import field_words, without_unit
 from jobs.finding import Area, Finding
 from jobs.mechanics.codes import find_code
 from jobs.models import Answer, CrownState, PullPlan, Stem
 from jobs.models.stem import DiameterMethod, LeanMethod, Soundness
 from jobs.species import find_species
 
-STEM_ANSWERS = (
-    "species",
-    "bark_thickness_m",
-    "diameter_method",
-    "tree_height_m",
-    "height_method",
-    "lean_deg",
-    "ground_fall_deg",
-)
-SOUNDNESS = ("hinge_soundness", "attachment_soundness")
+UNIT_ENDINGS = ("_m_s", "_deg", "_m", "_n", "_ratio", "_kg")
+SOUNDNESS = {"hinge_soundness": "hinge", "attachment_soundness": "attachment"}
 NO_EXPECTED = {"dead_or_dying": "dead-or-dying", "hung_up": "hung-up", "union_or_crack": "union-or-crack"}
 
 
 def is_unanswered(value: object) -> bool:
     return value is None or value == "" or value == Answer.NOT_KNOWN
+
+
+def without_unit(name: str) -> str:
+    """A column's name without its unit: "gust_m_s" is gust."""
+    return next((name.removesuffix(ending) for ending in UNIT_ENDINGS if name.endswith(ending)), name)
 
 
 def unknown(name: str, words: str, area: Area) -> Finding:
@@ -68,7 +64,9 @@ def form_findings(bundle: Bundle) -> tuple[Finding, ...]:
 
 def stem_findings(bundle: Bundle) -> Iterator[Finding]:
     stem = bundle.stem
-    yield from missing(stem, STEM_ANSWERS, "stem")
+    if is_unanswered(stem.species):
+        yield unknown("species", "species", "stem")
+    yield from unanswered(stem, "stem")
     if len(bundle.sections) < 2:
         yield unknown("sections", "diameter at two heights or more", "stem")
     # An upright stem that may lean within the tolerance needs the direction it would lean in.
@@ -81,7 +79,7 @@ def stem_findings(bundle: Bundle) -> Iterator[Finding]:
         yield unknown("crown", "crown, or that there is none", "stem")
 
 
-def unanswered(row: PullPlan, area: Area) -> Iterator[Finding]:
+def unanswered(row: Stem | PullPlan, area: Area) -> Iterator[Finding]:
     """What the row needs and has no answer to."""
     for column in declared_columns(type(row)):
         if column.is_needed(row) and is_unanswered(getattr(row, column.name)):
@@ -96,34 +94,20 @@ def missing_words(column: DeclaredColumn[Any, Any]) -> str:
     return f"answer to “{column.words}”" if is_question else column.words
 
 
-def missing(row: Stem, names: tuple[str, ...], area: Area) -> Iterator[Finding]:
-    for name in names:
-        if is_unanswered(getattr(row, name)):
-            yield unknown(name, field_words(row, name), area)
-
-
 def method_findings(stem: Stem) -> Iterator[Finding]:
     """Lean or hinge diameter judged by eye is not measured."""
-    if is_unanswered(stem.lean_method):
-        yield unknown("lean_method", "way the lean was measured", "stem")
-    elif stem.lean_method == LeanMethod.BY_EYE:
+    if stem.lean_method == LeanMethod.BY_EYE:
         yield refused("not-measured", "lean_method", about="lean")
     if stem.diameter_method == DiameterMethod.BY_EYE:
         yield refused("not-measured", "diameter_method", about="diameter at the hinge")
 
 
 def soundness_findings(stem: Stem) -> Iterator[Finding]:
-    for name in SOUNDNESS:
-        answer = getattr(stem, name)
-        if is_unanswered(answer):
-            yield unknown(name, field_words(stem, name), "stem")
-        elif answer == Soundness.UNSOUND:
-            yield refused("decay", name, about=field_words(stem, name).removesuffix(" soundness"))
+    for name, part in SOUNDNESS.items():
+        if getattr(stem, name) == Soundness.UNSOUND:
+            yield refused("decay", name, about=part)
     for name, code in NO_EXPECTED.items():
-        answer = getattr(stem, name)
-        if is_unanswered(answer):
-            yield unknown(name, f"answer to “{field_words(stem, name)}”", "stem")
-        elif answer == Answer.YES:
+        if getattr(stem, name) == Answer.YES:
             yield refused(code, name)
 
 

@@ -1,4 +1,4 @@
-"""Words, labels and choices of a plan's columns stand in their declarations alone. Nothing in the database changes."""
+"""Words, labels and choices of the columns of stems and plans stand in their declarations alone. Nothing in the database changes."""
 
 from django.db import migrations, models
 
@@ -20,6 +20,27 @@ PLAN_ANSWERS = {
     "side_target": 10,
     "shock_credible": 10,
 }
+STEM_ANSWERS = {
+    "split_prone": 10,
+    "diameter_method": 10,
+    "height_method": 12,
+    "lean_method": 10,
+    "crown": 10,
+    "hinge_soundness": 10,
+    "attachment_soundness": 10,
+    "dead_or_dying": 10,
+    "hung_up": 10,
+    "union_or_crack": 10,
+}
+SIZES = (
+    (
+        models.Q(green_density_kg_m3__isnull=True)
+        | models.Q(green_density_kg_m3__gte=300, green_density_kg_m3__lte=1400)
+    )
+    & (models.Q(bark_thickness_m__isnull=True) | models.Q(bark_thickness_m__gte=0, bark_thickness_m__lte=0.2))
+    & (models.Q(tree_height_m__isnull=True) | models.Q(tree_height_m__gt=0, tree_height_m__lte=80))
+)
+SAID = "Height up to 80 m, bark up to 20 cm, density from 300 to 1400 kg/m³."
 PLAN_CHOSEN = {
     "cut_method": (16, "conventional"),
     "rove": (16, "to_advantage"),
@@ -30,7 +51,7 @@ PLAN_CHOSEN = {
 }
 
 
-def altered():
+def altered_of_plans():
     fields = {name: models.FloatField(**UNANSWERED) for name in PLAN_FIGURES}
     fields |= {name: models.FloatField(default=0.0) for name in PLAN_TOLERANCES}
     fields |= {name: models.PositiveSmallIntegerField(**UNANSWERED) for name in ("haulers", "second_parts")}
@@ -45,7 +66,21 @@ def altered():
     return [migrations.AlterField("pullplan", name, field) for name, field in fields.items()]
 
 
+def altered_of_stems():
+    fields = {
+        name: models.CharField(blank=True, default="", max_length=longest) for name, longest in STEM_ANSWERS.items()
+    }
+    fields["measured_as"] = models.CharField(default="diameter", max_length=10)
+    fields["ground_fall_deg"] = models.FloatField(**UNANSWERED)
+    sizes = "jobs_stem_sizes_positive"  # the same bounds, in the order of the columns
+    return [
+        *(migrations.AlterField("stem", name, field) for name, field in fields.items()),
+        migrations.RemoveConstraint("stem", sizes),
+        migrations.AddConstraint("stem", models.CheckConstraint(name=sizes, condition=SIZES, violation_error_message=SAID)),
+    ]
+
+
 class Migration(migrations.Migration):
     dependencies = [("jobs", "0004_assignment_set_by")]
 
-    operations = [migrations.SeparateDatabaseAndState(state_operations=altered())]
+    operations = [migrations.SeparateDatabaseAndState(state_operations=[*altered_of_plans(), *altered_of_stems()])]

@@ -5,7 +5,7 @@ from django.db.models import Q
 
 from crewlog.columns import ALWAYS, ChoiceColumn, CountColumn, FlagColumn, QuantityColumn
 from crewlog.models import EvidenceModel, Person
-from jobs.models.stem import TALLEST_M, Answer, HeightMethod, Stem
+from jobs.models.stem import TALLEST_M, YES_REFUSES, Answer, HeightMethod, Stem
 
 FURTHEST_M = 300.0
 NOT_KNOWN_REFUSES = "Not known refuses the plan."
@@ -169,7 +169,7 @@ class PullPlan(models.Model):
     )
     frozen_wood = ChoiceColumn(
         "frozen wood", Answer, max_length=10, needed=ALWAYS, favourable="source",
-        asked_for="answer to whether the wood is frozen", hint="Yes, or not known, refuses the plan."
+        asked_for="answer to whether the wood is frozen", hint=YES_REFUSES
     )
     # holding
     backup_anchor = ChoiceColumn(

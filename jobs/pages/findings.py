@@ -1,27 +1,20 @@
 """Findings as pages show them: mark, sentence, and a way to what would cure them."""
 
+from django.db.models import Model
 from django.urls import reverse
 
 from crewlog.columns import ChoiceColumn, declared_columns
 from crewlog.parts import Cure, FindingRow, MarkKind
 from jobs.finding import Finding
-from jobs.form_checks import SOUNDNESS
 from jobs.forms.plan_groups import GROUPS
 from jobs.forms.plan_rows import PLACE_ORDER
 from jobs.mechanics.codes import find_code
 from jobs.mechanics.roles import find_role
 from jobs.models import PullPlan, Stem
+from jobs.shown_values import STEM_NAMES
 
 PLACES = tuple(kind.value for kind in PLACE_ORDER)
-# Where a name in a finding stands in a form, when it is no box of its own.
-PLAN_ALIASES = {"places": "places"}
-STEM_ALIASES = {"sections": "id_sections-0-height_m", "crown": "id_crown_0"}
 JOB_FIELDS = ("emergency_department", "rescue_plan", "communication")
-PLAN_TILES = {column.name for column in declared_columns(PullPlan) if isinstance(column, ChoiceColumn)}
-STEM_TILES = {
-    "split_prone", "diameter_method", "height_method", "lean_method", *SOUNDNESS, "dead_or_dying", "hung_up",
-    "union_or_crack", "measured_as",
-}  # fmt: skip
 
 
 def field_place(finding: Finding, stem: Stem) -> str:
@@ -56,13 +49,19 @@ def is_about_place(finding: Finding) -> bool:
 
 
 def plan_anchor(name: str) -> str:
-    return PLAN_ALIASES.get(name) or (f"id_{name}_0" if name in PLAN_TILES else f"id_{name}")
+    return name if name == "places" else box_id(PullPlan, name)
 
 
 def stem_anchor(name: str) -> str:
-    if not any(field.name == name for field in Stem._meta.concrete_fields):
-        return STEM_ALIASES.get(name, "id_species")
-    return STEM_ALIASES.get(name) or (f"id_{name}_0" if name in STEM_TILES else f"id_{name}")
+    if name == "sections":
+        return "id_sections-0-height_m"
+    return box_id(Stem, name) if name in STEM_NAMES else "id_species"
+
+
+def box_id(model: type[Model], name: str) -> str:
+    """The id of a column's box in its form; of tiles it is the first."""
+    tiles = {column.name for column in declared_columns(model) if isinstance(column, ChoiceColumn)}
+    return f"id_{name}_0" if name in tiles else f"id_{name}"
 
 
 def finding_row(finding: Finding, stem: Stem, *, verb: str = "Open") -> FindingRow:

@@ -3,9 +3,8 @@
 import pytest
 
 from crewlog.columns import ALWAYS, declared_columns
-from jobs.field_words import without_unit
-from jobs.form_checks import STEM_ANSWERS, form_findings
-from jobs.models import PullPlan
+from jobs.form_checks import form_findings, without_unit
+from jobs.models import PullPlan, Stem
 from tests.factories.scenario import unsaved_bundle
 
 SIDE = {
@@ -25,9 +24,9 @@ RESTRAINT = {
 }
 
 
-def needed(by):
-    """Names of a plan's columns that it needs always, or by one of its answers."""
-    return [column.name for column in declared_columns(PullPlan) if column.needed == by]
+def needed(by, model=PullPlan):
+    """Names of the columns that a row needs always, or by one of its answers."""
+    return [column.name for column in declared_columns(model) if column.needed == by]
 
 
 def full_codes(bundle):
@@ -42,7 +41,7 @@ def test_complete_plan_has_no_form_finding():
     assert form_findings(unsaved_bundle()) == ()
 
 
-@pytest.mark.parametrize("name", STEM_ANSWERS)
+@pytest.mark.parametrize("name", ["species", *needed(ALWAYS, Stem)])
 def test_missing_answer_about_the_stem_refuses(name):
     whole = unsaved_bundle()
     bundle = unsaved_bundle(**emptied(f"stem__{name}", getattr(whole.stem, name)))

@@ -1,14 +1,16 @@
-"""The parts of a plan's form, and what its columns say of each other."""
+"""The parts of a plan's form, and what the columns of stems and plans say of each other and are called."""
 
+import re
 from types import SimpleNamespace
 
 import pytest
 
 from crewlog.columns import ALWAYS, BoundedColumn, declared_columns
 from jobs.cures import GRIDS
+from jobs.form_checks import missing_words
 from jobs.forms.plan import PlanForm
 from jobs.forms.plan_groups import BEGINS, GROUPS
-from jobs.models import PullPlan
+from jobs.models import PullPlan, Stem
 from jobs.views.plans import opened
 from tests.factories.scenario import unsaved_bundle
 
@@ -25,10 +27,17 @@ def test_every_box_is_in_the_form_once():
     assert sorted(box.name for boxes in form.groups.values() for box in boxes) == sorted(form.fields)
 
 
-@pytest.mark.parametrize("column", COLUMNS, ids=lambda column: column.name)
-def test_a_column_names_only_what_the_plan_has(column):
-    assert not column.method or column.method in {each.name for each in COLUMNS}
-    assert column.needed in ("", ALWAYS) or hasattr(PullPlan(), column.needed)
+@pytest.mark.parametrize("column", [*declared_columns(Stem), *COLUMNS], ids=lambda column: column.name)
+def test_a_column_names_only_what_its_row_has(column):
+    assert not column.method or column.method in {each.name for each in declared_columns(column.model)}
+    assert column.needed in ("", ALWAYS) or hasattr(column.model(), column.needed)
+
+
+@pytest.mark.parametrize("column", [*declared_columns(Stem), *COLUMNS], ids=lambda column: column.name)
+def test_no_answer_is_called_by_its_column(column):
+    for words in (column.words, missing_words(column)):
+        assert "_" not in words
+        assert not re.search(r" (m|n|deg|kg|ratio|m s|m3)$", words), words
 
 
 def test_what_a_cure_sets_is_a_figure_between_bounds():
