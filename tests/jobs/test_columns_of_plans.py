@@ -4,6 +4,7 @@ import re
 from types import SimpleNamespace
 
 import pytest
+from django.db import IntegrityError, transaction
 
 from crewlog.columns import ALWAYS, BoundedColumn, declared_columns
 from jobs.cures import GRIDS
@@ -12,6 +13,7 @@ from jobs.forms.plan import PlanForm
 from jobs.forms.plan_groups import BEGINS, GROUPS
 from jobs.models import PullPlan, Stem
 from jobs.views.plans import opened
+from tests.factories.jobs import PlanFactory
 from tests.factories.scenario import unsaved_bundle
 
 COLUMNS = declared_columns(PullPlan)
@@ -49,3 +51,23 @@ def test_a_part_that_findings_speak_of_stands_open(group):
     page = SimpleNamespace(open_groups=frozenset({group}))
     found = opened(PlanForm(bundle=unsaved_bundle()), page)
     assert [name for name, is_open in found.items() if is_open] == [group]
+
+
+def held_by_the_database():
+    return [
+        column
+        for column in (*declared_columns(Stem), *COLUMNS)
+        if isinstance(column, BoundedColumn) and column.check_name
+    ]
+
+
+@pytest.mark.parametrize("column", held_by_the_database(), ids=lambda column: column.name)
+def test_the_database_refuses_what_lies_outside_the_bounds(column, company):
+    plan = PlanFactory(stem__job__company=company, complete=True)
+    row = plan if column.model is PullPlan else plan.stem
+    just_outside = {"gte": -1, "gt": 0, "lt": 0, "lte": 1}
+    outside = [bound + just_outside[lookup] for lookup, bound in column.bounds.items()]
+    assert outside
+    for value in outside:
+        with pytest.raises(IntegrityError, match=column.check_name), transaction.atomic():
+            type(row).objects.filter(pk=row.pk).update(**{column.name: value})
