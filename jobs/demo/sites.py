@@ -118,7 +118,6 @@ TACKLE: Facts = {
     "extended_length_m": 3.2, "two_blocked_length_m": 0.5, "setback_m": 0.12, "slack_m": 0.3, "hitch_spread_deg": 0.0,
     "tension_gauge": "in_line", "backup_anchor": "own", "wedge_planned": True, "proof_pull_planned": True,
     "shock_credible": "no", "bollard_hand_n": 150.0, "attach_tolerance_m": 0.3, "gust_tolerance_m_s": 1.0,
-    "hauler_force_n": 250.0,
 }  # fmt: skip
 
 # Each plan: facts, redirects as (distance, bearing, slope, height), places as (place, distance, bearing, way out).

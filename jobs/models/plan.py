@@ -150,10 +150,6 @@ class PullPlan(models.Model):
     haulers = CountColumn(
         "people on the tail", least=1, greatest=12, null=True, needed=ALWAYS, check="jobs_pullplan_haulers_1_to_12"
     )
-    hauler_force_n = QuantityColumn(
-        "pull one person keeps up", kind="hand_force", above=0, greatest=400, null=True, needed=ALWAYS,
-        favourable="higher", check="jobs_pullplan_hauler_force_in_range", hint="Where they stand, feet planted."
-    )
     tension_gauge = ChoiceColumn("tension gauge", Gauge, max_length=16, default=Gauge.NONE, label="Load cell")
     second_parts = CountColumn(
         "parts of a second tackle", least=2, greatest=8, null=True, check="jobs_pullplan_parts_2_to_8",
@@ -269,11 +265,6 @@ class PullPlan(models.Model):
                 name="jobs_pullplan_haulers_1_to_12",
                 condition=Q(),
                 violation_error_message="One to twelve people on the tail.",
-            ),
-            models.CheckConstraint(
-                name="jobs_pullplan_hauler_force_in_range",
-                condition=Q(),
-                violation_error_message="One person keeps up to 400 N.",
             ),
             models.CheckConstraint(
                 name="jobs_pullplan_gust_in_range",

@@ -128,7 +128,6 @@ class PlanFactory(DjangoModelFactory):
             slack_m=0.3,
             hitch_spread_deg=10.0,
             haulers=4,
-            hauler_force_n=250.0,
             tension_gauge="in_line",
             backup_anchor="own",
             wedge_planned=True,

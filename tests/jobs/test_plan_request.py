@@ -106,7 +106,3 @@ def test_side_line_and_restraint_are_sent_only_when_rigged():
 def test_result_of_a_plan_is_plain_json():
     outcome = calculate(unsaved_bundle())
     assert json.loads(json.dumps(to_json(outcome.result), allow_nan=False)) == outcome.results_json()
-
-
-def test_what_one_person_keeps_up_on_site_is_what_the_crew_is_reckoned_with():
-    assert plan_request(unsaved_bundle(hauler_force_n=180.0))["sustained_force_n"] == 180.0
