@@ -12,9 +12,9 @@ from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from jobs.forms.fields import MomentField, PersonField, give_company
 from jobs.forms.row_words import rows_words
 from jobs.forms.rows import Rows
-from jobs.forms.stem_rows import MAX_CROWN_PARTS, MAX_SECTIONS, THICKEST_M, CrownRow, SectionRow
+from jobs.forms.stem_rows import MAX_CROWN_PARTS, MAX_SECTIONS, CrownRow, SectionRow
 from jobs.models import CrownPart, CrownState, Job, Stem, StemSection
-from jobs.models.stem import MeasuredAs
+from jobs.models.stem import THICKEST_M, MeasuredAs
 from jobs.reader import Reader
 from jobs.shown_values import STEM_NAMES, stem_values
 from jobs.species import all_species

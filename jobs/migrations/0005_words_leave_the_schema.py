@@ -80,7 +80,14 @@ def altered_of_stems():
     ]
 
 
+def altered_of_redirects():
+    return [
+        migrations.AlterField("redirect", "kind", models.CharField(default="sheave", max_length=8)),
+        migrations.AlterField("redirect", "friction_ratio", models.FloatField()),
+    ]
+
+
 class Migration(migrations.Migration):
     dependencies = [("jobs", "0004_assignment_set_by")]
 
-    operations = [migrations.SeparateDatabaseAndState(state_operations=[*altered_of_plans(), *altered_of_stems()])]
+    operations = [migrations.SeparateDatabaseAndState(state_operations=[*altered_of_plans(), *altered_of_stems(), *altered_of_redirects()])]

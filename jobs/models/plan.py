@@ -300,13 +300,22 @@ class Redirect(models.Model):
 
     plan = models.ForeignKey(PullPlan, on_delete=models.CASCADE, related_name="redirects")
     line = models.CharField(max_length=4, choices=Line, default=Line.PULL)
-    number = models.PositiveSmallIntegerField()
-    distance_m = models.FloatField()
-    azimuth_deg = models.FloatField()
-    slope_deg = models.FloatField()
-    height_m = models.FloatField()
-    kind = models.CharField(max_length=8, choices=Kind, default=Kind.SHEAVE)
-    friction_ratio = models.FloatField("kept at the sheave, or friction of the ring")
+    # fmt: off
+    distance_m = QuantityColumn(
+        "distance", kind="length", above=0, greatest=FURTHEST_M, check="jobs_redirect_in_range"
+    )
+    number = CountColumn("number", least=1, greatest=4, check="jobs_redirect_in_range")
+    azimuth_deg = QuantityColumn("bearing", kind="bearing", check="jobs_redirect_in_range")
+    slope_deg = QuantityColumn(
+        "slope", kind="slope", least=-60, greatest=60, check="jobs_redirect_in_range", hint="Rising +, falling −."
+    )
+    height_m = QuantityColumn("height above ground", kind="length", least=0, greatest=20)
+    kind = ChoiceColumn("what turns the line", Kind, max_length=8, default=Kind.SHEAVE)
+    friction_ratio = QuantityColumn(
+        "kept at the sheave, or friction of the ring", kind="percent", above=0, greatest=1,
+        check="jobs_redirect_in_range"
+    )
+    # fmt: on
 
     class Meta:
         ordering = ["line", "number"]
@@ -314,9 +323,7 @@ class Redirect(models.Model):
             models.UniqueConstraint(fields=["plan", "line", "number"], name="jobs_redirect_number_once"),
             models.CheckConstraint(
                 name="jobs_redirect_in_range",
-                condition=Q(number__gte=1, number__lte=4, distance_m__gt=0, distance_m__lte=FURTHEST_M)
-                & Q(azimuth_deg__gte=0, azimuth_deg__lt=360, slope_deg__gte=-60, slope_deg__lte=60)
-                & Q(friction_ratio__gt=0, friction_ratio__lte=1),
+                condition=Q(),
                 violation_error_message="Up to four redirects within 300 m; what is kept lies above 0 and up to 100 %.",
             ),
         ]
@@ -339,8 +346,8 @@ class Place(models.Model):
 
     plan = models.ForeignKey(PullPlan, on_delete=models.CASCADE, related_name="places")
     place = models.CharField(max_length=20, choices=Kind)
-    distance_m = models.FloatField()
-    azimuth_deg = models.FloatField()
+    azimuth_deg = QuantityColumn("bearing", kind="bearing", check="jobs_place_in_range")
+    distance_m = QuantityColumn("distance", kind="length", least=0, greatest=500, check="jobs_place_in_range")
     escape_route = models.CharField(max_length=200, blank=True, default="")
 
     class Meta:
@@ -349,7 +356,7 @@ class Place(models.Model):
             models.UniqueConstraint(fields=["plan", "place"], name="jobs_place_once"),
             models.CheckConstraint(
                 name="jobs_place_in_range",
-                condition=Q(distance_m__gte=0, distance_m__lte=500, azimuth_deg__gte=0, azimuth_deg__lt=360),
+                condition=Q(),
                 violation_error_message="Distance from 0 to 500 m, bearing from 0 up to 360°.",
             ),
         ]

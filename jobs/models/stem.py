@@ -9,6 +9,7 @@ from jobs.models.job import Job
 from jobs.querysets import StemQuerySet
 
 TALLEST_M = 80.0
+THICKEST_M = 4.0
 BY_EYE_REFUSES = "By eye refuses the plan."
 UNSOUND_REFUSES = "Anything but sound refuses the felling figures."
 YES_REFUSES = "Yes, or not known, refuses the plan."
@@ -173,8 +174,10 @@ class StemSection(models.Model):
     """A diameter over bark at a height along the stem."""
 
     stem = models.ForeignKey(Stem, on_delete=models.CASCADE, related_name="sections")
-    height_m = models.FloatField()
-    diameter_m = models.FloatField()
+    diameter_m = QuantityColumn(
+        "diameter over bark", kind="diameter_stem", above=0, greatest=THICKEST_M, check="jobs_stemsection_in_range"
+    )
+    height_m = QuantityColumn("height", kind="length", least=0, greatest=TALLEST_M, check="jobs_stemsection_in_range")
 
     class Meta:
         ordering = ["height_m"]
@@ -186,7 +189,7 @@ class StemSection(models.Model):
             ),
             models.CheckConstraint(
                 name="jobs_stemsection_in_range",
-                condition=Q(height_m__gte=0, height_m__lte=TALLEST_M, diameter_m__gt=0, diameter_m__lte=4),
+                condition=Q(),
                 violation_error_message="Heights from 0 to 80 m, diameters up to 4 m.",
             ),
         ]
@@ -199,20 +202,30 @@ class CrownPart(models.Model):
     """Mass and sail of what is left on the stem, as one lump at a height."""
 
     stem = models.ForeignKey(Stem, on_delete=models.CASCADE, related_name="crown_parts")
-    mass_kg = models.FloatField()
-    height_m = models.FloatField()
-    forward_m = models.FloatField(default=0.0)
-    left_m = models.FloatField(default=0.0)
-    frontal_area_m2 = models.FloatField()
+    # fmt: off
+    height_m = QuantityColumn(
+        "height of its middle", kind="length", above=0, greatest=TALLEST_M, check="jobs_crownpart_in_range"
+    )
+    mass_kg = QuantityColumn("mass", kind="mass", least=0, greatest=20_000, check="jobs_crownpart_in_range")
+    frontal_area_m2 = QuantityColumn(
+        "area facing the wind", kind="area", least=0, greatest=400, check="jobs_crownpart_in_range"
+    )
+    forward_m = QuantityColumn(
+        "towards the lay", kind="offset", least=-20, greatest=20, default=0.0, check="jobs_crownpart_in_range",
+        hint="From the middle of the stem at that height. Away from the lay: minus. Over the stem: 0."
+    )
+    left_m = QuantityColumn(
+        "to the left, facing the lay", kind="offset", least=-20, greatest=20, default=0.0,
+        check="jobs_crownpart_in_range", hint="To the right: minus."
+    )
+    # fmt: on
 
     class Meta:
         ordering = ["height_m"]
         constraints = [
             models.CheckConstraint(
                 name="jobs_crownpart_in_range",
-                condition=Q(mass_kg__gte=0, mass_kg__lte=20000, height_m__gt=0, height_m__lte=TALLEST_M)
-                & Q(frontal_area_m2__gte=0, frontal_area_m2__lte=400)
-                & Q(forward_m__gte=-20, forward_m__lte=20, left_m__gte=-20, left_m__lte=20),
+                condition=Q(),
                 violation_error_message="Mass up to 20,000 kg, sail up to 400 m², within 20 m of the stem.",
             ),
         ]

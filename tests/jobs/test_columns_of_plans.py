@@ -11,7 +11,7 @@ from jobs.cures import GRIDS
 from jobs.form_checks import missing_words
 from jobs.forms.plan import PlanForm
 from jobs.forms.plan_groups import BEGINS, GROUPS
-from jobs.models import PullPlan, Stem
+from jobs.models import CrownPart, Place, PullPlan, Redirect, Stem, StemSection
 from jobs.views.plans import opened
 from tests.factories.jobs import PlanFactory
 from tests.factories.scenario import unsaved_bundle
@@ -53,18 +53,26 @@ def test_a_part_that_findings_speak_of_stands_open(group):
     assert [name for name, is_open in found.items() if is_open] == [group]
 
 
+WITH_BOUNDS = (Stem, StemSection, CrownPart, PullPlan, Redirect, Place)
+
+
+def row_of(model, plan):
+    """A stored row of this model, of a complete plan."""
+    if model is Redirect:
+        return plan.redirects.create(number=1, distance_m=5, azimuth_deg=0, slope_deg=0, height_m=1, friction_ratio=0.9)
+    rows = {PullPlan: plan, Stem: plan.stem, Place: plan.places, StemSection: plan.stem.sections}
+    found = rows.get(model, plan.stem.crown_parts)
+    return found if isinstance(found, model) else found.first()
+
+
 def held_by_the_database():
-    return [
-        column
-        for column in (*declared_columns(Stem), *COLUMNS)
-        if isinstance(column, BoundedColumn) and column.check_name
-    ]
+    columns = [column for model in WITH_BOUNDS for column in declared_columns(model)]
+    return [column for column in columns if isinstance(column, BoundedColumn) and column.check_name]
 
 
-@pytest.mark.parametrize("column", held_by_the_database(), ids=lambda column: column.name)
+@pytest.mark.parametrize("column", held_by_the_database(), ids=str)
 def test_the_database_refuses_what_lies_outside_the_bounds(column, company):
-    plan = PlanFactory(stem__job__company=company, complete=True)
-    row = plan if column.model is PullPlan else plan.stem
+    row = row_of(column.model, PlanFactory(stem__job__company=company, complete=True))
     just_outside = {"gte": -1, "gt": 0, "lt": 0, "lte": 1}
     outside = [bound + just_outside[lookup] for lookup, bound in column.bounds.items()]
     assert outside
