@@ -13,6 +13,8 @@ from crewlog.quantities import Limits, Quantity, check_limits, input_text, read_
 from crewlog.quantity_kinds import kind_named, vocabulary
 from crewlog.quantity_text import LONGEST_TEXT, QuantityTextError, is_bare_number
 
+FULL_TURN_DEG = 360.0
+
 
 class QuantityInput(forms.TextInput):
     """The box with its unit (`unit_label`) beside the input, and a hidden note of that unit.
@@ -153,6 +155,17 @@ class QuantityField(forms.Field):
     def echo(self, text: str, unit_system: str) -> str:
         """Text as typed with its metric value: "2700 lbf = 12.01 kN". Raises QuantityTextError."""
         return read_quantity(text, self.kind, unit_system, limits=self.limits, mark=decimal_mark()).echo()
+
+
+class BearingField(QuantityField):
+    """A compass bearing; 360° is north, stored as 0."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(kind="bearing", min_value=0, max_value=FULL_TURN_DEG, **kwargs)
+
+    def to_python(self, value: Any) -> float | None:
+        degrees = super().to_python(value)
+        return None if degrees is None else degrees % FULL_TURN_DEG
 
 
 class UnitForm(forms.BaseForm):

@@ -1,12 +1,12 @@
 """Small pieces that forms share: fields with the house's messages, and where a service's refusal is shown."""
 
-import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
+from crewlog.answers import WholeField
 from crewlog.errors import RuleBroken
 from crewlog.stale import StaleEdit
 from crewlog.stale.forms import EditedForm
@@ -42,16 +42,6 @@ def text(label: str, *, required: bool = False, rows: int = 3, **kwargs: Any) ->
         error_messages={"required": "Fill this in."},
         **kwargs,
     )
-
-
-class WholeField(forms.IntegerField):
-    """A whole number as digits alone: "1.000" could be one or a thousand, so it is refused."""
-
-    re_decimal = re.compile(r"(?!)")
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}))
-        super().__init__(**kwargs)
 
 
 def whole(label: str, *, most: int, **kwargs: Any) -> WholeField:

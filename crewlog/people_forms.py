@@ -6,8 +6,9 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
+from crewlog.answers import WholeField
 from crewlog.fields import QuantityField, UnitForm
-from crewlog.form_fields import PHONE, WholeField, day, one_of, tiles, words
+from crewlog.form_fields import PHONE, day, one_of, tiles, words
 from crewlog.hooks import GEAR_CLASSES
 from crewlog.models import Company, Hold, Person, Role, Skill
 from crewlog.services.competence import Assessed, Skilled

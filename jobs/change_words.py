@@ -5,7 +5,6 @@ from typing import Any
 from django.db.models import Model
 
 from jobs.bundle import Bundle
-from jobs.field_words import field_words
 from jobs.mechanics.roles import role_title
 from jobs.models import HazardKind
 from jobs.reader import Reader, fact_words
@@ -15,7 +14,7 @@ def path_words(path: str, bundle: Bundle) -> str:
     prefix, _, name = path.partition(".")
     rows: dict[str, Model] = {"stem": bundle.stem, "plan": bundle.plan}
     if prefix in rows:
-        return field_words(rows[prefix], name).capitalize()
+        return str(rows[prefix]._meta.get_field(name).verbose_name).capitalize()  # type: ignore[union-attr]
     if prefix == "anchor":
         return f"{role_title(name)}: estimated strength"
     if prefix == "anchor basis":

@@ -4,52 +4,31 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
+from crewlog.columns import Favourable, declared_columns
 from jobs.bundle import Bundle
 from jobs.change_words import path_words, shown
-from jobs.field_words import codes_words
+from jobs.code_words import codes_words
 from jobs.finding import Finding
-from jobs.models import Sheet, SheetRefusal, SourceNote
+from jobs.models import PullPlan, Sheet, SheetRefusal, SourceNote, Stem
 from jobs.reader import Reader
 from jobs.species import find_species
 
-Better = Literal["lower", "higher", "other"]
-
-# What a change for the better looks like. "other": any change of a measured thing asks for its source.
-FAVOURABLE: dict[str, Better] = {
-    "plan.gust_m_s": "lower",
-    "plan.sound_wood_height_m": "higher",
-    "plan.sheave_efficiency_ratio": "higher",
-    "plan.second_efficiency_ratio": "higher",
-    "plan.setback_m": "lower",
-    "plan.slack_m": "lower",
-    "plan.anchor_slope_deg": "other",
-    "plan.frozen_wood": "other",
-    "plan.side_target": "other",
-    "plan.shock_credible": "other",
-    "plan.restraint_mass_kg": "lower",
-    "plan.restraint_slope_deg": "lower",
-    "plan.restraint_slack_m": "lower",
-    "stem.species": "other",
-    "stem.green_density_kg_m3": "lower",
-    "stem.lean_deg": "lower",
-    "stem.lean_azimuth_deg": "other",
-    "stem.tree_height_m": "lower",
-    "stem.bark_thickness_m": "other",
-    "stem.ground_fall_deg": "lower",
-    "stem.crown": "other",
-    "stem.hinge_soundness": "other",
-    "stem.attachment_soundness": "other",
-    "stem.dead_or_dying": "other",
-    "stem.hung_up": "other",
-    "stem.union_or_crack": "other",
-    "stem.split_prone": "other",
-    "sections": "other",
-    "crown parts": "other",
+COLUMNS = {
+    f"{prefix}.{column.name}": column
+    for prefix, model in (("stem", Stem), ("plan", PullPlan))
+    for column in declared_columns(model)
+}
+# What a change for the better looks like; for the rest of a stem and its plan the columns say.
+FAVOURABLE: dict[str, Favourable] = {
+    **{path: column.favourable for path, column in COLUMNS.items() if column.favourable},
+    "stem.species": "source",
+    "sections": "source",
+    "crown parts": "source",
 }
 # The same for what there is one of for each position, hazard or item.
-FAVOURABLE_GROUPS: dict[str, Better] = {"anchor": "higher", "hazard": "other", "rating": "other"}
+FAVOURABLE_GROUPS: dict[str, Favourable] = {"anchor": "higher", "hazard": "source", "rating": "source"}
 RATINGS = (
     "working_load_limit_n",
     "breaking_strength_n",
@@ -64,14 +43,7 @@ RATINGS = (
 )
 
 # The answer that says how a figure was obtained; a new one is a new source.
-SOURCE_FIELDS = {
-    "plan.gust_m_s": "plan.gust_source",
-    "plan.sheave_efficiency_ratio": "plan.sheave_efficiency_origin",
-    "plan.anchor_distance_m": "plan.anchor_distance_method",
-    "plan.attach_height_m": "plan.attach_method",
-    "stem.lean_deg": "stem.lean_method",
-    "stem.tree_height_m": "stem.height_method",
-}
+SOURCE_FIELDS = {path: f"{path.partition('.')[0]}.{column.method}" for path, column in COLUMNS.items() if column.method}
 METHODS = {method: figure for figure, method in SOURCE_FIELDS.items()}
 CHANGED_AGAIN = "not given; changed again before issue"
 KEY_LENGTH = 60  # of SourceNote.value
@@ -277,7 +249,7 @@ def is_favourable(path: str, old: Any, new: Any) -> bool:
         return False  # an answer given for the first time is no change of an answer
     if not is_answered(new):
         return group == "hazard"  # what is cleared is asked for anew; a hazard that is struck out is gone
-    if better == "other" or not isinstance(old, int | float) or not isinstance(new, int | float):
+    if better == "source" or not isinstance(old, int | float) or not isinstance(new, int | float):
         return True
     return new < old if better == "lower" else new > old
 

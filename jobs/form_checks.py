@@ -1,64 +1,28 @@
 """The answers a plan must have before anything is computed. Nothing is assumed in place of a missing one."""
 
 from collections.abc import Iterator
+from typing import Any
 
+from crewlog.columns import ChoiceColumn, DeclaredColumn, declared_columns
 from jobs.bundle import Bundle
-from jobs.field_words import field_words, without_unit
 from jobs.finding import Area, Finding
 from jobs.mechanics.codes import find_code
 from jobs.models import Answer, CrownState, PullPlan, Stem
 from jobs.models.stem import DiameterMethod, LeanMethod, Soundness
 from jobs.species import find_species
 
-STEM_ANSWERS = (
-    "species",
-    "bark_thickness_m",
-    "diameter_method",
-    "tree_height_m",
-    "height_method",
-    "lean_deg",
-    "ground_fall_deg",
-)
-PLAN_ANSWERS = (
-    "lay_azimuth_deg",
-    "hinge_height_m",
-    "notch_depth_ratio",
-    "notch_opening_deg",
-    "hinge_thickness_m",
-    "attach_height_m",
-    "attach_method",
-    "sound_wood_height_m",
-    "anchor_distance_m",
-    "anchor_distance_method",
-    "anchor_azimuth_deg",
-    "anchor_slope_deg",
-    "anchor_height_m",
-    "gust_m_s",
-    "gust_source",
-    "sheave_efficiency_ratio",
-    "sheave_efficiency_origin",
-    "extended_length_m",
-    "two_blocked_length_m",
-    "setback_m",
-    "slack_m",
-    "haulers",
-    "hitch_spread_deg",
-    "bollard_hand_n",
-)
-SIDE_ANSWERS = (
-    "side_attach_height_m",
-    "side_anchor_distance_m",
-    "side_anchor_azimuth_deg",
-    "side_anchor_slope_deg",
-    "side_anchor_height_m",
-)
-RESTRAINT_ANSWERS = ("restraint_mass_kg", "restraint_slope_deg", "restraint_length_m", "restraint_slack_m")
-SOUNDNESS = ("hinge_soundness", "attachment_soundness")
+UNIT_ENDINGS = ("_m_s", "_deg", "_m", "_n", "_ratio", "_kg")
+SOUNDNESS = {"hinge_soundness": "hinge", "attachment_soundness": "attachment"}
 NO_EXPECTED = {"dead_or_dying": "dead-or-dying", "hung_up": "hung-up", "union_or_crack": "union-or-crack"}
 
 
 def is_unanswered(value: object) -> bool:
     return value is None or value == "" or value == Answer.NOT_KNOWN
+
+
+def without_unit(name: str) -> str:
+    """A column's name without its unit: "gust_m_s" is gust."""
+    return next((name.removesuffix(ending) for ending in UNIT_ENDINGS if name.endswith(ending)), name)
 
 
 def unknown(name: str, words: str, area: Area) -> Finding:
@@ -100,7 +64,9 @@ def form_findings(bundle: Bundle) -> tuple[Finding, ...]:
 
 def stem_findings(bundle: Bundle) -> Iterator[Finding]:
     stem = bundle.stem
-    yield from missing(stem, STEM_ANSWERS, "stem")
+    if is_unanswered(stem.species):
+        yield unknown("species", "species", "stem")
+    yield from unanswered(stem, "stem")
     if len(bundle.sections) < 2:
         yield unknown("sections", "diameter at two heights or more", "stem")
     # An upright stem that may lean within the tolerance needs the direction it would lean in.
@@ -113,34 +79,35 @@ def stem_findings(bundle: Bundle) -> Iterator[Finding]:
         yield unknown("crown", "crown, or that there is none", "stem")
 
 
-def missing(row: Stem | PullPlan, names: tuple[str, ...], area: Area) -> Iterator[Finding]:
-    for name in names:
-        if is_unanswered(getattr(row, name)):
-            yield unknown(name, field_words(row, name), area)
+def unanswered(row: Stem | PullPlan, area: Area) -> Iterator[Finding]:
+    """What the row needs and has no answer to."""
+    for column in declared_columns(type(row)):
+        if column.is_needed(row) and is_unanswered(getattr(row, column.name)):
+            yield unknown(column.name, missing_words(column), area)
+
+
+def missing_words(column: DeclaredColumn[Any, Any]) -> str:
+    """What is missing where a column is not answered."""
+    if column.asked_for:
+        return column.asked_for
+    is_question = isinstance(column, ChoiceColumn) and column.answers is Answer
+    return f"answer to “{column.words}”" if is_question else column.words
 
 
 def method_findings(stem: Stem) -> Iterator[Finding]:
     """Lean or hinge diameter judged by eye is not measured."""
-    if is_unanswered(stem.lean_method):
-        yield unknown("lean_method", "way the lean was measured", "stem")
-    elif stem.lean_method == LeanMethod.BY_EYE:
+    if stem.lean_method == LeanMethod.BY_EYE:
         yield refused("not-measured", "lean_method", about="lean")
     if stem.diameter_method == DiameterMethod.BY_EYE:
         yield refused("not-measured", "diameter_method", about="diameter at the hinge")
 
 
 def soundness_findings(stem: Stem) -> Iterator[Finding]:
-    for name in SOUNDNESS:
-        answer = getattr(stem, name)
-        if is_unanswered(answer):
-            yield unknown(name, field_words(stem, name), "stem")
-        elif answer == Soundness.UNSOUND:
-            yield refused("decay", name, about=field_words(stem, name).removesuffix(" soundness"))
+    for name, part in SOUNDNESS.items():
+        if getattr(stem, name) == Soundness.UNSOUND:
+            yield refused("decay", name, about=part)
     for name, code in NO_EXPECTED.items():
-        answer = getattr(stem, name)
-        if is_unanswered(answer):
-            yield unknown(name, f"answer to “{field_words(stem, name)}”", "stem")
-        elif answer == Answer.YES:
+        if getattr(stem, name) == Answer.YES:
             yield refused(code, name)
 
 
@@ -163,17 +130,6 @@ def wood_findings(stem: Stem) -> Iterator[Finding]:
 
 
 def plan_findings(plan: PullPlan) -> Iterator[Finding]:
-    yield from missing(plan, PLAN_ANSWERS, "plan")
-    if is_unanswered(plan.frozen_wood):
-        yield unknown("frozen_wood", "answer to whether the wood is frozen", "plan")
-    elif plan.frozen_wood == Answer.YES:
+    yield from unanswered(plan, "plan")
+    if plan.frozen_wood == Answer.YES:
         yield refused("frozen-wood", "frozen_wood", "plan")
-    for name in ("side_target", "shock_credible"):
-        if is_unanswered(getattr(plan, name)):
-            yield unknown(name, f"answer to “{field_words(plan, name)}”", "plan")
-    if plan.has_second_tackle and plan.second_efficiency_ratio is None:
-        yield unknown("second_efficiency_ratio", "share kept at each sheave of the second tackle", "plan")
-    if plan.side_line:
-        yield from missing(plan, SIDE_ANSWERS, "plan")
-    if plan.restraint:
-        yield from missing(plan, RESTRAINT_ANSWERS, "plan")

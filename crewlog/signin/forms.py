@@ -9,7 +9,7 @@ from allauth.mfa.webauthn.forms import AddWebAuthnForm, EditWebAuthnForm
 from django import forms
 from django.http import HttpRequest, HttpResponse
 
-from crewlog.form_fields import WholeField
+from crewlog.answers import WholeField
 from crewlog.forms import CompanyRowForm
 from crewlog.mail.outbox import pretend_to_queue
 from crewlog.models import Company

@@ -4,8 +4,8 @@ from typing import Any
 
 from django import forms
 
+from crewlog.answers import WholeField
 from crewlog.fields import UnitForm
-from crewlog.form_fields import WholeField
 from crewlog.models import Company, Person
 from gear.classes import CLASS_CHOICES, TERMINATIONS, USE_CHOICES
 from gear.forms.fields import day, figure, one_of, text, tiles, words

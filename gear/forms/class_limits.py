@@ -2,7 +2,7 @@
 
 from django import forms
 
-from crewlog.form_fields import WholeField
+from crewlog.answers import WholeField
 
 WHOLE = {"invalid": "Write a whole number.", "min_value": "At least 1.", "max_value": "At most %(limit_value)s."}
 

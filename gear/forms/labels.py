@@ -5,7 +5,8 @@ from typing import Any
 from django import forms
 from django.db.models import QuerySet
 
-from crewlog.form_fields import WholeField, tiles
+from crewlog.answers import WholeField
+from crewlog.form_fields import tiles
 from crewlog.widgets import TickTiles
 from gear.labels.formats import BANDS, BY_CODE, FORMATS, LabelFormat
 from gear.models import GearItem

@@ -4,9 +4,9 @@ from typing import Any, ClassVar
 
 from django import forms
 
+from crewlog.answers import answer, whole_number
 from crewlog.fields import QuantityField, UnitForm
 from gear.models import GearItem
-from jobs.forms.fields import answer, whole_number
 from jobs.forms.rows import RowForm, Rows
 from jobs.models.plan import Rove
 from jobs.services.efficiency import Pair

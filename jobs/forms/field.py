@@ -5,11 +5,12 @@ from typing import Any
 
 from django import forms
 
+from crewlog.answers import answer
 from crewlog.fields import QuantityField, UnitForm
 from crewlog.models import Company
 from crewlog.widgets import TickTiles
 from gear.models import GearItem
-from jobs.forms.fields import MomentField, answer, give_company
+from jobs.forms.fields import MomentField, give_company
 from jobs.mechanics.roles import role_title
 from jobs.models import Assignment, DayResult, ReadingKind, ReadingMoment
 

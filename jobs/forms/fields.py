@@ -1,65 +1,13 @@
-"""Fields that several forms share: answers as tiles, bearings, moments in the company's time zone, people."""
+"""Fields that several forms share: moments in the company's time zone, people."""
 
 import datetime as dt
 import zoneinfo
-from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import Choices
 
-from crewlog.fields import QuantityField
-from crewlog.form_fields import WholeField
 from crewlog.models import Company, Person
-from crewlog.widgets import Tiles
-
-FULL_TURN_DEG = 360.0
-
-
-def answer(
-    choices: type[Choices],
-    label: str,
-    *,
-    required: bool = False,
-    help_text: str = "",
-    hints: Mapping[str, str] | None = None,
-) -> forms.TypedChoiceField:
-    """A question with tiles, none of them chosen until somebody answers."""
-    return forms.TypedChoiceField(
-        label=label,
-        choices=choices.choices,
-        required=required,
-        empty_value="",
-        help_text=help_text,
-        widget=Tiles(hints=hints),
-        error_messages={"required": "Choose one.", "invalid_choice": "Choose one of the answers shown."},
-    )
-
-
-def whole_number(label: str, low: int, high: int, *, required: bool = False, help_text: str = "") -> forms.IntegerField:
-    """A count within bounds, typed in one box."""
-    wrong = f"Write a whole number from {low} to {high}."
-    return WholeField(
-        label=label,
-        min_value=low,
-        max_value=high,
-        required=required,
-        help_text=help_text,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "maxlength": "40"}),
-        error_messages={"required": wrong, "invalid": wrong, "min_value": wrong, "max_value": wrong},
-    )
-
-
-class BearingField(QuantityField):
-    """A compass bearing; 360° is north, stored as 0."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(kind="bearing", min_value=0, max_value=FULL_TURN_DEG, **kwargs)
-
-    def to_python(self, value: Any) -> float | None:
-        degrees = super().to_python(value)
-        return None if degrees is None else degrees % FULL_TURN_DEG
 
 
 class MomentField(forms.DateTimeField):

@@ -7,11 +7,12 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from crewlog.fields import QuantityField, UnitForm
+from crewlog.answers import answer
+from crewlog.fields import BearingField, QuantityField, UnitForm
 from crewlog.models import Company, Person
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from crewlog.widgets import TickTiles
-from jobs.forms.fields import BearingField, MomentField, PeopleField, PersonField, answer, give_company
+from jobs.forms.fields import MomentField, PeopleField, PersonField, give_company
 from jobs.models import Anchor, AnchorKind, Hazard, HazardKind, Job, PowerLineControl
 from jobs.shown_values import anchor_values, job_values
 

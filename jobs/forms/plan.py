@@ -7,76 +7,21 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from crewlog.fields import QuantityField, UnitForm
+from crewlog.columns import BoundedColumn, declared_columns
+from crewlog.fields import UnitForm
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from jobs.bundle import Bundle
 from jobs.changes import inputs_beside
-from jobs.forms.fields import BearingField, answer, whole_number
-from jobs.forms.plan_rows import FURTHEST_M, MAX_REDIRECTS, PLACE_ORDER, PLACES_ALWAYS, PlaceRow, RedirectRow
+from jobs.cures import GRIDS
+from jobs.forms.plan_groups import GROUPS
+from jobs.forms.plan_rows import MAX_REDIRECTS, PLACE_ORDER, PLACES_ALWAYS, PlaceRow, RedirectRow
 from jobs.forms.row_words import rows_words
 from jobs.forms.rows import Rows
-from jobs.forms.stem_rows import TALLEST_M
-from jobs.models import Answer, Place, PullPlan, Redirect
-from jobs.models.plan import (
-    BackupAnchor,
-    CleatPlace,
-    CutMethod,
-    DistanceMethod,
-    EfficiencyOrigin,
-    Gauge,
-    GustSource,
-    RestraintAttachment,
-    Rove,
-)
-from jobs.models.stem import HeightMethod
+from jobs.models import Place, PullPlan, Redirect
 from jobs.reader import Reader
 from jobs.shown_values import PLAN_NAMES, plan_values
 
-# Columns that cannot be empty in the database: a new plan asks for them all the same.
-ASKED_AT_FIRST = ("parts", "rove", "cleat_on", "cut_method", "tension_gauge", "backup_anchor")
-TOLERANCES = (
-    "attach_tolerance_m",
-    "anchor_tolerance_m",
-    "gust_tolerance_m_s",
-    "lean_tolerance_deg",
-    "hauler_tolerance",
-)
-NOT_KNOWN_REFUSES = "Not known refuses the plan."
-
-
-def length(label: str, most: float = TALLEST_M, *, above_zero: bool = False, help_text: str = "") -> QuantityField:
-    """A length that may stay unanswered."""
-    return QuantityField(
-        kind="length",
-        label=label,
-        required=False,
-        min_value=0,
-        min_exclusive=above_zero,
-        max_value=most,
-        help_text=help_text,
-    )
-
-
-def slope(label: str) -> QuantityField:
-    return QuantityField(
-        kind="slope",
-        label=label,
-        required=False,
-        min_value=-60,
-        max_value=60,
-        help_text="From the stump to the foot of the anchor. Rising +, falling −.",
-    )
-
-
-def share(label: str, *, least: float = 0.5, most: float = 1.0, help_text: str = "") -> QuantityField:
-    """A share in per cent."""
-    return QuantityField(
-        kind="percent", label=label, required=False, min_value=least, max_value=most, help_text=help_text
-    )
-
-
-def tolerance(kind: str, label: str, most: float) -> QuantityField:
-    return QuantityField(kind=kind, label=label, required=False, min_value=0, max_value=most)
+COLUMNS = declared_columns(PullPlan)
 
 
 class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
@@ -89,116 +34,9 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
         "places": ("places-",),
     }
 
-    # hinge and notch
-    lay_azimuth_deg = BearingField(label="Lay", required=False, help_text="Bearing the stem is to fall on.")
-    hinge_height_m = length("Height of the hinge", 10)
-    notch_depth_ratio = share("Notch depth", least=0.01, most=0.9, help_text="Of the diameter at the hinge.")
-    notch_opening_deg = QuantityField(
-        kind="angle", label="Notch opening", required=False, min_value=0, min_exclusive=True, max_value=150
-    )
-    hinge_thickness_m = QuantityField(
-        kind="diameter_stem",
-        label="Hinge thickness",
-        required=False,
-        min_value=0,
-        min_exclusive=True,
-        max_value=1,
-    )
-    hinge_width_m = QuantityField(
-        kind="diameter_stem",
-        label="Hinge length",
-        required=False,
-        min_value=0,
-        min_exclusive=True,
-        max_value=4,
-        help_text="Across the stem. Empty: the whole chord of the notch.",
-    )
-    cut_method = answer(CutMethod, "Back cut", required=True)
-    # line
-    attach_height_m = length("Height of the line", above_zero=True)
-    attach_method = answer(HeightMethod, "How that height was taken")
-    sound_wood_height_m = length("Highest sound wood", help_text="As the climber found it.")
-    anchor_distance_m = length("Distance to the anchor", FURTHEST_M, above_zero=True)
-    anchor_distance_method = answer(DistanceMethod, "How the distance was taken")
-    anchor_azimuth_deg = BearingField(label="Bearing of the anchor", required=False)
-    anchor_slope_deg = slope("Slope to the anchor")
-    anchor_height_m = length("Height of the sling on the anchor", 20)
-    # wind
-    gust_m_s = QuantityField(kind="wind", label="Strongest gust", required=False, min_value=0, max_value=60)
-    gust_source = answer(GustSource, "Where the gust comes from")
-    frozen_wood = answer(Answer, "Frozen wood", help_text="Yes, or not known, refuses the plan.")
-    # tackle and crew
-    parts = whole_number("Parts", 2, 8, required=True, help_text="Ropes between the blocks that pull the moving one.")
-    rove = answer(Rove, "How it is rove", required=True)
-    sheave_efficiency_ratio = share("Kept at each sheave", help_text="Tension that passes on over one sheave.")
-    sheave_efficiency_origin = answer(EfficiencyOrigin, "Where that share comes from")
-    cleat_on = answer(CleatPlace, "Cleat", required=True)
-    second_parts = whole_number("Parts of a second tackle", 2, 8, help_text="On the tail of the first. None: empty.")
-    second_efficiency_ratio = share("Kept at its sheaves")
-    extended_length_m = length("Block to block, extended", 100, above_zero=True)
-    two_blocked_length_m = length("Block to block, two-blocked", 100)
-    setback_m = length("Lost at each reset", 50)
-    slack_m = length("Slack in the line", 50)
-    hitch_spread_deg = QuantityField(
-        kind="angle", label="Between the legs of the hitch", required=False, min_value=0, max_value=180
-    )
-    haulers = whole_number("People on the tail", 1, 12)
-    tension_gauge = answer(Gauge, "Load cell", required=True)
-    # holding
-    backup_anchor = answer(BackupAnchor, "The bollard is anchored to", required=True)
-    side_target = answer(
-        Answer, "Person, building, power line or way within the tree's height at the side", help_text=NOT_KNOWN_REFUSES
-    )
-    shock_credible = answer(Answer, "The line can come tight with a jerk", help_text=NOT_KNOWN_REFUSES)
-    bollard_hand_n = QuantityField(
-        kind="hand_force",
-        label="Pull on the bollard's tail",
-        required=False,
-        min_value=0,
-        min_exclusive=True,
-        max_value=1000,
-    )
-    bollard_wraps = QuantityField(
-        kind="number",
-        label="Wraps on the bollard",
-        required=False,
-        min_value=0,
-        min_exclusive=True,
-        max_value=12,
-        help_text="Empty: as many as the pull on the tail needs.",
-    )
-    # side line
-    side_attach_height_m = length("Height of the side line", above_zero=True)
-    side_anchor_distance_m = length("Distance to its anchor", FURTHEST_M, above_zero=True)
-    side_anchor_azimuth_deg = BearingField(label="Bearing of its anchor", required=False)
-    side_anchor_slope_deg = slope("Slope to its anchor")
-    side_anchor_height_m = length("Height of the sling there", 20)
-    # restraint line
-    restraint_mass_kg = QuantityField(
-        kind="mass", label="Mass of the log", required=False, min_value=0, min_exclusive=True, max_value=100_000
-    )
-    restraint_slope_deg = QuantityField(
-        kind="slope", label="Slope under the log", required=False, min_value=0, max_value=60
-    )
-    restraint_length_m = length("Length of the restraint line", FURTHEST_M, above_zero=True)
-    restraint_slack_m = length("Slack before it holds", 50)
-    restraint_attachment = answer(RestraintAttachment, "Where it holds the log")
-    # the envelope
-    attach_tolerance_m = tolerance("length", "Line may sit higher or lower by", 5)
-    anchor_tolerance_m = tolerance("length", "Anchor may be nearer or farther by", 20)
-    gust_tolerance_m_s = tolerance("wind", "Gusts may be stronger by", 20)
-    lean_tolerance_deg = tolerance("angle", "Lean may differ by", 10)
-    hauler_tolerance = whole_number("People who may join or leave the tail", 0, 11)
-
     class Meta:
         model = PullPlan
         fields = PLAN_NAMES
-        labels = {
-            "wedge_planned": "A wedge follows the back cut",
-            "proof_pull_planned": "A proof pull before the first cut",
-            "side_line": "A side line is rigged",
-            "restraint": "A restraint line holds the log",
-        }
 
     def __init__(self, data: Any = None, *, bundle: Bundle) -> None:
         unit_system = bundle.job.company.unit_system
@@ -211,7 +49,7 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
         plan = bundle.plan
         super().__init__(data, instance=plan, unit_system=unit_system)
         if plan._state.adding:
-            self.initial.update(dict.fromkeys(ASKED_AT_FIRST, ""))
+            self.initial.update({column.name: "" for column in COLUMNS if column.is_asked_at_first})
         if not plan.restraint:
             self.initial["restraint_attachment"] = ""
         rows = {"unit_system": unit_system, "data": data}
@@ -232,14 +70,19 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
         return Rows(RedirectRow, prefix=prefix, count=MAX_REDIRECTS, initial=starts, **rows)
 
     @property
+    def groups(self) -> dict[str, list[forms.BoundField]]:
+        """The boxes of each part of the form."""
+        return {group: [self[name] for name in names] for group, names in GROUPS.items()}
+
+    @property
     def row_sets(self) -> "tuple[Rows[Any], ...]":
         return (self.redirects, self.side_redirects, self.places)
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or self.cleaned_data
-        for name in TOLERANCES:
-            if data.get(name) is None and name not in self.errors:
-                data[name] = 0
+        for column in COLUMNS:
+            if column.default_stands and data.get(column.name) is None and column.name not in self.errors:
+                data[column.name] = column.get_default()
         self._check_line(data)
         self._check_tackle(data)
         if data.get("restraint") and not data.get("restraint_attachment"):
@@ -363,20 +206,12 @@ class ChangeForm(forms.Form):
 
     change = forms.CharField(max_length=60)
 
-    BOUNDS: ClassVar[dict[str, tuple[float, float]]] = {
-        "haulers": (1, 12),
-        "attach_height_m": (0.1, TALLEST_M),
-        "hinge_thickness_m": (0.001, 1.0),
-        "parts": (2, 8),
-        "anchor_distance_m": (0.1, FURTHEST_M),
-    }
-
     def clean_change(self) -> tuple[str, float]:
         name, _, text = self.cleaned_data["change"].partition("=")
-        if name not in self.BOUNDS:
+        column = next((column for column in COLUMNS if column.name == name and name in GRIDS), None)
+        if not isinstance(column, BoundedColumn):
             raise forms.ValidationError("That is no figure a cure may set.")
         value = forms.FloatField().clean(text)
-        low, high = self.BOUNDS[name]
-        if not low <= value <= high:
+        if not column.holds(value):
             raise forms.ValidationError("That figure is out of range.")
-        return name, int(value) if name in ("haulers", "parts") else value
+        return name, column.to_python(value)

@@ -4,9 +4,7 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from crewlog.fields import QuantityField
-from jobs.forms.fields import BearingField, answer
-from jobs.forms.rows import RowForm
+from jobs.forms.rows import RowForm, box
 from jobs.models import Place, Redirect
 
 MAX_REDIRECTS = 4
@@ -21,7 +19,6 @@ PLACE_ORDER = (
     Place.Kind.RESTRAINT_TENDER,
 )
 PLACES_ALWAYS = 4
-FURTHEST_M = 300.0
 
 
 class RedirectRow(RowForm):
@@ -29,23 +26,12 @@ class RedirectRow(RowForm):
 
     needed: ClassVar[tuple[str, ...]] = ("distance_m", "azimuth_deg", "slope_deg", "height_m", "kind", "friction_ratio")
 
-    distance_m = QuantityField(
-        kind="length", label="Distance", required=False, min_value=0, min_exclusive=True, max_value=FURTHEST_M
-    )
-    azimuth_deg = BearingField(label="Bearing", required=False)
-    slope_deg = QuantityField(
-        kind="slope", label="Slope", required=False, min_value=-60, max_value=60, help_text="Rising +, falling −."
-    )
-    height_m = QuantityField(kind="length", label="Height above ground", required=False, max_value=20)
-    kind = answer(Redirect.Kind, "What turns the line")
-    friction_ratio = QuantityField(
-        kind="percent",
-        label="Kept at the sheave, or friction of the ring",
-        required=False,
-        min_value=0,
-        min_exclusive=True,
-        max_value=1,
-    )
+    distance_m = box(Redirect, "distance_m")
+    azimuth_deg = box(Redirect, "azimuth_deg")
+    slope_deg = box(Redirect, "slope_deg")
+    height_m = box(Redirect, "height_m")
+    kind = box(Redirect, "kind")
+    friction_ratio = box(Redirect, "friction_ratio")
 
     def is_empty(self) -> bool:
         boxes = ("distance_m", "azimuth_deg", "slope_deg", "height_m", "friction_ratio", "kind")
@@ -57,8 +43,8 @@ class PlaceRow(RowForm):
 
     needed: ClassVar[tuple[str, ...]] = ("distance_m", "azimuth_deg")
 
-    distance_m = QuantityField(kind="length", label="Distance", required=False, max_value=500)
-    azimuth_deg = BearingField(label="Bearing", required=False)
+    distance_m = box(Place, "distance_m")
+    azimuth_deg = box(Place, "azimuth_deg")
     escape_route = forms.CharField(
         label="Escape route",
         required=False,

@@ -4,10 +4,18 @@ from collections.abc import Iterator
 from typing import Any, ClassVar, Generic, TypeVar
 
 from django import forms
+from django.db.models import Model
 
+from crewlog.columns import declared_columns
 from crewlog.fields import UnitForm
 
 MISSING = "Missing in this row. Fill it, or empty the row."
+
+
+def box(model: type[Model], name: str) -> Any:
+    """The box of a row's column; it may stay empty, as the row may."""
+    column = next(column for column in declared_columns(model) if column.name == name)
+    return column.formfield(required=False)
 
 
 class RowForm(UnitForm, forms.Form):

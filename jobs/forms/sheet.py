@@ -6,12 +6,13 @@ from typing import Any
 
 from django import forms
 
+from crewlog.answers import answer
 from crewlog.fields import QuantityField, UnitForm
 from crewlog.models import Company
 from crewlog.stale.forms import EditedForm, opened_of, with_theirs
 from crewlog.widgets import TickTiles
 from jobs.emergency.looks import EVERYTHING, NotLookedAt, answers_of, looks_of
-from jobs.forms.fields import PersonField, answer, give_company
+from jobs.forms.fields import PersonField, give_company
 from jobs.models import Anchor, Assignment, DutyKind, Job, Sheet
 from jobs.shown_values import window_values
 

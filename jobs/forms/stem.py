@@ -7,27 +7,17 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from crewlog.fields import QuantityField, UnitForm
+from crewlog.fields import UnitForm
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
-from jobs.forms.fields import BearingField, MomentField, PersonField, answer, give_company, whole_number
+from jobs.forms.fields import MomentField, PersonField, give_company
 from jobs.forms.row_words import rows_words
 from jobs.forms.rows import Rows
-from jobs.forms.stem_rows import (
-    MAX_CROWN_PARTS,
-    MAX_SECTIONS,
-    TALLEST_M,
-    THICKEST_M,
-    CrownRow,
-    SectionRow,
-)
-from jobs.models import Answer, CrownPart, CrownState, Job, Stem, StemSection
-from jobs.models.stem import DiameterMethod, HeightMethod, LeanMethod, MeasuredAs, Soundness
+from jobs.forms.stem_rows import MAX_CROWN_PARTS, MAX_SECTIONS, CrownRow, SectionRow
+from jobs.models import CrownPart, CrownState, Job, Stem, StemSection
+from jobs.models.stem import THICKEST_M, MeasuredAs
 from jobs.reader import Reader
-from jobs.shown_values import stem_values
+from jobs.shown_values import STEM_NAMES, stem_values
 from jobs.species import all_species
-
-UNSOUND_REFUSES = "Anything but sound refuses the felling figures."
-YES_REFUSES = "Yes, or not known, refuses the plan."
 
 
 class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
@@ -37,86 +27,13 @@ class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
     row_labels: ClassVar[dict[str, str]] = {"sections": "Sizes along the stem", "crown_parts": "Parts of the crown"}
     row_prefixes: ClassVar[dict[str, tuple[str, ...]]] = {"sections": ("sections-",), "crown_parts": ("crown-",)}
 
-    position = whole_number("Place in the order of felling", 1, 200, required=True)
     species = forms.ChoiceField(label="Species", required=False)
-    split_prone = answer(
-        Answer, "Splits easily along the grain", help_text="Asked where the species' own answer is not known."
-    )
-    green_density_kg_m3 = QuantityField(
-        kind="density",
-        label="Density, weighed",
-        required=False,
-        min_value=300,
-        max_value=1400,
-        help_text="Only if a piece was weighed. Else the species' figure counts.",
-    )
-    measured_as = answer(MeasuredAs, "Sizes below are")
-    diameter_method = answer(DiameterMethod, "How the sizes were taken", help_text="By eye refuses the plan.")
-    bark_thickness_m = QuantityField(
-        kind="diameter_stem",
-        label="Bark, one side",
-        required=False,
-        max_value=0.2,
-        help_text="Cut a window at hinge height and measure it. 0 counts the bark as wood.",
-    )
-    tree_height_m = QuantityField(
-        kind="length",
-        label="Height of the tree",
-        required=False,
-        min_value=0,
-        min_exclusive=True,
-        max_value=TALLEST_M,
-        help_text="To the top of what stands now. The fall zone reaches as far.",
-    )
-    height_method = answer(HeightMethod, "How the height was taken")
-    lean_deg = QuantityField(kind="angle", label="Lean", required=False, min_value=0, max_value=30, noun="lean")
-    lean_azimuth_deg = BearingField(
-        label="Bearing the stem leans to", required=False, help_text="Not needed for a stem that stands upright."
-    )
-    lean_method = answer(LeanMethod, "How the lean was taken", help_text="By eye refuses the plan.")
-    crown = answer(CrownState, "Crown")
-    hinge_soundness = answer(Soundness, "Wood at the hinge", help_text=UNSOUND_REFUSES)
-    attachment_soundness = answer(Soundness, "Wood at the line", help_text=UNSOUND_REFUSES)
-    dead_or_dying = answer(Answer, "Dead or dying", help_text=YES_REFUSES)
-    hung_up = answer(Answer, "Hung up or touching another tree", help_text=YES_REFUSES)
-    union_or_crack = answer(Answer, "Included union, crack or several stems", help_text=YES_REFUSES)
-    ground_fall_deg = QuantityField(
-        kind="slope",
-        label="Fall of the ground where the log will lie",
-        required=False,
-        min_value=0,
-        max_value=60,
-        help_text="Along or across the log, the steeper of the two. Level: 0.",
-    )
     measured_by = PersonField(label="Measured by", required=False)
     measured_at = MomentField(label="Measured at", required=False)
 
     class Meta:
         model = Stem
-        fields = (
-            "label",
-            "position",
-            "species",
-            "split_prone",
-            "green_density_kg_m3",
-            "measured_as",
-            "diameter_method",
-            "bark_thickness_m",
-            "tree_height_m",
-            "height_method",
-            "lean_deg",
-            "lean_azimuth_deg",
-            "lean_method",
-            "crown",
-            "hinge_soundness",
-            "attachment_soundness",
-            "dead_or_dying",
-            "hung_up",
-            "union_or_crack",
-            "ground_fall_deg",
-            "measured_by",
-            "measured_at",
-        )
+        fields = tuple(name for name in STEM_NAMES if name != "felled_on")
         labels = {"label": "Number or name"}
 
     def __init__(

@@ -3,9 +3,16 @@
 from django.db import models
 from django.db.models import Q
 
+from crewlog.columns import ALWAYS, ChoiceColumn, CountColumn, QuantityColumn
 from crewlog.models import Person
 from jobs.models.job import Job
 from jobs.querysets import StemQuerySet
+
+TALLEST_M = 80.0
+THICKEST_M = 4.0
+BY_EYE_REFUSES = "By eye refuses the plan."
+UNSOUND_REFUSES = "Anything but sound refuses the felling figures."
+YES_REFUSES = "Yes, or not known, refuses the plan."
 
 
 class Answer(models.TextChoices):
@@ -51,31 +58,79 @@ class MeasuredAs(models.TextChoices):
 
 
 class Stem(models.Model):
+    """One stem of a job, its columns in the order of its form."""
+
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="stems")
+    # fmt: off
     label = models.CharField(max_length=20)
-    position = models.PositiveSmallIntegerField(default=1)
+    position = CountColumn("position", least=1, greatest=200, default=1, label="Place in the order of felling")
     species = models.CharField(max_length=40, blank=True, default="")
-    split_prone = models.CharField(max_length=10, choices=Answer, blank=True, default="")
-    green_density_kg_m3 = models.FloatField(null=True, blank=True)
-    measured_as = models.CharField(max_length=10, choices=MeasuredAs, default=MeasuredAs.DIAMETER)
-    diameter_method = models.CharField(max_length=10, choices=DiameterMethod, blank=True, default="")
-    bark_thickness_m = models.FloatField(null=True, blank=True)
-    tree_height_m = models.FloatField(null=True, blank=True)
-    height_method = models.CharField(max_length=12, choices=HeightMethod, blank=True, default="")
-    lean_deg = models.FloatField(null=True, blank=True)
-    lean_azimuth_deg = models.FloatField(null=True, blank=True)
-    lean_method = models.CharField(max_length=10, choices=LeanMethod, blank=True, default="")
-    crown = models.CharField(max_length=10, choices=CrownState, blank=True, default="")
-    hinge_soundness = models.CharField(max_length=10, choices=Soundness, blank=True, default="")
-    attachment_soundness = models.CharField(max_length=10, choices=Soundness, blank=True, default="")
-    dead_or_dying = models.CharField(max_length=10, choices=Answer, blank=True, default="")
-    hung_up = models.CharField(
-        "hung up or touching another tree", max_length=10, choices=Answer, blank=True, default=""
+    split_prone = ChoiceColumn(
+        "split prone", Answer, max_length=10, label="Splits easily along the grain", favourable="source",
+        hint="Asked where the species' own answer is not known."
     )
-    union_or_crack = models.CharField(
-        "included union, crack or several stems", max_length=10, choices=Answer, blank=True, default=""
+    green_density_kg_m3 = QuantityColumn(
+        "green density", kind="density", least=300, greatest=1400, null=True, favourable="lower",
+        check="jobs_stem_sizes_positive", label="Density, weighed",
+        hint="Only if a piece was weighed. Else the species' figure counts."
     )
-    ground_fall_deg = models.FloatField("fall of the ground where the log will lie", null=True, blank=True)
+    measured_as = ChoiceColumn(
+        "measured as", MeasuredAs, max_length=10, default=MeasuredAs.DIAMETER, default_stands=True,
+        label="Sizes below are"
+    )
+    diameter_method = ChoiceColumn(
+        "diameter method", DiameterMethod, max_length=10, needed=ALWAYS, label="How the sizes were taken",
+        hint=BY_EYE_REFUSES
+    )
+    bark_thickness_m = QuantityColumn(
+        "bark thickness", kind="diameter_stem", least=0, greatest=0.2, null=True, needed=ALWAYS, favourable="source",
+        check="jobs_stem_sizes_positive", label="Bark, one side",
+        hint="Cut a window at hinge height and measure it. 0 counts the bark as wood."
+    )
+    tree_height_m = QuantityColumn(
+        "tree height", kind="length", above=0, greatest=TALLEST_M, null=True, needed=ALWAYS, favourable="lower",
+        method="height_method", check="jobs_stem_sizes_positive", label="Height of the tree",
+        hint="To the top of what stands now. The fall zone reaches as far."
+    )
+    height_method = ChoiceColumn(
+        "height method", HeightMethod, max_length=12, needed=ALWAYS, label="How the height was taken"
+    )
+    lean_deg = QuantityColumn(
+        "lean", kind="angle", least=0, greatest=30, null=True, needed=ALWAYS, favourable="lower", noun="lean",
+        method="lean_method", check="jobs_stem_lean_in_range"
+    )
+    lean_azimuth_deg = QuantityColumn(
+        "lean azimuth", kind="bearing", null=True, favourable="source", check="jobs_stem_lean_azimuth_in_range",
+        label="Bearing the stem leans to", hint="Not needed for a stem that stands upright."
+    )
+    lean_method = ChoiceColumn(
+        "lean method", LeanMethod, max_length=10, needed=ALWAYS, asked_for="way the lean was measured",
+        label="How the lean was taken", hint=BY_EYE_REFUSES
+    )
+    crown = ChoiceColumn("crown", CrownState, max_length=10, favourable="source")
+    hinge_soundness = ChoiceColumn(
+        "hinge soundness", Soundness, max_length=10, needed=ALWAYS, favourable="source", label="Wood at the hinge",
+        hint=UNSOUND_REFUSES
+    )
+    attachment_soundness = ChoiceColumn(
+        "attachment soundness", Soundness, max_length=10, needed=ALWAYS, favourable="source", label="Wood at the line",
+        hint=UNSOUND_REFUSES
+    )
+    dead_or_dying = ChoiceColumn(
+        "dead or dying", Answer, max_length=10, needed=ALWAYS, favourable="source", hint=YES_REFUSES
+    )
+    hung_up = ChoiceColumn(
+        "hung up or touching another tree", Answer, max_length=10, needed=ALWAYS, favourable="source", hint=YES_REFUSES
+    )
+    union_or_crack = ChoiceColumn(
+        "included union, crack or several stems", Answer, max_length=10, needed=ALWAYS, favourable="source",
+        hint=YES_REFUSES
+    )
+    ground_fall_deg = QuantityColumn(
+        "fall of the ground where the log will lie", kind="slope", least=0, greatest=60, null=True, needed=ALWAYS,
+        favourable="lower", hint="Along or across the log, the steeper of the two. Level: 0."
+    )
+    # fmt: on
     measured_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     measured_at = models.DateTimeField(null=True, blank=True)
     felled_on = models.DateField(null=True, blank=True)
@@ -92,21 +147,17 @@ class Stem(models.Model):
             ),
             models.CheckConstraint(
                 name="jobs_stem_lean_in_range",
-                condition=Q(lean_deg__isnull=True) | Q(lean_deg__gte=0, lean_deg__lte=30),
+                condition=Q(),
                 violation_error_message="Lean from 0 to 30°; more is outside what the figures cover.",
             ),
             models.CheckConstraint(
                 name="jobs_stem_lean_azimuth_in_range",
-                condition=Q(lean_azimuth_deg__isnull=True) | Q(lean_azimuth_deg__gte=0, lean_azimuth_deg__lt=360),
+                condition=Q(),
                 violation_error_message="A bearing lies from 0 up to 360°.",
             ),
             models.CheckConstraint(
                 name="jobs_stem_sizes_positive",
-                condition=(Q(tree_height_m__isnull=True) | Q(tree_height_m__gt=0, tree_height_m__lte=80))
-                & (Q(bark_thickness_m__isnull=True) | Q(bark_thickness_m__gte=0, bark_thickness_m__lte=0.2))
-                & (
-                    Q(green_density_kg_m3__isnull=True) | Q(green_density_kg_m3__gte=300, green_density_kg_m3__lte=1400)
-                ),
+                condition=Q(),
                 violation_error_message="Height up to 80 m, bark up to 20 cm, density from 300 to 1400 kg/m³.",
             ),
         ]
@@ -123,8 +174,10 @@ class StemSection(models.Model):
     """A diameter over bark at a height along the stem."""
 
     stem = models.ForeignKey(Stem, on_delete=models.CASCADE, related_name="sections")
-    height_m = models.FloatField()
-    diameter_m = models.FloatField()
+    diameter_m = QuantityColumn(
+        "diameter over bark", kind="diameter_stem", above=0, greatest=THICKEST_M, check="jobs_stemsection_in_range"
+    )
+    height_m = QuantityColumn("height", kind="length", least=0, greatest=TALLEST_M, check="jobs_stemsection_in_range")
 
     class Meta:
         ordering = ["height_m"]
@@ -136,7 +189,7 @@ class StemSection(models.Model):
             ),
             models.CheckConstraint(
                 name="jobs_stemsection_in_range",
-                condition=Q(height_m__gte=0, height_m__lte=80, diameter_m__gt=0, diameter_m__lte=4),
+                condition=Q(),
                 violation_error_message="Heights from 0 to 80 m, diameters up to 4 m.",
             ),
         ]
@@ -149,20 +202,30 @@ class CrownPart(models.Model):
     """Mass and sail of what is left on the stem, as one lump at a height."""
 
     stem = models.ForeignKey(Stem, on_delete=models.CASCADE, related_name="crown_parts")
-    mass_kg = models.FloatField()
-    height_m = models.FloatField()
-    forward_m = models.FloatField(default=0.0)
-    left_m = models.FloatField(default=0.0)
-    frontal_area_m2 = models.FloatField()
+    # fmt: off
+    height_m = QuantityColumn(
+        "height of its middle", kind="length", above=0, greatest=TALLEST_M, check="jobs_crownpart_in_range"
+    )
+    mass_kg = QuantityColumn("mass", kind="mass", least=0, greatest=20_000, check="jobs_crownpart_in_range")
+    frontal_area_m2 = QuantityColumn(
+        "area facing the wind", kind="area", least=0, greatest=400, check="jobs_crownpart_in_range"
+    )
+    forward_m = QuantityColumn(
+        "towards the lay", kind="offset", least=-20, greatest=20, default=0.0, check="jobs_crownpart_in_range",
+        hint="From the middle of the stem at that height. Away from the lay: minus. Over the stem: 0."
+    )
+    left_m = QuantityColumn(
+        "to the left, facing the lay", kind="offset", least=-20, greatest=20, default=0.0,
+        check="jobs_crownpart_in_range", hint="To the right: minus."
+    )
+    # fmt: on
 
     class Meta:
         ordering = ["height_m"]
         constraints = [
             models.CheckConstraint(
                 name="jobs_crownpart_in_range",
-                condition=Q(mass_kg__gte=0, mass_kg__lte=20000, height_m__gt=0, height_m__lte=80)
-                & Q(frontal_area_m2__gte=0, frontal_area_m2__lte=400)
-                & Q(forward_m__gte=-20, forward_m__lte=20, left_m__gte=-20, left_m__lte=20),
+                condition=Q(),
                 violation_error_message="Mass up to 20,000 kg, sail up to 400 m², within 20 m of the stem.",
             ),
         ]

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from crewlog.parts import Figure
 from jobs.asked import Asked, Tried
 from jobs.bundle import Bundle
+from jobs.code_words import codes_words
 from jobs.cures import WORKED_IN_FULL, with_value
-from jobs.field_words import codes_words
 from jobs.mechanics.least import LeastWhat
 from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
 from jobs.pages.plan import key_figures

@@ -1,29 +1,20 @@
 """Findings as pages show them: mark, sentence, and a way to what would cure them."""
 
+from django.db.models import Model
 from django.urls import reverse
 
+from crewlog.columns import ChoiceColumn, declared_columns
 from crewlog.parts import Cure, FindingRow, MarkKind
 from jobs.finding import Finding
-from jobs.form_checks import RESTRAINT_ANSWERS, SIDE_ANSWERS, SOUNDNESS
+from jobs.forms.plan_groups import GROUPS
 from jobs.forms.plan_rows import PLACE_ORDER
 from jobs.mechanics.codes import find_code
 from jobs.mechanics.roles import find_role
-from jobs.models import Stem
+from jobs.models import PullPlan, Stem
+from jobs.shown_values import STEM_NAMES
 
 PLACES = tuple(kind.value for kind in PLACE_ORDER)
-# Where a name in a finding stands in a form, when it is no box of its own.
-PLAN_ALIASES = {"side_line": "id_side_line", "restraint": "id_restraint", "places": "places"}
-STEM_ALIASES = {"sections": "id_sections-0-height_m", "crown": "id_crown_0"}
 JOB_FIELDS = ("emergency_department", "rescue_plan", "communication")
-PLAN_TILES = {
-    "attach_method", "anchor_distance_method", "gust_source", "frozen_wood", "rove", "sheave_efficiency_origin",
-    "cleat_on", "cut_method", "tension_gauge", "backup_anchor", "side_target", "shock_credible",
-    "restraint_attachment",
-}  # fmt: skip
-STEM_TILES = {
-    "split_prone", "diameter_method", "height_method", "lean_method", *SOUNDNESS, "dead_or_dying", "hung_up",
-    "union_or_crack", "measured_as",
-}  # fmt: skip
 
 
 def field_place(finding: Finding, stem: Stem) -> str:
@@ -58,13 +49,19 @@ def is_about_place(finding: Finding) -> bool:
 
 
 def plan_anchor(name: str) -> str:
-    return PLAN_ALIASES.get(name) or (f"id_{name}_0" if name in PLAN_TILES else f"id_{name}")
+    return name if name == "places" else box_id(PullPlan, name)
 
 
 def stem_anchor(name: str) -> str:
-    if not any(field.name == name for field in Stem._meta.concrete_fields):
-        return STEM_ALIASES.get(name, "id_species")
-    return STEM_ALIASES.get(name) or (f"id_{name}_0" if name in STEM_TILES else f"id_{name}")
+    if name == "sections":
+        return "id_sections-0-height_m"
+    return box_id(Stem, name) if name in STEM_NAMES else "id_species"
+
+
+def box_id(model: type[Model], name: str) -> str:
+    """The id of a column's box in its form; of tiles it is the first."""
+    tiles = {column.name for column in declared_columns(model) if isinstance(column, ChoiceColumn)}
+    return f"id_{name}_0" if name in tiles else f"id_{name}"
 
 
 def finding_row(finding: Finding, stem: Stem, *, verb: str = "Open") -> FindingRow:
@@ -83,31 +80,3 @@ def group_of(finding: Finding) -> str:
     if is_about_place(finding):
         return "places"
     return next((group for group, names in GROUPS.items() if finding.field in names), "")
-
-
-GROUPS: dict[str, tuple[str, ...]] = {
-    "hinge": (
-        "lay_azimuth_deg", "hinge_height_m", "notch_depth_ratio", "notch_opening_deg", "hinge_thickness_m",
-        "hinge_width_m", "cut_method",
-    ),
-    "line": (
-        "attach_height_m", "attach_method", "sound_wood_height_m", "anchor_distance_m", "anchor_distance_method",
-        "anchor_azimuth_deg", "anchor_slope_deg", "anchor_height_m",
-    ),
-    "tackle": (
-        "parts", "rove", "sheave_efficiency_ratio", "sheave_efficiency_origin", "cleat_on", "extended_length_m",
-        "two_blocked_length_m", "setback_m", "slack_m", "hitch_spread_deg", "haulers", "tension_gauge",
-        "second_parts", "second_efficiency_ratio",
-    ),
-    "wind": ("gust_m_s", "gust_source", "frozen_wood"),
-    "holding": (
-        "backup_anchor", "wedge_planned", "proof_pull_planned", "side_target", "shock_credible", "bollard_hand_n",
-        "bollard_wraps",
-    ),
-    "side": ("side_line", *SIDE_ANSWERS),
-    "restraint": ("restraint", *RESTRAINT_ANSWERS, "restraint_attachment"),
-    "places": (),
-    "tolerances": (
-        "attach_tolerance_m", "anchor_tolerance_m", "gust_tolerance_m_s", "lean_tolerance_deg", "hauler_tolerance",
-    ),
-}  # fmt: skip

@@ -11,7 +11,7 @@ from crewlog.parts import Cure, Figure, FindingRow, MarkKind
 from gear.lookback import LookBack, look_back
 from jobs.changes import Change, value_key, watched_inputs
 from jobs.checking import SheetCheck
-from jobs.field_words import codes_words
+from jobs.code_words import codes_words
 from jobs.finding import Finding
 from jobs.models import IssuedSheet, Sheet
 from jobs.pages.findings import finding_row

@@ -17,7 +17,7 @@ from gear.failures.pages import untold_rows
 from gear.models import GearItem
 from gear.round_pages import DraftRow, open_drafts
 from gear.store_list import store_counts
-from jobs.field_words import codes_words
+from jobs.code_words import codes_words
 from jobs.mechanics.codes import find_code
 from jobs.models import Job, PullPlan, Sheet, SheetRefusal, SheetWithdrawal, Stem
 from jobs.pages.jobs import days_words

@@ -11,7 +11,7 @@ from crewlog.models import Company, Person
 from jobs.calculation import plan_figures
 from jobs.changes import Change
 from jobs.checking import SheetCheck
-from jobs.field_words import codes_words
+from jobs.code_words import codes_words
 from jobs.mechanics.defaults import DEFAULTS
 from jobs.mechanics.plan_result import PlanResult
 from jobs.models import Place

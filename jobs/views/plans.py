@@ -22,10 +22,10 @@ from jobs.asked import ask
 from jobs.bundle import Bundle, gear_sheet_of, load_bundle
 from jobs.calculation import calculate
 from jobs.forms.plan import ChangeForm, PlanForm, shown_beside
+from jobs.forms.plan_groups import GROUPS
 from jobs.models import Stem
 from jobs.pages.asked import QUESTIONS, asked_page
 from jobs.pages.cures import cures_page
-from jobs.pages.findings import GROUPS
 from jobs.pages.plan import PlanPage, plan_page
 from jobs.pages.revisions import head_line, revision_rows
 from jobs.pages.saved_since import saved_since
@@ -119,7 +119,7 @@ def opened(form: PlanForm, page: PlanPage) -> dict[str, bool]:
         shut["line"] = shut["line"] or any(row.errors for row in form.redirects)
         shut["side"] = shut["side"] or any(row.errors for row in form.side_redirects)
         return shut
-    return {name: name in page.open_groups for name in GROUPS}
+    return {name: name in page.open_groups for name in (*GROUPS, "places")}
 
 
 @posts_only("plan", does="Work it out")

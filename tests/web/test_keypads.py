@@ -9,8 +9,8 @@ from django import forms
 import crewlog
 import gear
 import jobs
+from crewlog.answers import WholeField
 from crewlog.fields import QuantityField
-from crewlog.form_fields import WholeField
 
 
 def every_form():
