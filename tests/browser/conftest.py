@@ -16,6 +16,7 @@ from pathlib import Path
 from urllib.request import urlopen
 
 import pytest
+from django.conf import settings
 from playwright.sync_api import sync_playwright
 
 from tests.browser.pages import PAGES, QUERY
@@ -46,6 +47,7 @@ def environment(folder, database, **more):
         "DATABASE_URL": f"sqlite:///{database}",
         "CREWLOG_EMAIL_URL": f"file://{folder}/mail",
         "CREWLOG_FROM": "crewlog@crewlog.example",
+        "CREWLOG_MADE": str(settings.MADE_DIR),
         **more,
     }
 

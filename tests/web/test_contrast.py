@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-TOKENS = (Path(__file__).resolve().parents[2] / "crewlog/static/crewlog/css/tokens.css").read_text(encoding="utf-8")
+TOKENS = (Path(__file__).resolve().parents[2] / "crewlog/styles/tokens.css").read_text(encoding="utf-8")
 HEX = re.compile(r"--([a-z-]+):\s*(?:light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\)|(#[0-9a-f]{6}))")
 STATES = ("ok", "due", "over", "out", "gone")
 SURFACES = ("page", "sheet")

@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 from django import forms
-from django.contrib.staticfiles import finders
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management import call_command
 from django.template import engines
@@ -15,13 +14,12 @@ from django.urls import reverse
 
 from crewlog.models import Role
 from crewlog.templatetags import ui
-from crewlog.webfonts import FILES
 from tests.web import gallery
 
 ROOT = Path(__file__).resolve().parents[2]
 STATIC = ROOT / "crewlog" / "static" / "crewlog"
-CSS = STATIC / "css"
-STYLESHEETS = sorted(path for app in ("crewlog", "gear", "jobs") for path in (ROOT / app).glob("static/**/*.css"))
+CSS = ROOT / "crewlog" / "styles"
+STYLESHEETS = sorted(path for app in ("crewlog", "gear", "jobs") for path in (ROOT / app).glob("styles/**/*.css"))
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 SPRITE = (ROOT / "templates" / "parts" / "sprite.html").read_text(encoding="utf-8")
 DRAWN = set(re.findall(r'<symbol id="([a-z-]+)"', SPRITE))
@@ -101,7 +99,7 @@ def test_every_token_used_is_declared():
 
 
 def test_stylesheet_brings_in_every_component_once_and_in_its_layer():
-    app = (CSS / "app.css").read_text(encoding="utf-8")
+    app = (CSS / "crewlog.css").read_text(encoding="utf-8")
     assert "@layer reset, tokens, elements, layout, components, print;" in app
     imported = re.findall(r'@import url\("components/([a-z]+\.css)"\) layer\(components\);', app)
     assert sorted(imported) == sorted(path.name for path in (CSS / "components").glob("*.css"))
@@ -123,13 +121,6 @@ def test_script_is_short_and_writes_no_markup():
         assert not re.search(r"innerHTML|outerHTML|insertAdjacentHTML|eval\(|new Function|\.style\b", script), path
 
 
-def test_fonts_come_from_their_package_and_only_the_four_weights():
-    for name in FILES:
-        assert Path(finders.find(f"crewlog/fonts/{name}")).stat().st_size > 100_000
-    assert finders.find("crewlog/fonts/FiraSans-Black.ttf") is None
-    assert not list(ROOT.glob("crewlog/**/*.ttf"))
-
-
 def test_collected_stylesheet_leads_to_collected_files(tmp_path):
     storages = {
         "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
@@ -137,12 +128,12 @@ def test_collected_stylesheet_leads_to_collected_files(tmp_path):
     }
     with override_settings(STATIC_ROOT=tmp_path, STORAGES=storages):
         call_command("collectstatic", interactive=False, verbosity=0)
-    app = next(path for path in tmp_path.glob("crewlog/css/app.*.css")).read_text(encoding="utf-8")
-    named = re.findall(r'url\("([^"]+)"\)', app)
-    assert len(named) > 20
+    css = next(path for path in tmp_path.glob("crewlog/crewlog.*.css")).read_text(encoding="utf-8")
+    named = re.findall(r'url\("([^"]+)"\)', css)
+    assert len(named) == 4
     for name in named:
-        assert (tmp_path / "crewlog" / "css" / name).is_file()
-        assert re.search(r"\.[0-9a-f]{12}\.css$", name)
+        assert (tmp_path / "crewlog" / name).is_file()
+        assert re.search(r"\.[0-9a-f]{12}\.woff2$", name)
 
 
 @pytest.mark.django_db
