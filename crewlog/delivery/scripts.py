@@ -13,8 +13,8 @@ from django.apps import apps
 from django.contrib.staticfiles import finders
 from django.core.exceptions import ImproperlyConfigured
 
-IMPORT = re.compile(r'^import (?:(?:\* as (\w+)|(\{ [\w, ]+ \})) from )?"([^"]+)";\n', re.MULTILINE)
-EXPORT = re.compile(r"^export (?=(?:(?:async )?function|const) (\w+))", re.MULTILINE)
+IMPORT = re.compile(r'^import (?:(?:\* as (\w+)|(\{ (?:\w+, )*\w+ \})) from )?"([^"]+)";\n', re.MULTILINE)
+EXPORT = re.compile(r"^export (?=(?:(?:async )?function\*?|const) (\w+))", re.MULTILINE)
 NOT_UNDERSTOOD = re.compile(r"^(?:import|export)\b.*", re.MULTILINE)
 
 
@@ -46,10 +46,11 @@ def gather(path: Path, packaged: dict[str, str], modules: dict[Path, str]) -> No
 
 
 def packaged_text(name: str) -> str:
+    """A package's script, ended: one that leaves out its last semicolon would call what follows."""
     found = finders.find(name)
     if not isinstance(found, str):
         raise ImproperlyConfigured(f"No installed package has the script {name}.")
-    return Path(found).read_text(encoding="utf-8").rstrip() + "\n"
+    return Path(found).read_text(encoding="utf-8").rstrip() + "\n;\n"
 
 
 def as_function(path: Path, text: str, order: list[Path]) -> str:

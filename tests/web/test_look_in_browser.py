@@ -1,6 +1,5 @@
 """The shared parts in a real browser: nothing scrolls sideways, targets fit a glove, and the page is accessible."""
 
-import shutil
 from pathlib import Path
 
 import pytest
@@ -11,7 +10,6 @@ from playwright.sync_api import sync_playwright
 from tests.browser.looks import spilling, too_small, violations
 from tests.needs import chromium
 from tests.web import gallery
-from tests.web.test_look import STATIC
 
 pytestmark = pytest.mark.browser
 
@@ -31,7 +29,6 @@ def browser():
 def site(tmp_path_factory) -> Path:
     """The gallery in each theme as files, with the static files beside them."""
     folder = tmp_path_factory.mktemp("gallery")
-    shutil.copytree(STATIC, folder / "static" / "crewlog")
     for name, storage in get_finder("crewlog.delivery.finder.MadeFinder").list(None):
         copy = folder / "static" / name
         copy.parent.mkdir(parents=True, exist_ok=True)

@@ -1,5 +1,8 @@
-// Passkeys: shows what needs them where the browser has them, and says in words when one was not used.
-"use strict";
+/* Passkeys: shows what needs them where the browser has them, and says in words when one was not used. */
+import "mfa/js/webauthn-json.js";
+import "mfa/js/webauthn.js";
+import "account/js/onload.js";
+
 document.addEventListener("DOMContentLoaded", () => {
   if (!window.PublicKeyCredential) return;
   for (const part of document.querySelectorAll("[data-passkeys]")) part.hidden = false;

@@ -1,5 +1,5 @@
 /* Keeps the pages of rounds that were opened, and the files they are drawn with, so that they open again without signal.
-   The network is asked first, and only GET is answered here. Pages are kept under the name of who is signed in; app.js
+   The network is asked first, and only GET is answered here. Pages are kept under the name of who is signed in; comfort.mjs
    forgets them at sign-out. */
 "use strict";
 
