@@ -54,3 +54,10 @@ def test_signs_of_templates_and_scripts_are_in_the_font_or_fall_back_knowingly(m
     package = set(TTFont(fonts.file_of("Regular")).getBestCmap())
     used = {sign for path in text_files("templates") for sign in path.read_text(encoding="utf-8") if ord(sign) > 0x7F}
     assert {sign for sign in used if ord(sign) in package - has} == set()
+
+
+def test_the_measures_that_boxes_for_text_are_sized_by_are_those_of_the_whole_font(made):
+    whole, part = TTFont(fonts.file_of("Regular")), TTFont(made[0])
+    for table, names in {"head": ("xMin", "xMax", "yMin", "yMax"), "OS/2": ("xAvgCharWidth",)}.items():
+        assert [getattr(part[table], name) for name in names] == [getattr(whole[table], name) for name in names]
+    assert part["hhea"].advanceWidthMax == whole["hhea"].advanceWidthMax
