@@ -23,6 +23,15 @@ SCRIPTS = sorted(path for app in ("crewlog", "gear") for path in (ROOT / app).gl
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 SPRITE = (ROOT / "templates" / "parts" / "sprite.html").read_text(encoding="utf-8")
 DRAWN = set(re.findall(r'<symbol id="([a-z-]+)"', SPRITE))
+DRAWN_BY = ("crewlog/templatetags/ui.py", "crewlog/fields.py", "jobs/drawing/palette.py", "gear/item_page.py")
+COMPOSED = {
+    *(f"mark--{kind}" for kind in ui.MARKS),
+    *(f"verdict--{kind}" for kind in ("refused", "caution", "stands")),
+    *(f"is-{level}" for level in ("success", "warning", "error")),
+    *(f"figures--{count}" for count in range(1, 6)),
+    *(f"use__could--{state}" for state in ("caution", "refused")),
+}
+OF_HTMX = {"htmx-request"}
 stand_in_places = override_settings(ROOT_URLCONF="tests.web.gallery_urls")
 
 
@@ -96,6 +105,34 @@ def test_every_token_used_is_declared():
         css = path.read_text(encoding="utf-8")
         own = set(re.findall(r"(--[a-z0-9-]+)\s*:", css))
         assert set(re.findall(r"var\((--[a-z0-9-]+)", css)) <= declared | own, path
+
+
+def words_of(paths):
+    return {word for path in paths for word in re.findall(r"[A-Za-z_][\w-]*", path.read_text(encoding="utf-8"))}
+
+
+def classes_of_pages():
+    """Classes that a page can have: written in a template, or made by code, whole or of a beginning and a state."""
+    attribute = re.compile(r'class="((?:[^"{]|\{%.*?%\}|\{\{.*?\}\})*)"|page_class %\}([^{]*)', re.DOTALL)
+    templates = [path.read_text(encoding="utf-8") for path in TEMPLATES]
+    written = {word for text in templates for found in attribute.findall(text) for word in " ".join(found).split()}
+    written = {word for each in written for word in re.findall(r"[A-Za-z_][\w-]*", each)}
+    return written | words_of([ROOT / path for path in DRAWN_BY] + SCRIPTS) | COMPOSED | OF_HTMX
+
+
+def test_every_class_of_the_stylesheets_is_one_that_a_page_can_have():
+    known = classes_of_pages()
+    for path in STYLESHEETS:
+        css = re.sub(r"url\([^)]*\)", "", without_comments(path.read_text(encoding="utf-8")))
+        assert set(re.findall(r"\.([A-Za-z][\w-]*)", css)) - known == set(), path
+
+
+def test_every_token_declared_is_used():
+    tokens = set(re.findall(r"(--[a-z0-9-]+)\s*:", (CSS / "tokens.css").read_text(encoding="utf-8")))
+    used = {
+        name for path in STYLESHEETS for name in re.findall(r"var\((--[a-z0-9-]+)", path.read_text(encoding="utf-8"))
+    }
+    assert tokens - used == set()
 
 
 def test_stylesheet_brings_in_every_component_once_and_in_its_layer():
