@@ -68,6 +68,11 @@ class TestEveryTemplate:
         used = set(re.findall(r'href="#([mgn]-[a-z-]+)"', text)) | set(re.findall(r'{% icon "([^"]+)"', text))
         assert used <= DRAWN
 
+    def test_template_asks_no_role(self, path):
+        """A view says what its reader may do (`may_…`); a role in words is text."""
+        tags = re.findall(r"{%.*?%}", path.read_text(encoding="utf-8"))
+        assert [tag for tag in tags if re.search(r"member\.role\b|\brole [!=]=|\bis_(?:owner|auditor|inspector)\b", tag)] == []
+
     def test_template_speaks_plainly(self, path):
         words = shown(path.read_text(encoding="utf-8"))
         assert not re.search(r"\bplease\b|\boops\b|\bsorry\b|\bsafe\b", words, flags=re.IGNORECASE)
