@@ -26,6 +26,8 @@ EVERYONE = tuple(Role)
 COMPANY_PEOPLE = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
 PLANNERS = (Role.OWNER, Role.CREW_LEAD)
 INSPECTORS = (Role.OWNER, Role.INSPECTOR)
+CREW_READERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
+RECORD_READERS = (*CREW_READERS, Role.AUDITOR)
 
 
 def role_required(*roles: Role) -> Callable[[View], View]:

@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
-from crewlog.access import get_for_company_or_404, role_required
+from crewlog.access import CREW_READERS, PLANNERS, get_for_company_or_404, role_required
 from crewlog.errors import RuleBroken
 from crewlog.form_fields import done, refused_status
 from crewlog.http import CrewRequest
@@ -55,22 +55,31 @@ def form_page(
 
 
 @require_GET
-@role_required(Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
+@role_required(*CREW_READERS)
 def crew(request: CrewRequest) -> HttpResponse:
     company = request.member.company
     rows = Person.objects.for_company(company)
-    has_left = "left" in request.GET and request.member.role == Role.OWNER
+    role = request.member.role
+    may_manage = role == Role.OWNER
+    has_left = "left" in request.GET and may_manage
     people = rows.filter(left_on__isnull=False).order_by("-left_on", "id") if has_left else rows.working()
     page = Paginator(
         people.with_details().select_related("membership").prefetch_related("competences__assessment", "learning"),
         PEOPLE_PER_PAGE,
     ).get_page(request.GET.get("page"))
-    context = {"page": page, "people": page.object_list, "today": company.today(), "has_left": has_left}
+    context = {
+        "page": page,
+        "people": page.object_list,
+        "today": company.today(),
+        "has_left": has_left,
+        "may_manage": may_manage,
+        "may_open_people": role in PLANNERS,
+    }
     return render(request, "crewlog/crew.html", context)
 
 
 @require_GET
-@role_required(Role.OWNER, Role.CREW_LEAD)
+@role_required(*PLANNERS)
 def person(request: CrewRequest, person_id: UUID) -> HttpResponse:
     return person_page(request, person_or_404(request, person_id))
 
@@ -78,7 +87,7 @@ def person(request: CrewRequest, person_id: UUID) -> HttpResponse:
 def person_page(request: CrewRequest, row: Person, *, link: str = "") -> HttpResponse:
     """A person; with the link to a password where the owner asked to see it."""
     today = request.member.company.today()
-    is_owner = request.member.role == Role.OWNER
+    may_manage = request.member.role == Role.OWNER
     member = member_of(row)
     context = {
         "person": row,
@@ -88,12 +97,12 @@ def person_page(request: CrewRequest, row: Person, *, link: str = "") -> HttpRes
         "sessions": row.training_sessions.select_related("assessor__details")[:SESSIONS_SHOWN],
         "competences": row.competences.select_related("assessment__assessor__details").order_by("skill", "gear_class"),
         "today": today,
-        "is_owner": is_owner,
-        "obstacles": obstacles(row, on=today) if is_owner and row.left_on else (),
+        "may_manage": may_manage,
+        "obstacles": obstacles(row, on=today) if may_manage and row.left_on else (),
         "link": link,
         "link_days": link_days(),
-        "invitation": last_invitation(member) if is_owner and member is not None else "",
-        "may_show_link": is_owner and member is not None and may_show_link(member),
+        "invitation": last_invitation(member) if may_manage and member is not None else "",
+        "may_show_link": may_manage and member is not None and may_show_link(member),
         "mails": is_set_up(),
     }
     response = render(request, "crewlog/person.html", context)

@@ -78,6 +78,7 @@ MIDDLEWARE = [
     "crewlog.site.probes.probes",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
+    "crewlog.delivery.compression.CompressedText",  # above WhiteNoise: its files too, where none is collected
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "crewlog.site.middleware.site_headers",  # after WhiteNoise: its files may be kept
     "crewlog.site.middleware.MachineFaults",
@@ -201,9 +202,10 @@ USE_TZ = True
 
 STATIC_URL = "static/"
 STATIC_ROOT = VAR_DIR / "static"
+MADE_DIR = Path(os.environ.get("CREWLOG_MADE", VAR_DIR / "made"))  # fonts, stylesheet, scripts; may be emptied
 STATICFILES_FINDERS = [
     "django.contrib.staticfiles.finders.AppDirectoriesFinder",
-    "crewlog.webfonts.WebFontFinder",
+    "crewlog.delivery.finder.MadeFinder",
 ]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

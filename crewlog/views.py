@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET
 
-from crewlog.access import EVERYONE, role_required
+from crewlog.access import CREW_READERS, EVERYONE, RECORD_READERS, role_required
 from crewlog.evidence import verify
 from crewlog.http import THEMES, CrewRequest
 from crewlog.models import Record, Role
@@ -40,11 +40,17 @@ def choose_theme(request: HttpRequest) -> HttpResponse:
 @require_GET
 @role_required(*EVERYONE)
 def more(request: CrewRequest) -> HttpResponse:
-    return render(request, "crewlog/more.html")
+    role = request.member.role
+    context = {
+        "may_read_crew": role in CREW_READERS,
+        "may_read_records": role in RECORD_READERS,
+        "may_manage": role == Role.OWNER,
+    }
+    return render(request, "crewlog/more.html", context)
 
 
 @require_GET
-@role_required(Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.AUDITOR)
+@role_required(*RECORD_READERS)
 def records(request: CrewRequest) -> HttpResponse:
     company = request.member.company
     page = Paginator(

@@ -111,6 +111,7 @@ def change_context(
         "on_record": on_record,
         "row": register_row(item, request.member.company.today()),
         "asks": check_asked(request.member.company).label.lower(),
+        "may_manage": request.member.role == Role.OWNER,
     }
 
 

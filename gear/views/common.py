@@ -8,11 +8,13 @@ from crewlog.models import Role
 from gear.models import GearItem
 from gear.selectors import item_by_tag
 
-__all__ = ["EXAMINERS", "OUT_TAKERS", "REPORTERS", "done", "item_or_404", "set_or_404"]
+__all__ = ["EXAMINERS", "LIST_TAKERS", "OUT_TAKERS", "REPORTERS", "done", "item_or_404", "set_or_404"]
 
 REPORTERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
 OUT_TAKERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
 EXAMINERS = (Role.OWNER, Role.INSPECTOR)
+# The owner's own list; an inspector and an auditor read the same facts on the pages they may open.
+LIST_TAKERS = (Role.OWNER, Role.INSPECTOR, Role.AUDITOR)
 
 
 def item_or_404(request: CrewRequest, tag: str) -> GearItem:

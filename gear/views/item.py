@@ -8,7 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from crewlog.access import EVERYONE, role_required
+from crewlog.access import EVERYONE, RECORD_READERS, role_required
 from crewlog.form_fields import refused_status
 from crewlog.http import CrewRequest
 from crewlog.models import Role
@@ -73,6 +73,7 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "may_change_facts": live and role in EXAMINERS,
         "waiting": waiting_of(found, request.member) if live else (),
         "may_alter": role in ALTERERS,
+        "may_read_reports": role in RECORD_READERS,
         "may_resolve": live and role in EXAMINERS and open_recalls(found).exists(),
     }
     return render(request, "gear/item.html", context)

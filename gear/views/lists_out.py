@@ -13,14 +13,12 @@ from gear.forms.lists import TakeOutForm
 from gear.lists.history_out import history_table
 from gear.lists.register_out import register_table, template_table
 from gear.lists.table import CONTENT_TYPES, Table, csv_lines, json_lines, workbook_file
+from gear.views.common import LIST_TAKERS
 from gear.views.register import store_filter
-
-# The owner's own list; an inspector and an auditor read the same facts on the pages they may open.
-TAKERS = (Role.OWNER, Role.INSPECTOR, Role.AUDITOR)
 
 
 @require_GET
-@role_required(*TAKERS)
+@role_required(*LIST_TAKERS)
 def list_out(request: CrewRequest) -> HttpResponse:
     """What goes out, as what; the filters of the store's page come along in the address."""
     finder, narrow = store_filter(request)
@@ -30,7 +28,7 @@ def list_out(request: CrewRequest) -> HttpResponse:
 
 
 @require_GET
-@role_required(*TAKERS)
+@role_required(*LIST_TAKERS)
 def list_file(request: CrewRequest) -> HttpResponseBase:
     """The file asked for. The address carries everything, so that it can be kept and fetched again."""
     form = TakeOutForm(request.GET)

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_GET
 
 from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest, render_page_or_part, whole_id
+from crewlog.models import Role
 from gear.fact_changes.pages import waiting_changes
 from gear.failures.pages import untold_part
 from gear.forms.small import FinderForm, FindTagForm
@@ -17,6 +18,7 @@ from gear.querysets import STATUSES
 from gear.selectors import due_by, due_row, item_by_tag, places_of, register_rows
 from gear.store_list import StoreFilter, StoreList
 from gear.turns import DUE_SOON_DAYS, DUE_WINDOWS
+from gear.views.common import EXAMINERS, LIST_TAKERS, OUT_TAKERS
 
 ROWS_PER_PAGE = 50
 HELD_SHOWN = 5
@@ -46,6 +48,7 @@ def store(request: CrewRequest) -> HttpResponse:
     today = company.today()
     finder, narrow = store_filter(request)
     found = StoreList(company, today, narrow)
+    role = request.member.role
     page: Page[GearItem] = Paginator(cast("Any", found), ROWS_PER_PAGE).get_page(request.GET.get("page"))
     context = {
         "finder": finder,
@@ -54,6 +57,9 @@ def store(request: CrewRequest) -> HttpResponse:
         "rows": register_rows(page.object_list, on=today),
         "counts": None if found.is_broad else found.counts,
         "waiting": waiting_changes(company).count(),
+        "may_add": role == Role.OWNER,
+        "may_take_out": role in OUT_TAKERS,
+        "may_take_list": role in LIST_TAKERS,
         **untold_part(request.member, most=HELD_SHOWN),
     }
     return render_page_or_part(request, "gear/store.html", "gear/_register_part.html", context)
@@ -70,7 +76,9 @@ def store_due(request: CrewRequest) -> HttpResponse:
         request.GET.get("page")
     )
     rows = [due_row(item, today) for item in page.object_list]
-    return render(request, "gear/due.html", {"rows": rows, "page": page, "days": days, "windows": DUE_WINDOWS})
+    may_examine = request.member.role in EXAMINERS
+    context = {"rows": rows, "page": page, "days": days, "windows": DUE_WINDOWS, "may_examine": may_examine}
+    return render(request, "gear/due.html", context)
 
 
 @require_GET

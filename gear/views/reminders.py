@@ -16,7 +16,7 @@ from crewlog.access import EVERYONE, PLANNERS, role_required
 from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest
 from crewlog.mail.outbox import is_set_up
-from crewlog.models import CalendarFeed, DigestWish, MailStop
+from crewlog.models import CalendarFeed, DigestWish, MailStop, Role
 from crewlog.services.reminders import (
     DIGEST_ROLES,
     make_calendar,
@@ -56,6 +56,7 @@ def reminders(request: CrewRequest) -> HttpResponse:
         "may_digest": member.role in DIGEST_ROLES,
         "wants_digest": DigestWish.objects.filter(membership=member).exists(),
         "may_withdrawals": member.role in PLANNERS,
+        "may_manage": member.role == Role.OWNER,
         "wants_withdrawals": not MailStop.objects.filter(membership=member, kind=MailStop.WITHDRAWAL).exists(),
         "mails": is_set_up(),
     }

@@ -7,7 +7,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
-from crewlog.access import EVERYONE, get_for_company_or_404, role_required
+from crewlog.access import EVERYONE, RECORD_READERS, get_for_company_or_404, role_required
 from crewlog.http import CrewRequest, whole_id
 from crewlog.models import Paper, Role
 from crewlog.once import once
@@ -20,12 +20,11 @@ from gear.reports.choice import REPORTED_KINDS
 from gear.services.reports import MOST_ITEMS, examiner_of, issue_report
 from gear.views.common import EXAMINERS, done, item_or_404
 
-READERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.AUDITOR)
 PER_PAGE = 40
 
 
 @require_GET
-@role_required(*READERS)
+@role_required(*RECORD_READERS)
 def reports(request: CrewRequest) -> HttpResponse:
     rows = ExaminationReport.objects.filter(company=request.member.company).select_related("signed_by__details")
     tag = request.GET.get("tag", "").strip()
@@ -71,7 +70,14 @@ def report_new(request: CrewRequest) -> HttpResponse:
         return redirect("report", report.pk)
     author = found[0].inspector
     missing = [p for p in {author, request.member.person} if examiner_of(p) is None]
-    context = {"form": form, "author": author, "missing": missing, "company": request.member.company}
+    may_manage = request.member.role == Role.OWNER
+    context = {
+        "form": form,
+        "author": author,
+        "missing": [(p, may_manage or p == request.member.person) for p in missing],
+        "company": request.member.company,
+        "may_manage": may_manage,
+    }
     return render(request, "gear/report_new.html", context, status=422 if form.errors else 200)
 
 
@@ -84,7 +90,7 @@ def choose_examinations(request: CrewRequest) -> HttpResponse:
 
 
 @require_GET
-@role_required(*READERS)
+@role_required(*RECORD_READERS)
 def report(request: CrewRequest, report_id: int) -> HttpResponse:
     row = report_or_404(request, report_id)
     lines = row.reported.select_related("inspection__item", "inspection__record").prefetch_related(
@@ -102,7 +108,7 @@ def report(request: CrewRequest, report_id: int) -> HttpResponse:
 
 
 @require_safe
-@role_required(*READERS)
+@role_required(*RECORD_READERS)
 def report_pdf(request: CrewRequest, report_id: int) -> HttpResponse:
     row = report_or_404(request, report_id)
     content = paper_bytes(row.record)

@@ -40,7 +40,7 @@ from gear.views.common import EXAMINERS, done
 
 ROUNDS_PER_PAGE = 30
 ROWS_PER_PAGE = 100
-WORKER = Path(__file__).resolve().parents[1] / "static" / "gear" / "js" / "round_worker.js"
+WORKER = Path(__file__).resolve().parents[1] / "scripts" / "rounds" / "worker.js"
 
 
 def own_draft(request: CrewRequest, draft_id: int) -> RoundDraft:

@@ -34,7 +34,7 @@ def issued_or_404(request: CrewRequest, sheet_id: int) -> Sheet:
 
 
 def shell(request: CrewRequest, row: Sheet, **context: Any) -> dict[str, Any]:
-    return {"sheet": row, "stem": row.stem, "job": row.stem.job, "is_auditor": is_auditor(request), **context}
+    return {"sheet": row, "stem": row.stem, "job": row.stem.job, "may_open_jobs": not is_auditor(request), **context}
 
 
 @require_GET

@@ -46,7 +46,7 @@ def sheets(request: CrewRequest) -> HttpResponse:
     context: dict[str, Any] = {
         "page": page,
         "rows": list_rows(shown, superseded(shown)),
-        "is_auditor": is_auditor(request),
+        "may_open_jobs": not is_auditor(request),
     }
     if is_auditor(request):  # whose first page this is
         context["tries"] = tries_for(request.member)
@@ -101,7 +101,7 @@ def issued_view(request: CrewRequest, row: Sheet, form: WithdrawForm | None = No
         "job": row.stem.job,
         "page": page,
         "may_revise": may_plan(request) and not is_felled(row.stem, siblings),
-        "is_auditor": is_auditor(request),
+        "may_open_jobs": not is_auditor(request),
         "form": form or WithdrawForm(),
         "can_withdraw": may_plan(request) and not page.withdrawals,
     }

@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
-from crewlog.access import EVERYONE, role_required
+from crewlog.access import EVERYONE, RECORD_READERS, role_required
 from crewlog.http import CrewRequest
 from jobs.demo.tries import tries_for
 from jobs.pages.today import today_page
@@ -18,5 +18,10 @@ def today(request: CrewRequest) -> HttpResponse:
     if is_auditor(request):
         return redirect("sheets")
     page = today_page(request.member, may_plan=may_plan(request))
-    context = {"page": page, "may_plan": may_plan(request), "tries": tries_for(request.member)}
+    context = {
+        "page": page,
+        "may_plan": may_plan(request),
+        "may_read_records": request.member.role in RECORD_READERS,
+        "tries": tries_for(request.member),
+    }
     return render(request, "jobs/today.html", context)

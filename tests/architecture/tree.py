@@ -6,7 +6,22 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGES = ("crewlog", "gear", "jobs")
-SUFFIXES = {".py", ".md", ".toml", ".html", ".css", ".js", ".json", ".svg", ".txt", ".lock", ".cfg", ".yaml", ""}
+SUFFIXES = {
+    ".py",
+    ".md",
+    ".toml",
+    ".html",
+    ".css",
+    ".js",
+    ".mjs",
+    ".json",
+    ".svg",
+    ".txt",
+    ".lock",
+    ".cfg",
+    ".yaml",
+    "",
+}
 GATHERED = {".git", ".venv", "var", "__pycache__", ".hypothesis", "node_modules", "mutants"}
 
 

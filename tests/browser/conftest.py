@@ -10,8 +10,9 @@ import sqlite3
 import subprocess
 import sys
 import time
+from contextlib import contextmanager
 from pathlib import Path
-from urllib.request import urlopen
+from urllib.request import Request, urlopen
 
 import pytest
 from playwright.sync_api import sync_playwright
@@ -21,6 +22,7 @@ from tests.demo_made import copied
 from tests.needs import chromium
 
 ROOT = Path(__file__).resolve().parents[2]
+MADE = ROOT / "var" / "made"  # one for every site of the tests: fonts take seconds to make
 PASSWORD = "towpath-lantern-42"
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 900}
@@ -45,6 +47,7 @@ def environment(folder, database, **more):
         "DATABASE_URL": f"sqlite:///{database}",
         "CREWLOG_EMAIL_URL": f"file://{folder}/mail",
         "CREWLOG_FROM": "crewlog@crewlog.example",
+        "CREWLOG_MADE": str(MADE),
         **more,
     }
 
@@ -63,10 +66,11 @@ def free_port():
 
 
 def wait_for(address, server):
+    asked = Request(f"{address}/accounts/login/", headers={"X-Forwarded-Proto": "https"})  # noqa: S310 - or a live site redirects
     for _ in range(200):
         assert server.poll() is None, "the server ended"
         try:
-            with urlopen(f"{address}/accounts/login/", timeout=60):  # noqa: S310 - our own server
+            with urlopen(asked, timeout=60):  # noqa: S310 - our own server
                 return
         except OSError:
             time.sleep(0.1)
@@ -79,11 +83,9 @@ def site_database(demo_folder, tmp_path_factory):
     return copied(demo_folder, tmp_path_factory.mktemp("site") / "site.sqlite3")
 
 
-@pytest.fixture(scope="module")
-def site(site_database):
-    """Address of a server over that copy."""
-    folder, copy = site_database.parent, site_database
-    address = f"http://127.0.0.1:{free_port()}"
+@contextmanager
+def served(folder, address, env):
+    """A server at an address, for as long as it is needed; an error in its log fails what used it."""
     command = [
         sys.executable,
         "-m",
@@ -95,17 +97,23 @@ def site(site_database):
         "4",
     ]
     with (folder / "log").open("wb") as log:
-        server = subprocess.Popen(
-            command, cwd=ROOT, env=environment(folder, copy, CREWLOG_ADDRESS=address), stdout=log, stderr=log
-        )
+        server = subprocess.Popen(command, cwd=ROOT, env=env, stdout=log, stderr=log)
         try:
             wait_for(address, server)
-            yield address
+            yield
         finally:
             server.terminate()
             server.wait(20)
     said = (folder / "log").read_text(encoding="utf-8", errors="replace")
     assert "Traceback" not in said, said[-4000:]
+
+
+@pytest.fixture(scope="module")
+def site(site_database):
+    """Address of a server over that copy."""
+    folder, address = site_database.parent, f"http://127.0.0.1:{free_port()}"
+    with served(folder, address, environment(folder, site_database, CREWLOG_ADDRESS=address)):
+        yield address
 
 
 @pytest.fixture(scope="module")

@@ -29,7 +29,7 @@ def test_refusals_and_pages_not_found_are_kept_by_no_cache(climber, signed_in):
 
 def test_static_files_and_the_worker_of_rounds_may_be_kept(owner, signed_in):
     client = signed_in(owner)
-    style = client.get("/static/crewlog/css/app.css")
+    style = client.get("/static/crewlog/crewlog.css")
     assert style.status_code == 200
     assert "no-store" not in style.get("Cache-Control", "")
     style.close()

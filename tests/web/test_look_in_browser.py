@@ -1,17 +1,15 @@
 """The shared parts in a real browser: nothing scrolls sideways, targets fit a glove, and the page is accessible."""
 
-import shutil
 from pathlib import Path
 
-import fontpkg_fira_sans
 import pytest
+from django.contrib.staticfiles.finders import get_finder
 from django.test import override_settings
 from playwright.sync_api import sync_playwright
 
 from tests.browser.looks import spilling, too_small, violations
 from tests.needs import chromium
 from tests.web import gallery
-from tests.web.test_look import STATIC
 
 pytestmark = pytest.mark.browser
 
@@ -31,8 +29,10 @@ def browser():
 def site(tmp_path_factory) -> Path:
     """The gallery in each theme as files, with the static files beside them."""
     folder = tmp_path_factory.mktemp("gallery")
-    shutil.copytree(STATIC, folder / "static" / "crewlog")
-    shutil.copytree(Path(fontpkg_fira_sans.ROOT) / "files", folder / "static" / "crewlog" / "fonts")
+    for name, storage in get_finder("crewlog.delivery.finder.MadeFinder").list(None):
+        copy = folder / "static" / name
+        copy.parent.mkdir(parents=True, exist_ok=True)
+        copy.write_bytes(Path(storage.path(name)).read_bytes())
     with override_settings(ROOT_URLCONF="tests.web.gallery_urls"):
         for theme in ("light", "dark", "sun"):
             page = gallery.render(theme).replace('"/static/', '"static/')

@@ -15,6 +15,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from django.conf import settings
 
 from crewlog.signin.limits import PAIR
 
@@ -94,6 +95,7 @@ class Site:
             "CREWLOG_ADDRESS": self.address,
             "CREWLOG_EMAIL_URL": f"smtp://127.0.0.1:{self.mail_port}?tls=no",
             "CREWLOG_FROM": "Crewlog <crewlog@crewlog.example>",
+            "CREWLOG_MADE": str(settings.MADE_DIR),
         }
         for words in (
             ["migrate", "-v0"],
