@@ -88,6 +88,6 @@ def altered_of_redirects():
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0004_assignment_set_by")]
+    dependencies = [("jobs", "0005_one_withdrawal_a_sheet")]
 
     operations = [migrations.SeparateDatabaseAndState(state_operations=[*altered_of_plans(), *altered_of_stems(), *altered_of_redirects()])]
