@@ -1,8 +1,8 @@
 """Columns that say once what is asked and how: words, kind of quantity, bounds, and what rests on the answer.
 
 The form field, the bounds of the CHECK and the words of a sentence come from the declaration; what an app makes of
-`needed`, `favourable` and `method` it reads with `declared_columns`. A migration sees Django's own field
-without words, choices and bounds, so that a change of those needs none.
+`needed`, `favourable` and `method` it reads with `declared_columns`. A migration sees Django's own field, so that a
+change of words or answers needs none; a bound that a CHECK holds does.
 """
 
 from collections.abc import Mapping
