@@ -206,6 +206,7 @@ def acknowledge_withdrawal(*, actor: Membership, withdrawal: SheetWithdrawal) ->
     """Record that a person has seen a withdrawal; once is enough."""
     require_role(actor, *COMPANY_PEOPLE)
     must_be_ours(actor, withdrawal.record.company_id, "withdrawal")
+    Company.objects.select_for_update().get(pk=actor.company_id)  # one of two taps at once
     if not withdrawal.seen_by.filter(person=actor.person).exists():
         row = WithdrawalSeen(withdrawal=withdrawal, person=actor.person)
         append_row(actor.company, Entry(actor=actor.person), row)
