@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tests.factories.gear import ItemFactory
+from tests.files import close_file
 
 pytestmark = pytest.mark.django_db
 
@@ -32,7 +33,7 @@ def test_static_files_and_the_worker_of_rounds_may_be_kept(owner, signed_in):
     style = client.get("/static/crewlog/crewlog.css")
     assert style.status_code == 200
     assert "no-store" not in style.get("Cache-Control", "")
-    style.close()
+    close_file(style)
     assert client.get(reverse("round_worker"))["Cache-Control"] == "no-cache"
 
 
