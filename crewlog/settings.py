@@ -241,6 +241,7 @@ LOGGING = {
         "django.security.DisallowedHost": {"handlers": [], "propagate": False},  # anybody can write any Host
         "django.request": {"level": "ERROR"},  # our own line says it, without secrets in the address
         "django.server": {"handlers": [], "level": "ERROR", "propagate": True},
+        "fontTools": {"level": "WARNING"},  # a line for each table of a font that is made
     },
 }
 # --- End of how the site is run.

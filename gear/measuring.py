@@ -5,7 +5,7 @@ from typing import Any
 from crewlog.number_style import decimal_mark
 from crewlog.quantities import read_quantity
 from crewlog.quantity_text import QuantityTextError
-from gear.forms.inspection import KIND_OF_UNIT
+from gear.measure_words import KIND_OF_UNIT
 from gear.models import GearItem
 from gear.services.examination import when_new
 from gear.wear import WearMeasure

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 
 from crewlog.number_style import COMMA
 from crewlog.quantities import Limits, read_quantity
-from crewlog.quantity_display import quantity_text
 from crewlog.quantity_text import QuantityTextError, is_bare_number
 from gear.failures.models import VERDICT
-from gear.forms.inspection import KIND_OF_UNIT
+from gear.measure_words import KIND_OF_UNIT, past_words
 from gear.models import GearItem, RoundDraftAnswer, RoundDraftItem
 from gear.services.examination import when_new
 from gear.wear import WearMeasure
@@ -53,10 +52,11 @@ def fails_in(item: GearItem, values: Mapping[str, str]) -> Iterator[Fail]:
             saw = values.get(f"saw_{point.code}", "")
             yield Fail("point", point.code, point.words, saw, f"answer_{point.code}")
     for measure in item.declared.measures:
-        value = value_of(item, measure, values)
-        if value is not None and not measure.passes(value, when_new(item, measure)):
+        value, new = value_of(item, measure, values), when_new(item, measure)
+        if value is not None and not measure.passes(value, new):
             failed = True
-            yield Fail("measure", measure.name, past_words(item, measure, value), "", f"measure_{measure.name}")
+            words = past_words(measure, value, new, item.company.unit_system)
+            yield Fail("measure", measure.name, words, "", f"measure_{measure.name}")
     chosen = values.get("verdict", "")
     if chosen in FAILING_VERDICTS and not failed:
         yield Fail("verdict", VERDICT, FAILING_VERDICTS[chosen], values.get("findings", ""), "verdict")
@@ -75,16 +75,3 @@ def value_of(item: GearItem, measure: WearMeasure, values: Mapping[str, str]) ->
         return read_quantity(typed, KIND_OF_UNIT[measure.unit], units, limits=Limits(least=0.0), mark=mark).value
     except QuantityTextError:
         return None
-
-
-def past_words(item: GearItem, measure: WearMeasure, value: float) -> str:
-    """Diameter 12.5 mm, limit at least 12.6 mm. Rounded away from the limit, so that the two never read alike."""
-    kind, units = KIND_OF_UNIT[measure.unit], item.company.unit_system
-    least = measure.least(when_new(item, measure))
-    if least is not None and value < least:
-        found = quantity_text(value, kind, units, direction="down")
-        limit = f"at least {quantity_text(least, kind, units, direction='up')}"
-    else:
-        found = quantity_text(value, kind, units, direction="up")
-        limit = f"at most {quantity_text(measure.most or 0.0, kind, units, direction='down')}"
-    return f"{measure.label} {found}, limit {limit}"

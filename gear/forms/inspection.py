@@ -21,6 +21,7 @@ from gear.fact_changes.forms import MARKING_ANSWERS
 from gear.fact_changes.pages import marking_words
 from gear.forms.fields import day, text, tiles, words
 from gear.forms.files import HeldFileField, let_hold
+from gear.measure_words import KIND_OF_UNIT
 from gear.models import Disposal, FactChange, GearItem
 from gear.reasons import day_words
 from gear.rules import Due
@@ -28,7 +29,6 @@ from gear.services.examination import ANSWERS, Answer, Examination, defects_of, 
 from gear.services.inspect import Told, Verdict
 from gear.wear import WearMeasure
 
-KIND_OF_UNIT = {"mm": "diameter_gear", "m": "length", "%": "percent"}
 VERDICT_HINTS = {
     "fit": "Stays in service",
     "remark": "Stays in service; to be mended by a date",

@@ -13,6 +13,7 @@ from gear.defects import Cure, Defect, open_defects, uncured
 from gear.errors import DueTooLate, IncompleteExamination
 from gear.event_kinds import EXAMINATIONS, PASSING
 from gear.history import Examined, Found, due_after
+from gear.measure_words import past_words
 from gear.models import GearItem
 from gear.reasons import day_words
 from gear.rules import DECLARATION_MONTHS, SET_BY_INSPECTOR, Due, add_months, verdict_allowed, verdict_from_answers
@@ -57,18 +58,23 @@ class Examination:
         marking = self.answers.get("marking")
         return marking is None or marking.answer != "fail"
 
-    @property
-    def found_in_words(self) -> str:
-        """The findings as written, else what was seen at each point."""
-        return self.findings.strip() or "; ".join(a.saw.strip().rstrip(".") for a in self.answers.values() if a.saw)
+    def found_in_words(self, item: GearItem) -> str:
+        """The findings as written, else what was seen at each point; then each measure past its limit."""
+        seen = (a.saw.strip().rstrip(".") for a in self.answers.values() if a.saw)
+        written = self.findings.strip() or "; ".join(seen)
+        past = [words for words in self.past_limits(item) if words not in written]
+        return "; ".join([*([written.rstrip(".")] if written else []), *past]) if past else written
+
+    def past_limits(self, item: GearItem) -> Iterator[str]:
+        """Each measure past its limit, with the figure and the limit."""
+        for measure in item.declared.measures:
+            value, new = self.measures.get(measure.name), when_new(item, measure)
+            if value is not None and not measure.passes(value, new):
+                yield " ".join(past_words(measure, value, new, item.company.unit_system).split())  # plain spaces
 
     def best_verdict(self, item: GearItem) -> str:
         """The mildest verdict that answers and measures allow."""
-        passes = all(
-            measure.passes(self.measures[measure.name], when_new(item, measure))
-            for measure in item.declared.measures
-            if measure.name in self.measures
-        )
+        passes = not any(self.past_limits(item))
         return verdict_from_answers((a.answer for a in self.answers.values()), measures_pass=passes)
 
     def check(self, item: GearItem, verdict: str) -> None:

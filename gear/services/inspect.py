@@ -156,7 +156,7 @@ def write_inspection(
     row.validate_constraints(exclude=["record"])
     append_row(item.company, entry, row, people=[actor.person, signer])
     if verdict.verdict == "retire":
-        reason = examination.found_in_words or "Failed its examination"
+        reason = examination.found_in_words(item) or "Failed its examination"
         write_retirement(item, entry=entry, on=examination.on, because=reason, disposal=verdict.disposal)
     settle(item, entry)
     answer_markings(actor, row, signer, examination, entry=replace(entry, corrects=None))
@@ -210,7 +210,7 @@ def inspection_row(
         checklist_version=item.declared.checklist_label if examination.answers else "",
         answers=examination.answers_as_rows(item),
         measures=examination.measures_as_rows(item),
-        findings=examination.found_in_words,
+        findings=examination.found_in_words(item),
         verdict=verdict.verdict,
         remark_due_on=verdict.remark_due_on,
         next_due_on=due.on if due else None,

@@ -274,7 +274,7 @@ def write_failure(actor: Membership, row: RoundDraftItem, reading: Reading) -> I
 def says_what_fails(reading: Reading, item: GearItem) -> bool:
     examination = reading.examination
     return examination is not None and (
-        bool(examination.found_in_words) or examination.best_verdict(item) == "out_of_use"
+        bool(examination.found_in_words(item)) or examination.best_verdict(item) == "out_of_use"
     )
 
 

@@ -220,7 +220,15 @@ def test_a_measure_past_its_limit_takes_the_item_out_of_use(ines):
             "source": "tenth of the diameter lost (common practice)",
         }
     ]
+    assert row.findings == "thin; Smallest diameter found 12.5 mm, limit at least 12.6 mm"
     assert codes(item) == ["quarantined"]
+    assert "limit at least 12.6 mm" in item.quarantined_because
+
+
+def test_a_measure_alone_says_in_the_record_why_the_item_failed(ines):
+    item = ItemFactory(company=ines.company, rope=True)
+    row = sign(ines, item, Verdict("out_of_use", told=TOLD), measures={"diameter_mm": 12.5})
+    assert row.findings == "Smallest diameter found 12.5 mm, limit at least 12.6 mm"
 
 
 def test_a_defect_is_told_to_the_employer_or_not_signed(ines):

@@ -91,6 +91,15 @@ def test_the_page_tells_of_the_failure_it_showed_and_not_of_one_found_meanwhile(
     assert "eye worn" in browse.get(address).content.decode()
 
 
+def test_the_page_names_every_failure_that_the_telling_covers(browse, ines, rope):
+    draft = opened(ines, rope)
+    answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut at 3 m")
+    answer(ines, draft, rope, answer_ends="fail", saw_ends="eye worn")
+    page = browse.get(reverse("item_told", args=["R-01"])).content.decode()
+    assert "cut at 3 m" in page
+    assert "eye worn" in page
+
+
 def test_the_page_takes_no_failure_of_another_item(browse, ines, company, rope):
     other = ItemFactory(company=company, rope=True, tag="R-02")
     draft = opened(ines, rope, other)
