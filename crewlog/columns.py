@@ -60,6 +60,7 @@ class DeclaredColumn(Field[Set, Get]):
     `needed` is ALWAYS, or the name of an attribute of the row that makes it needed: without an answer the row is then
     incomplete. `asked_for` says what is missing, where the words do not.
     `favourable` is the direction in which a change is for the better; "source": any change asks where it comes from.
+    `why` says what makes it so.
     `method` names the column that says how it was obtained.
     `default_stands`: an empty box stands for the default. Any other column with a default has to be answered.
     """
@@ -76,6 +77,7 @@ class DeclaredColumn(Field[Set, Get]):
         needed: str = "",
         asked_for: str = "",
         favourable: Favourable = "",
+        why: str = "",
         method: str = "",
         default_stands: bool = False,
         null: bool = False,
@@ -88,6 +90,7 @@ class DeclaredColumn(Field[Set, Get]):
         self.needed = needed
         self.asked_for = asked_for
         self.favourable: Favourable = favourable
+        self.why = why
         self.method = method
         self.default_stands = default_stands
 

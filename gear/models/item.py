@@ -1,6 +1,8 @@
 """One tagged item of gear: what it is, what it is rated for, and where it stands today."""
 
 import datetime as dt
+from collections.abc import Mapping
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
@@ -12,11 +14,13 @@ from django.urls import reverse
 from crewlog.columns import (
     CountColumn,
     DayColumn,
+    DeclaredColumn,
     FlagColumn,
     LineColumn,
     ListedColumn,
     QuantityColumn,
     TextColumn,
+    declared_columns,
 )
 from crewlog.constraints import ChecksTogether
 from crewlog.models import Company, Person
@@ -55,14 +59,19 @@ class GearItem(ChecksTogether):
     tag = models.CharField(max_length=24, validators=[check_tag])
     gear_class = models.CharField(max_length=24, choices=class_choices)
     description = LineColumn("what it is", max_length=120, hint="Such as: Line, 14 mm, 45 m")
-    construction = line("construction", longest=24)
-    maker = line("maker", longest=80)
-    maker_model = line("model", longest=80)
-    serial = line("serial number", longest=60)
-    batch = line("batch", longest=60)
-    standard_marked = line("standard marked on it", longest=80)
+    construction = line(
+        "construction", longest=24, favourable="source", why="what it is used for turns on it, in no one order"
+    )
+    maker = line("maker", longest=80, favourable="source", why="recalls are found by it")
+    maker_model = line("model", longest=80, favourable="source", why="recalls are found by it")
+    serial = line("serial number", longest=60, favourable="source", why="recalls are found by it")
+    batch = line("batch", longest=60, favourable="source", why="recalls are found by it")
+    standard_marked = line("standard marked on it", longest=80, why="no rule reads it")
     colour_tracer = line("colour or tracer", longest=40)
-    material = ListedColumn("material", MATERIALS, max_length=20)
+    material = ListedColumn(
+        "material", MATERIALS, max_length=20,
+        favourable="source", why="heat, wet strength and stretch turn on it, in no one order"
+    )
 
     pulls_at_ground = use("pulls_at_ground")
     lifts_or_lowers = use("lifts_or_lowers")
@@ -78,29 +87,57 @@ class GearItem(ChecksTogether):
     )
     choker_rating_n = figure("choker rating", "force", label="Sling: choker")
     basket_rating_n = figure("basket rating", "force", label="Sling: basket")
-    minor_axis_strength_n = figure("strength across", "force", hint="Connectors: minor axis")
-    proven_hold_n = figure("proven hold", "force", label="Proven hold of the hitch")
+    minor_axis_strength_n = figure(
+        "strength across", "force", hint="Connectors: minor axis",
+        favourable="higher", why="higher, or known at all: it may be loaded across"
+    )
+    proven_hold_n = figure(
+        "proven hold", "force", label="Proven hold of the hitch",
+        favourable="higher", why="higher, or known at all: the hitch may hold more"
+    )
     proven_hold_basis = line(
-        "how the hold was proven", longest=160, hint="Cord, host rope, wraps and how it was loaded"
+        "how the hold was proven", longest=160, hint="Cord, host rope, wraps and how it was loaded",
+        why="no rule reads the words"
     )
     design_factor = QuantityColumn(
         "design factor", kind="number", least=1, check="gear_item_design_factor_at_least_one", noun="design factor",
-        refusal="A design factor is at least 1.", hint="Empty: that of its class. Stricter allowed, looser never."
+        refusal="A design factor is at least 1.", hint="Empty: that of its class. Stricter allowed, looser never.",
+        favourable="lower", why="lower: it may carry more of its strength"
     )
     gate = ListedColumn("gate", GATES, max_length=8)
     terminations = models.JSONField(default=list, blank=True)
 
-    length_m = figure("length", "length", label="Length now")
-    mass_kg = figure("mass", "mass")
-    diameter_mm = figure("diameter", "diameter_gear")
-    rope_diameter_min_mm = figure("thinnest rope", "diameter_gear")
-    rope_diameter_max_mm = figure("thickest rope", "diameter_gear")
+    length_m = figure(
+        "length", "length", label="Length now", favourable="higher", why="longer: it may span a longer path"
+    )
+    mass_kg = figure("mass", "mass", why="no rule reads it")
+    diameter_mm = figure(
+        "diameter", "diameter_gear",
+        favourable="source", why="thinner bends better and fits other sheaves, thicker fits others"
+    )
+    rope_diameter_min_mm = figure(
+        "thinnest rope", "diameter_gear", favourable="lower", why="thinner: it takes more ropes"
+    )
+    rope_diameter_max_mm = figure(
+        "thickest rope", "diameter_gear", favourable="higher", why="thicker: it takes more ropes"
+    )
     sheave_diameter_mm = figure("sheave or drum", "diameter_gear", label="Sheave or drum diameter")
     sheave_count = count("number of sheaves", most=8, label="Sheaves")
-    sheave_efficiency = ratio("efficiency of a sheave", noun="efficiency of a sheave")
-    sheave_efficiency_origin = ListedColumn("efficiency comes from", EFFICIENCY_ORIGINS, max_length=8)
-    extended_length_m = figure("extended length", "length", label="Extended length of the set")
-    two_blocked_length_m = figure("two-blocked length", "length", label="Two-blocked length of the set")
+    sheave_efficiency = ratio(
+        "efficiency of a sheave", noun="efficiency of a sheave",
+        favourable="source", why="more pull on one side, less on the other"
+    )
+    sheave_efficiency_origin = ListedColumn(
+        "efficiency comes from", EFFICIENCY_ORIGINS, max_length=8, favourable="source", why="goes with the efficiency"
+    )
+    extended_length_m = figure(
+        "extended length", "length", label="Extended length of the set",
+        favourable="higher", why="longer: one haul gives more"
+    )
+    two_blocked_length_m = figure(
+        "two-blocked length", "length", label="Two-blocked length of the set",
+        favourable="lower", why="shorter: one haul gives more"
+    )
     reference_elongation_ratio = figure("stretch", "percent")
     reference_load_ratio = ratio(
         "load of the stretch, as part of the breaking strength,", label="at this part of its breaking strength",
@@ -126,7 +163,8 @@ class GearItem(ChecksTogether):
     storage_place = line("kept at", longest=80)
     assembly = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="parts")
     parts_expected = CountColumn(
-        "tagged parts of the set", above=0, most=30, null=True, hint="Tackle sets only"
+        "tagged parts of the set", above=0, most=30, null=True, hint="Tackle sets only",
+        favourable="lower", why="fewer: none is missed"
     )
     parent = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="children")
     spliced_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
@@ -269,3 +307,6 @@ class GearItem(ChecksTogether):
     def is_back_late(self, on: dt.date) -> bool:
         """Whether it is borrowed and should have gone back."""
         return self.due_back_on is not None and self.due_back_on < on
+
+
+ITEM_COLUMNS: Mapping[str, DeclaredColumn[Any, Any]] = {column.name: column for column in declared_columns(GearItem)}
