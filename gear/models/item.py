@@ -121,10 +121,6 @@ class GearItem(ChecksTogether):
     rope_diameter_max_mm = figure(
         "thickest rope", "diameter_gear", favourable="higher", why="thicker: it takes more ropes"
     )
-    opening_mm = figure(
-        "opening", "diameter_gear", hint="Connectors: how wide the gate opens",
-        favourable="higher", why="wider: it takes thicker gear"
-    )
     sheave_diameter_mm = figure("sheave or drum", "diameter_gear", label="Sheave or drum diameter")
     sheave_count = count("number of sheaves", most=8, label="Sheaves")
     sheave_efficiency = ratio(
