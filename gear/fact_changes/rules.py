@@ -13,7 +13,7 @@ from typing import Any, Literal
 from crewlog.columns import Favourable
 from gear.classes import BY_CODE, CLASSES, LOCKING_GATES, USES
 from gear.gear_class import ANY_STRENGTH, GearClass
-from gear.models import ITEM_COLUMNS
+from gear.models import ITEM_COLUMNS, OTHER_HEADINGS
 from gear.services.register import EDITABLE, PLAIN
 
 Way = Literal["same", "stricter", "looser"]
@@ -220,7 +220,7 @@ NAMED = (
     Subject("basket_rating", "Sling: basket", ("basket_rating_n",)),
     Subject("minor_axis", "Strength across", ("minor_axis_strength_n",)),
     Subject("proven_hold", "Proven hold of the hitch", ("proven_hold_n", "proven_hold_basis")),
-    Subject("ends", "Ends it has for good", ("terminations",)),
+    Subject("ends", OTHER_HEADINGS["terminations"], ("terminations",)),
     Subject("length", "Length", ("length_m",)),
     Subject("mass", "Mass", ("mass_kg",)),
     Subject("diameter", "Diameter", ("diameter_mm",)),
@@ -234,7 +234,7 @@ NAMED = (
     Subject("life", "Life", ("life_from_maker", "life_years_from_manufacture", "life_years_from_first_use")),
     Subject("maker_interval", "Maker's inspection interval", ("maker_interval_months",)),
     Subject("parts", "Tagged parts of the set", ("parts_expected",)),
-    Subject("splice", "Spliced by", ("spliced_by",)),
+    Subject("splice", OTHER_HEADINGS["spliced_by"], ("spliced_by",)),
 )
 
 

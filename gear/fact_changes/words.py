@@ -10,17 +10,11 @@ from crewlog.models import Person
 from crewlog.quantity_display import factor_text, quantity_text
 from gear.classes import CLASSES, TERMINATIONS
 from gear.fact_changes.rules import SUBJECTS, Subject
-from gear.models import ITEM_COLUMNS, GearItem
+from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, GearItem
 from gear.reasons import day_words
 from gear.services.register import EDITABLE, snapshot
 
 CONSTRUCTIONS = {code: words for declared in CLASSES for code, words in declared.constructions}
-OTHER_LABELS = {
-    "terminations": "Ends it has for good",
-    "assembly": "Part of tackle set",
-    "parent": "Cut from",
-    "spliced_by": "Spliced by",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +30,7 @@ class Swap:
 
 
 def label_of(name: str) -> str:
-    return ITEM_COLUMNS[name].heading if name in ITEM_COLUMNS else OTHER_LABELS.get(name, name)
+    return ITEM_COLUMNS[name].heading if name in ITEM_COLUMNS else OTHER_HEADINGS.get(name, name)
 
 
 def value_words(name: str, value: Any, units: str) -> str:

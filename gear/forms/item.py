@@ -10,7 +10,7 @@ from crewlog.models import Company, Person
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from gear.classes import BY_CODE, CLASS_CHOICES, CLASSES, TACKLE_SET, TERMINATIONS
 from gear.forms.fields import one_of, words
-from gear.models import GearItem
+from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, GearItem
 from gear.services.register import EDITABLE, PLAIN
 
 CONSTRUCTIONS = sorted({choice for c in CLASSES for choice in c.constructions}, key=lambda choice: choice[1])
@@ -24,13 +24,18 @@ class ItemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
 
     tag = words("Tag", required=True, longest=24, help_text="As stamped or sewn on it. Never used twice.")
     gear_class = one_of("Class", CLASS_CHOICES, required=True, empty="Choose a class")
-    construction = one_of("Construction", CONSTRUCTIONS)
+    construction = one_of(ITEM_COLUMNS["construction"].label, CONSTRUCTIONS)
     terminations = forms.MultipleChoiceField(
-        label="Ends it has for good", choices=TERMINATIONS, required=False, widget=forms.CheckboxSelectMultiple
+        label=OTHER_HEADINGS["terminations"], choices=TERMINATIONS, required=False, widget=forms.CheckboxSelectMultiple
     )
-    assembly = forms.ModelChoiceField(label="Part of tackle set", queryset=GearItem.objects.none(), required=False)
+    assembly = forms.ModelChoiceField(
+        label=OTHER_HEADINGS["assembly"], queryset=GearItem.objects.none(), required=False
+    )
     spliced_by = forms.ModelChoiceField(
-        label="Spliced by", queryset=Person.objects.none(), required=False, help_text="May not examine it"
+        label=OTHER_HEADINGS["spliced_by"],
+        queryset=Person.objects.none(),
+        required=False,
+        help_text="May not examine it",
     )
 
     class Meta:

@@ -17,7 +17,7 @@ from crewlog.columns import (
 from crewlog.form_boxes import LONGEST_TEXT
 from crewlog.quantity_kinds import kind_named
 from gear.classes import CLASS_CHOICES, CLASSES, TERMINATIONS, USES
-from gear.models import ITEM_COLUMNS, Disposal
+from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, Disposal
 from gear.services.register import EDITABLE
 
 PART_OF_ONE = "1"  # the unit of a ratio written as 0.92
@@ -103,16 +103,22 @@ HEADINGS: Mapping[str, str] = {
     **{name: f"Use: {words.lower()}" for name, words in USE_WORDS},
 }
 RETIREMENT = ("retired_on", "retired_because", "disposal")
+
+
+def _other(name: str, kind: str, *known_as: str, choices: tuple[tuple[str, str], ...] = ()) -> Column:
+    return Column(name, OTHER_HEADINGS[name], kind, choices=choices, known_as=known_as)
+
+
 # What is no plain column of an item, or takes its choices from the classes.
 OTHERS: tuple[Column, ...] = (
     Column("tag", "Tag", "tag", longest=24, known_as=("tag no", "tag number", "asset", "asset no", "asset tag", "id")),
     Column("gear_class", "Class", "choice", choices=CLASS_CHOICES, known_as=("gear class", "kind", "type", "category")),
     Column("construction", "Construction", "choice", choices=CONSTRUCTIONS),
     Column("uses", "Uses", "uses", known_as=("use", "used for")),
-    Column("terminations", "Ends it has for good", "ends", choices=TERMINATIONS, known_as=("ends", "terminations")),
-    Column("assembly", "Part of tackle set", "item", known_as=("assembly", "tackle set", "set")),
-    Column("parent", "Cut from", "item", known_as=("parent", "parent tag")),
-    Column("spliced_by", "Spliced by", "person", known_as=("splicer",)),
+    _other("terminations", "ends", "ends", "terminations", choices=TERMINATIONS),
+    _other("assembly", "item", "assembly", "tackle set", "set"),
+    _other("parent", "item", "parent", "parent tag"),
+    _other("spliced_by", "person", "splicer"),
     Column("retired_on", "Retired on", "day", known_as=("retired",)),
     Column("retired_because", "Retired because", longest=200),
     Column("disposal", "What became of it", "choice", choices=tuple(Disposal.choices), known_as=("disposal",)),

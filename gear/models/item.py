@@ -309,4 +309,11 @@ class GearItem(ChecksTogether):
         return self.due_back_on is not None and self.due_back_on < on
 
 
+# What the facts are called that are a list of ends or rows of other tables.
+OTHER_HEADINGS: Mapping[str, str] = {
+    "terminations": "Ends it has for good",
+    "assembly": "Part of tackle set",
+    "parent": "Cut from",
+    "spliced_by": "Spliced by",
+}
 ITEM_COLUMNS: Mapping[str, DeclaredColumn[Any, Any]] = {column.name: column for column in declared_columns(GearItem)}
