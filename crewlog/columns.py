@@ -5,7 +5,7 @@ The form field, the bounds of the CHECK and the words of a sentence come from th
 change of words or answers needs none; a bound that a CHECK holds does.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Any, ClassVar, Literal, TypeVar
 
@@ -14,6 +14,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.text import capfirst
 
+from crewlog import form_boxes
 from crewlog.answers import answer, whole_number
 from crewlog.fields import BearingField, QuantityField
 from crewlog.quantities import Limits
@@ -25,16 +26,29 @@ Set = TypeVar("Set")
 Get = TypeVar("Get")
 
 if TYPE_CHECKING:
-    from django.db.models import BooleanField, CharField, Field, FloatField, PositiveSmallIntegerField
+    from django.db.models import (
+        BooleanField,
+        CharField,
+        DateField,
+        Field,
+        FloatField,
+        PositiveIntegerField,
+        PositiveSmallIntegerField,
+        TextField,
+    )
 else:
 
     def _with_parameters(field):
         """Django's field, taking the type parameters that its stubs have."""
         return type(field.__name__, (field,), {"__class_getitem__": classmethod(lambda cls, _: cls)})
 
-    BooleanField, CharField, Field, FloatField, PositiveSmallIntegerField = (
+    BooleanField, CharField, DateField, Field, FloatField = (
         _with_parameters(getattr(models, name))
-        for name in ("BooleanField", "CharField", "Field", "FloatField", "PositiveSmallIntegerField")
+        for name in ("BooleanField", "CharField", "DateField", "Field", "FloatField")
+    )
+    PositiveIntegerField, PositiveSmallIntegerField, TextField = (
+        _with_parameters(getattr(models, name))
+        for name in ("PositiveIntegerField", "PositiveSmallIntegerField", "TextField")
     )
 
 
@@ -42,9 +56,11 @@ class DeclaredColumn(Field[Set, Get]):
     """A column of a form that people fill in; a nullable one may stay unanswered.
 
     `words` name it in a sentence; `label` its box, where capitals do not make it of the words; `hint` stands under it.
+    `heading` names it where it stands among others, in a list or a history, if the label does not.
     `needed` is ALWAYS, or the name of an attribute of the row that makes it needed: without an answer the row is then
     incomplete. `asked_for` says what is missing, where the words do not.
     `favourable` is the direction in which a change is for the better; "source": any change asks where it comes from.
+    `why` says what makes it so.
     `method` names the column that says how it was obtained.
     `default_stands`: an empty box stands for the default. Any other column with a default has to be answered.
     """
@@ -56,10 +72,12 @@ class DeclaredColumn(Field[Set, Get]):
         words: str,
         *,
         label: str = "",
+        heading: str = "",
         hint: str = "",
         needed: str = "",
         asked_for: str = "",
         favourable: Favourable = "",
+        why: str = "",
         method: str = "",
         default_stands: bool = False,
         null: bool = False,
@@ -68,9 +86,11 @@ class DeclaredColumn(Field[Set, Get]):
         super().__init__(words, null=null, **{"blank": null, **kwargs}, help_text=hint)
         self.words = words
         self.label = label or capfirst(words)
+        self.heading = heading or self.label
         self.needed = needed
         self.asked_for = asked_for
         self.favourable: Favourable = favourable
+        self.why = why
         self.method = method
         self.default_stands = default_stands
 
@@ -101,6 +121,7 @@ class BoundedColumn(DeclaredColumn[Set, Get]):
     """A number between bounds in its stored unit; `above` keeps the lower bound itself out.
 
     `check` names a constraint of the model's Meta that holds these bounds, beside what its condition says already.
+    With a `refusal` the constraint is the column's own, "%(column)s" in `check` its name: it says this when broken.
     """
 
     below: float | None = None
@@ -113,12 +134,14 @@ class BoundedColumn(DeclaredColumn[Set, Get]):
         above: float | None = None,
         greatest: float | None = None,
         check: str = "",
+        refusal: str = "",
         null: bool = False,
         **kwargs: Any,
     ) -> None:
         if least is not None and above is not None:
             raise ValueError("a column has either a least value or one that it lies above")
-        self.least, self.above, self.greatest, self.check_name = least, above, greatest, check
+        self.least, self.above, self.greatest = least, above, greatest
+        self.check_name, self.refusal = check, refusal
         super().__init__(words, null=null, **kwargs)
 
     @property
@@ -144,6 +167,13 @@ class BoundedColumn(DeclaredColumn[Set, Get]):
     def contribute_to_class(self, cls: type[models.Model], name: str, private_only: bool = False) -> None:
         super().contribute_to_class(cls, name, private_only)
         if not self.check_name:
+            return
+        if self.refusal:
+            own = self.check_name % {"column": name}
+            check = models.CheckConstraint(
+                name=own, condition=self.within_bounds(), violation_error_message=self.refusal
+            )
+            cls._meta.constraints = [*cls._meta.constraints, check]
             return
         constraint = next((each for each in cls._meta.constraints if each.name == self.check_name), None)
         if not isinstance(constraint, models.CheckConstraint) or not isinstance(constraint.condition, Q):
@@ -186,16 +216,41 @@ class QuantityColumn(BoundedColumn[Set, Get], FloatField[Set, Get]):
         )
 
 
-class CountColumn(BoundedColumn[Set, Get], PositiveSmallIntegerField[Set, Get]):
-    """A whole number from `least` to `greatest`."""
+class WholeColumn(BoundedColumn[Set, Get]):
+    """A whole number from `least`, or just above `above`, to `greatest`.
+
+    `most` catches slips of the hand where nothing is refused for good: no box and no list takes more.
+    `counted` is what it counts, as it stands behind the number.
+    """
+
+    def __init__(self, words: str, *, most: int = 0, counted: str = "", null: bool = False, **kwargs: Any) -> None:
+        self.most, self.counted = most, counted
+        super().__init__(words, null=null, **kwargs)
+
+    @property
+    def typed_bounds(self) -> tuple[int, int]:
+        """The least and the most that a box takes."""
+        least = self.least if self.above is None else self.above + 1
+        most = self.most or self.greatest
+        if least is None or not most:
+            raise ValueError(f"{self.name} is asked for and has no bounds")
+        return int(least), int(most)
+
+    def formfield(self, **kwargs: Any) -> Any:
+        words = {**self.form_words(), **kwargs}
+        return whole_number(words.pop("label"), *self.typed_bounds, **words)
+
+
+class CountColumn(WholeColumn[Set, Get], PositiveSmallIntegerField[Set, Get]):
+    """A whole number up to some thousands."""
 
     plain = models.PositiveSmallIntegerField
 
-    def formfield(self, **kwargs: Any) -> Any:
-        if self.least is None or self.greatest is None:
-            raise ValueError(f"{self.name} is asked for and has no bounds")
-        words = {**self.form_words(), **kwargs}
-        return whole_number(words.pop("label"), int(self.least), int(self.greatest), **words)
+
+class LargeCountColumn(WholeColumn[Set, Get], PositiveIntegerField[Set, Get]):
+    """A whole number up to millions."""
+
+    plain = models.PositiveIntegerField
 
 
 class ChoiceColumn(DeclaredColumn[Set, Get], CharField[Set, Get]):
@@ -226,6 +281,57 @@ class FlagColumn(DeclaredColumn[Set, Get], BooleanField[Set, Get]):
     def formfield(self, **kwargs: Any) -> Any:
         words = {**self.form_words(), **kwargs}
         return forms.BooleanField(**words, initial=self.get_default())
+
+
+class ListedColumn(DeclaredColumn[Set, Get], CharField[Set, Get]):
+    """One code of many, picked from a list, or empty where none is stated."""
+
+    plain = models.CharField
+
+    def __init__(self, words: str, codes: Sequence[tuple[str, str]], *, max_length: int, **kwargs: Any) -> None:
+        super().__init__(words, choices=codes, max_length=max_length, blank=True, default="", **kwargs)
+        self.codes = tuple(codes)
+
+    def formfield(self, **kwargs: Any) -> Any:
+        asked = {**self.form_words(), **kwargs}
+        return form_boxes.one_of(asked.pop("label"), self.codes, **asked)
+
+
+class LineColumn(DeclaredColumn[Set, Get], CharField[Set, Get]):
+    """A line of words; it has to be written unless it is `blank`."""
+
+    plain = models.CharField
+
+    def __init__(self, words: str, *, max_length: int, **kwargs: Any) -> None:
+        super().__init__(words, max_length=max_length, **kwargs)
+        self.longest = max_length
+
+    def formfield(self, **kwargs: Any) -> Any:
+        asked = {**self.form_words(), "required": not self.blank, **kwargs}
+        return form_boxes.words(asked.pop("label"), longest=self.longest, **asked)
+
+
+class TextColumn(DeclaredColumn[Set, Get], TextField[Set, Get]):
+    """Several lines of words, or none."""
+
+    plain = models.TextField
+
+    def __init__(self, words: str, **kwargs: Any) -> None:
+        super().__init__(words, **{"blank": True, "default": "", **kwargs})
+
+    def formfield(self, **kwargs: Any) -> Any:
+        asked = {**self.form_words(), **kwargs}
+        return form_boxes.text(asked.pop("label"), **asked)
+
+
+class DayColumn(DeclaredColumn[Set, Get], DateField[Set, Get]):
+    """A day."""
+
+    plain = models.DateField
+
+    def formfield(self, **kwargs: Any) -> Any:
+        asked = {**self.form_words(), **kwargs}
+        return form_boxes.day(asked.pop("label"), **asked)
 
 
 @cache

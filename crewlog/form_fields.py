@@ -1,68 +1,18 @@
-"""Small pieces that forms share: fields with the house's messages, and where a service's refusal is shown."""
+"""Small pieces that forms share: tiles, and where a service's refusal is shown."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
-from crewlog.answers import WholeField
 from crewlog.errors import RuleBroken
+from crewlog.form_boxes import Choices
 from crewlog.stale import StaleEdit
 from crewlog.stale.forms import EditedForm
 from crewlog.widgets import Tiles
 
-Choices = Iterable[tuple[str, str]]
 PHONE = {"inputmode": "tel", "autocomplete": "off"}
-
-
-def day(label: str, *, required: bool = False, **kwargs: Any) -> forms.DateField:
-    """A day, picked or typed."""
-    return forms.DateField(
-        label=label,
-        required=required,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": "Write the day like 2026-11-25.", "required": "Give the day."},
-        **kwargs,
-    )
-
-
-def words(label: str, *, required: bool = False, longest: int = 120, **kwargs: Any) -> forms.CharField:
-    return forms.CharField(
-        label=label, required=required, max_length=longest, error_messages={"required": "Fill this in."}, **kwargs
-    )
-
-
-def text(label: str, *, required: bool = False, rows: int = 3, **kwargs: Any) -> forms.CharField:
-    return forms.CharField(
-        label=label,
-        required=required,
-        max_length=4000,
-        widget=forms.Textarea(attrs={"rows": rows}),
-        error_messages={"required": "Fill this in."},
-        **kwargs,
-    )
-
-
-def whole(label: str, *, most: int, **kwargs: Any) -> WholeField:
-    return WholeField(
-        label=label,
-        required=False,
-        min_value=1,
-        max_value=most,
-        error_messages={"invalid": "Write a whole number."},
-        **kwargs,
-    )
-
-
-def one_of(label: str, choices: Choices, *, required: bool = False, empty: str = "Not stated", **kwargs: Any) -> Any:
-    return forms.ChoiceField(
-        label=label,
-        required=required,
-        choices=[("", empty), *choices],
-        error_messages={"required": "Choose one."},
-        **kwargs,
-    )
 
 
 def tiles(label: str, choices: Choices, *, hints: Mapping[str, str] | None = None, **kwargs: Any) -> Any:

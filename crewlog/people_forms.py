@@ -8,7 +8,8 @@ from django.forms import BoundField
 
 from crewlog.answers import WholeField
 from crewlog.fields import QuantityField, UnitForm
-from crewlog.form_fields import PHONE, day, one_of, tiles, words
+from crewlog.form_boxes import day, one_of, words
+from crewlog.form_fields import PHONE, tiles
 from crewlog.hooks import GEAR_CLASSES
 from crewlog.models import Company, Hold, Person, Role, Skill
 from crewlog.services.competence import Assessed, Skilled

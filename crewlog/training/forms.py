@@ -2,7 +2,7 @@
 
 from django import forms
 
-from crewlog.form_fields import one_of
+from crewlog.form_boxes import one_of
 from crewlog.models import Skill
 
 

@@ -1,16 +1,20 @@
-"""Which way a change of a fact goes: to the stricter or to the more favourable side. Standard library only.
+"""Which way a change of a fact goes: to the stricter or to the more favourable side.
 
-Every fact of an item stands in one table with what makes it more favourable and why. A change to the favourable side
-counts only when somebody else has read the marking; to the stricter side it counts at once.
+A column says what makes its fact more favourable and why; those judged by more than themselves stand in `JUDGED`. A
+change to the favourable side counts only when somebody else has read the marking; to the stricter side it counts at
+once.
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from gear.classes import BY_CODE, LOCKING_GATES, USES
+from crewlog.columns import Favourable
+from gear.classes import BY_CODE, CLASSES, LOCKING_GATES, USES
 from gear.gear_class import ANY_STRENGTH, GearClass
+from gear.models import ITEM_COLUMNS, OTHER_HEADINGS
+from gear.services.register import EDITABLE, PLAIN
 
 Way = Literal["same", "stricter", "looser"]
 Values = Mapping[str, Any]
@@ -29,9 +33,8 @@ Judge = Callable[[str, Values, Values, About], Way]
 
 @dataclass(frozen=True, slots=True)
 class FactRule:
-    """One fact: its words, how a change is judged, and what the judgement rests on."""
+    """One fact: how a change is judged, and what the judgement rests on."""
 
-    label: str
     judge: Judge
     why: str
 
@@ -144,105 +147,108 @@ LESS = by_figure(more_is_looser=False, unknown=math.inf)
 EITHER = without_direction(empty_is_refused=False)
 KNOWN = without_direction(empty_is_refused=True)
 
-# Every fact that is changed as an event.
-FACTS: dict[str, FactRule] = {
-    "breaking_strength_n": FactRule("Minimum breaking strength", rating, "higher: it may carry more"),
-    "working_load_limit_n": FactRule("Working load limit", rating, "higher: it may carry more"),
-    "vertical_rating_n": FactRule("Sling: straight", rating, "higher: it may carry more"),
-    "choker_rating_n": FactRule("Sling: choker", rating, "higher: it may carry more"),
-    "basket_rating_n": FactRule("Sling: basket", rating, "higher: it may carry more"),
-    "minor_axis_strength_n": FactRule("Strength across", MORE, "higher, or known at all: it may be loaded across"),
-    "design_factor": FactRule("Design factor", LESS, "lower: it may carry more of its strength"),
-    "proven_hold_n": FactRule("Proven hold of the hitch", MORE, "higher, or known at all: the hitch may hold more"),
-    "proven_hold_basis": FactRule("How the hold was proven", unread, "no rule reads the words"),
-    "gate": FactRule("Gate", gate, "only a locking gate may carry"),
-    "material": FactRule("Material", EITHER, "heat, wet strength and stretch turn on it, in no one order"),
-    "construction": FactRule("Construction", EITHER, "what it is used for turns on it, in no one order"),
-    "terminations": FactRule("Ends it has for good", KNOWN, "each end leaves another share of the strength"),
-    "length_m": FactRule("Length now", MORE, "longer: it may span a longer path"),
-    "diameter_mm": FactRule("Diameter", EITHER, "thinner bends better and fits other sheaves, thicker fits others"),
-    "rope_diameter_min_mm": FactRule("Thinnest rope", LESS, "thinner: it takes more ropes"),
-    "rope_diameter_max_mm": FactRule("Thickest rope", MORE, "thicker: it takes more ropes"),
-    "sheave_diameter_mm": FactRule(
-        "Sheave or drum diameter", MORE_OR_NONE, "larger: ropes bend less; unknown: no bend is judged"
-    ),
+BY_FAVOURABLE: Mapping[Favourable, Judge] = {"higher": MORE, "lower": LESS, "source": EITHER, "": unread}
+
+# What is judged by its class, by another fact, or by what an unknown one leaves.
+JUDGED: dict[str, FactRule] = {
+    "breaking_strength_n": FactRule(rating, "higher: it may carry more"),
+    "working_load_limit_n": FactRule(rating, "higher: it may carry more"),
+    "vertical_rating_n": FactRule(rating, "higher: it may carry more"),
+    "choker_rating_n": FactRule(rating, "higher: it may carry more"),
+    "basket_rating_n": FactRule(rating, "higher: it may carry more"),
+    "gate": FactRule(gate, "only a locking gate may carry"),
+    "terminations": FactRule(KNOWN, "each end leaves another share of the strength"),
+    "sheave_diameter_mm": FactRule(MORE_OR_NONE, "larger: ropes bend less; unknown: no bend is judged"),
     "sheave_count": FactRule(
-        "Sheaves", by_figure(more_is_looser=True, unknown=1.0), "more: it takes tackles of more parts; unknown is one"
+        by_figure(more_is_looser=True, unknown=1.0), "more: it takes tackles of more parts; unknown is one"
     ),
-    "sheave_efficiency": FactRule("Efficiency of a sheave", EITHER, "more pull on one side, less on the other"),
-    "sheave_efficiency_origin": FactRule("Efficiency comes from", EITHER, "goes with the efficiency"),
-    "extended_length_m": FactRule("Extended length of the set", MORE, "longer: one haul gives more"),
-    "two_blocked_length_m": FactRule("Two-blocked length of the set", LESS, "shorter: one haul gives more"),
-    "reference_elongation_ratio": FactRule("Stretch", KNOWN, "more resets on one side, a higher peak on the other"),
-    "reference_load_ratio": FactRule("Stretch was measured at", KNOWN, "goes with the stretch"),
-    "mass_kg": FactRule("Mass", unread, "no rule reads it"),
-    "manufactured_on": FactRule("Made on", by_day, "later: its life ends later"),
-    "is_unused": FactRule("Not used yet", first_use, "unused: its life has not begun"),
-    "first_used_on": FactRule("First used on", first_use, "later: its life ends later"),
-    "life_from_maker": FactRule("The maker sets its life", life, "more years, or no end: its life ends later"),
-    "life_years_from_manufacture": FactRule("Years from manufacture", life, "more years, or no end"),
-    "life_years_from_first_use": FactRule("Years from first use", life, "more years, or no end"),
-    "permitted_uses": FactRule("Uses permitted", MORE_OR_NONE, "more, or no limit: it serves longer"),
-    "maker_interval_months": FactRule("Maker's inspection interval", MORE_OR_NONE, "longer, or none: due later"),
-    **{column: FactRule(words, uses, "the strictest use sets the interval") for _, column, words in USES},
-    "maker": FactRule("Maker", EITHER, "recalls are found by it"),
-    "maker_model": FactRule("Model", EITHER, "recalls are found by it"),
-    "serial": FactRule("Serial number", EITHER, "recalls are found by it"),
-    "batch": FactRule("Batch", EITHER, "recalls are found by it"),
-    "standard_marked": FactRule("Standard marked on it", unread, "no rule reads it"),
-    "parts_expected": FactRule("Tagged parts of the set", LESS, "fewer: none is missed"),
-    "spliced_by": FactRule("Spliced by", splicer, "who spliced it may not examine it"),
+    "reference_elongation_ratio": FactRule(KNOWN, "more resets on one side, a higher peak on the other"),
+    "reference_load_ratio": FactRule(KNOWN, "goes with the stretch"),
+    "manufactured_on": FactRule(by_day, "later: its life ends later"),
+    "is_unused": FactRule(first_use, "unused: its life has not begun"),
+    "first_used_on": FactRule(first_use, "later: its life ends later"),
+    "life_from_maker": FactRule(life, "more years, or no end: its life ends later"),
+    "life_years_from_manufacture": FactRule(life, "more years, or no end"),
+    "life_years_from_first_use": FactRule(life, "more years, or no end"),
+    "permitted_uses": FactRule(MORE_OR_NONE, "more, or no limit: it serves longer"),
+    "maker_interval_months": FactRule(MORE_OR_NONE, "longer, or none: due later"),
+    **{column: FactRule(uses, "the strictest use sets the interval") for _, column, _ in USES},
+    "spliced_by": FactRule(splicer, "who spliced it may not examine it"),
 }
+
+
+def rule_of(name: str) -> FactRule:
+    if name in JUDGED:
+        return JUDGED[name]
+    column = ITEM_COLUMNS[name]
+    return FactRule(BY_FAVOURABLE[column.favourable], column.why)
+
+
+# Every fact that is changed as an event; which item it was cut from never changes.
+FACTS: Mapping[str, FactRule] = {name: rule_of(name) for name in EDITABLE if name not in {*PLAIN, "parent"}}
+
+OF_SOME = frozenset(column for declared in CLASSES for column in (*declared.ratings, *declared.facts))
 
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """Facts that are changed together on one page; `of_some`: only classes that declare one of them have it."""
+    """Facts that are changed together on one page."""
 
     code: str
     title: str
     columns: tuple[str, ...]
-    of_some: bool = False
+
+    @property
+    def of_some(self) -> bool:
+        """Whether only the classes that declare one of its facts have it."""
+        return not OF_SOME.isdisjoint(self.columns)
 
     def is_of(self, declared: GearClass) -> bool:
         """Whether items of a class have it."""
         return not self.of_some or not {*declared.ratings, *declared.facts}.isdisjoint(self.columns)
 
 
-SUBJECTS: tuple[Subject, ...] = (
-    Subject("breaking_strength", "Minimum breaking strength", ("breaking_strength_n",), of_some=True),
-    Subject("working_load_limit", "Working load limit, as marked", ("working_load_limit_n",), of_some=True),
-    Subject("vertical_rating", "Sling: straight", ("vertical_rating_n",), of_some=True),
-    Subject("choker_rating", "Sling: choker", ("choker_rating_n",), of_some=True),
-    Subject("basket_rating", "Sling: basket", ("basket_rating_n",), of_some=True),
-    Subject("minor_axis", "Strength across", ("minor_axis_strength_n",), of_some=True),
-    Subject("design_factor", "Design factor", ("design_factor",)),
-    Subject("proven_hold", "Proven hold of the hitch", ("proven_hold_n", "proven_hold_basis"), of_some=True),
-    Subject("gate", "Gate", ("gate",), of_some=True),
-    Subject("length", "Length", ("length_m",), of_some=True),
-    Subject("diameter", "Diameter", ("diameter_mm",), of_some=True),
-    Subject("rope_range", "Ropes it takes", ("rope_diameter_min_mm", "rope_diameter_max_mm"), of_some=True),
-    Subject("sheave", "Sheaves or drum", ("sheave_diameter_mm", "sheave_count"), of_some=True),
-    Subject("efficiency", "Efficiency of a sheave", ("sheave_efficiency", "sheave_efficiency_origin"), of_some=True),
-    Subject("material", "Material", ("material",)),
-    Subject("construction", "Construction", ("construction",)),
-    Subject("ends", "Ends it has for good", ("terminations",), of_some=True),
-    Subject("stretch", "Stretch", ("reference_elongation_ratio", "reference_load_ratio"), of_some=True),
-    Subject("set_lengths", "Lengths of the set", ("extended_length_m", "two_blocked_length_m"), of_some=True),
-    Subject("mass", "Mass", ("mass_kg",)),
-    Subject("made_on", "Made on", ("manufactured_on",)),
-    Subject("first_use", "First used on", ("is_unused", "first_used_on")),
-    Subject(
-        "life", "Life", ("life_from_maker", "life_years_from_manufacture", "life_years_from_first_use")
-    ),
-    Subject("permitted_uses", "Uses permitted", ("permitted_uses",)),
-    Subject("maker_interval", "Maker's inspection interval", ("maker_interval_months",)),
-    Subject("uses", "What it is used for", tuple(column for _, column, _ in USES)),
+# Facts that go together, and those called otherwise than their column.
+NAMED = (
     Subject("identity", "Maker, model, serial, batch", ("maker", "maker_model", "serial", "batch")),
     Subject("standard", "Standard marked on it", ("standard_marked",)),
-    Subject("parts", "Tagged parts of the set", ("parts_expected",), of_some=True),
-    Subject("splice", "Spliced by", ("spliced_by",), of_some=True),
-)  # fmt: skip
+    Subject("uses", "What it is used for", tuple(column for _, column, _ in USES)),
+    Subject("working_load_limit", "Working load limit, as marked", ("working_load_limit_n",)),
+    Subject("breaking_strength", "Minimum breaking strength", ("breaking_strength_n",)),
+    Subject("vertical_rating", "Sling: straight", ("vertical_rating_n",)),
+    Subject("choker_rating", "Sling: choker", ("choker_rating_n",)),
+    Subject("basket_rating", "Sling: basket", ("basket_rating_n",)),
+    Subject("minor_axis", "Strength across", ("minor_axis_strength_n",)),
+    Subject("proven_hold", "Proven hold of the hitch", ("proven_hold_n", "proven_hold_basis")),
+    Subject("ends", OTHER_HEADINGS["terminations"], ("terminations",)),
+    Subject("length", "Length", ("length_m",)),
+    Subject("mass", "Mass", ("mass_kg",)),
+    Subject("diameter", "Diameter", ("diameter_mm",)),
+    Subject("rope_range", "Ropes it takes", ("rope_diameter_min_mm", "rope_diameter_max_mm")),
+    Subject("sheave", "Sheaves or drum", ("sheave_diameter_mm", "sheave_count")),
+    Subject("efficiency", "Efficiency of a sheave", ("sheave_efficiency", "sheave_efficiency_origin")),
+    Subject("set_lengths", "Lengths of the set", ("extended_length_m", "two_blocked_length_m")),
+    Subject("stretch", "Stretch", ("reference_elongation_ratio", "reference_load_ratio")),
+    Subject("made_on", "Made on", ("manufactured_on",)),
+    Subject("first_use", "First used on", ("is_unused", "first_used_on")),
+    Subject("life", "Life", ("life_from_maker", "life_years_from_manufacture", "life_years_from_first_use")),
+    Subject("maker_interval", "Maker's inspection interval", ("maker_interval_months",)),
+    Subject("parts", "Tagged parts of the set", ("parts_expected",)),
+    Subject("splice", OTHER_HEADINGS["spliced_by"], ("spliced_by",)),
+)
+
+
+def subjects() -> Iterator[Subject]:
+    """Every subject in the order of the register; a fact named in none is one of its own, called like its column."""
+    named = {column: subject for subject in NAMED for column in subject.columns}
+    for name in FACTS:
+        if name not in named:
+            yield Subject(name, ITEM_COLUMNS[name].label, (name,))
+        elif named[name].columns[0] == name:
+            yield named[name]
+
+
+SUBJECTS: tuple[Subject, ...] = tuple(subjects())
 BY_SUBJECT: dict[str, Subject] = {subject.code: subject for subject in SUBJECTS}
 SUBJECT_OF: dict[str, str] = {column: subject.code for subject in SUBJECTS for column in subject.columns}
 

@@ -17,7 +17,8 @@ from crewlog.files.photographs import Photograph
 from crewlog.models import Company, Membership, Person, Role
 from crewlog.services.rights import require_role
 from gear.fact_changes.applying import with_facts, write_facts
-from gear.fact_changes.rules import BY_SUBJECT, FACTS, About, Way, is_mixed_life, ways_of
+from gear.fact_changes.rules import BY_SUBJECT, About, Way, is_mixed_life, ways_of
+from gear.fact_changes.words import label_of
 from gear.models import (
     ChangeAnswer,
     FactChange,
@@ -155,7 +156,7 @@ def check_grounds(weighed: Weighed, grounds: Grounds) -> None:
         if not getattr(grounds, name).strip():
             raise RuleBroken("Say why, and where the new one stands.", code="change-without-reason", field=name)
     if weighed.waiting and grounds.shown is None:
-        named = ", ".join(FACTS[name].label.lower() for name in weighed.waiting)
+        named = ", ".join(label_of(name).lower() for name in weighed.waiting)
         raise RuleBroken(
             f"To the favourable side ({named}): add a photograph of the marking, or the paper it stands in.",
             code="change-not-shown",

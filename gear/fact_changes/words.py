@@ -5,58 +5,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from crewlog.columns import DayColumn, FlagColumn, ListedColumn, QuantityColumn, WholeColumn
 from crewlog.models import Person
 from crewlog.quantity_display import factor_text, quantity_text
-from crewlog.units import Direction
-from gear.classes import CLASSES, EFFICIENCY_ORIGINS, GATES, MATERIALS, TERMINATIONS, USES
-from gear.fact_changes.rules import FACTS, SUBJECTS, Subject
-from gear.models import GearItem
+from gear.classes import CLASSES, TERMINATIONS
+from gear.fact_changes.rules import SUBJECTS, Subject
+from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, GearItem
 from gear.reasons import day_words
 from gear.services.register import EDITABLE, snapshot
 
-# Column -> kind of quantity, and how it is rounded: limits down.
-QUANTITIES: dict[str, tuple[str, Direction]] = {
-    **dict.fromkeys(
-        (
-            "breaking_strength_n", "working_load_limit_n", "vertical_rating_n", "choker_rating_n", "basket_rating_n",
-            "minor_axis_strength_n", "proven_hold_n",
-        ),
-        ("force", "down"),
-    ),
-    **dict.fromkeys(("length_m", "extended_length_m", "two_blocked_length_m"), ("length", "nearest")),
-    **dict.fromkeys(
-        ("diameter_mm", "rope_diameter_min_mm", "rope_diameter_max_mm", "sheave_diameter_mm"),
-        ("diameter_gear", "nearest"),
-    ),
-    "mass_kg": ("mass", "nearest"),
-}  # fmt: skip
-RATIOS = ("sheave_efficiency", "reference_elongation_ratio", "reference_load_ratio")
-CHOICES: dict[str, dict[str, str]] = {
-    "gate": dict(GATES),
-    "material": dict(MATERIALS),
-    "construction": {code: words for declared in CLASSES for code, words in declared.constructions},
-    "sheave_efficiency_origin": dict(EFFICIENCY_ORIGINS),
-}
-COUNTED = {
-    "life_years_from_manufacture": "years",
-    "life_years_from_first_use": "years",
-    "maker_interval_months": "months",
-    "permitted_uses": "uses",
-}
-LIMITS = ("permitted_uses", "life_years_from_manufacture", "life_years_from_first_use", "maker_interval_months")
-DAYS = ("manufactured_on", "first_used_on", "due_back_on")
-FLAGS = ("is_unused", "life_from_maker", *(column for _, column, _ in USES))
-OTHER_LABELS = {
-    "description": "What it is",
-    "colour_tracer": "Colour or tracer",
-    "notes": "Notes",
-    "documents": "Papers",
-    "storage_place": "Kept at",
-    "borrowed_from": "Borrowed from",
-    "due_back_on": "Due back on",
-    "assembly": "Part of tackle set",
-    "parent": "Cut from",
-}
+CONSTRUCTIONS = {code: words for declared in CLASSES for code, words in declared.constructions}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,30 +30,41 @@ class Swap:
 
 
 def label_of(name: str) -> str:
-    return FACTS[name].label if name in FACTS else OTHER_LABELS.get(name, name)
+    return ITEM_COLUMNS[name].heading if name in ITEM_COLUMNS else OTHER_HEADINGS.get(name, name)
 
 
 def value_words(name: str, value: Any, units: str) -> str:
     """A fact as the chain writes it, worded. Queries for a person and for another item."""
-    if name in FLAGS:
+    column = ITEM_COLUMNS.get(name)
+    if isinstance(column, FlagColumn):
         return "Yes" if value else "No"
     if value in (None, "", []):
-        return "None set" if name in LIMITS else "Not on record"
-    if name in QUANTITIES:
-        kind, direction = QUANTITIES[name]
-        return quantity_text(float(value), kind, units, direction=direction)
-    if name in RATIOS:
-        return f"{float(value) * 100:.4g}\u00a0%"
-    if name == "design_factor":
-        return factor_text(float(value))
-    if name in DAYS:
-        return day_words(dt.date.fromisoformat(str(value)))
-    return other_words(name, value)
+        return "None set" if isinstance(column, WholeColumn) and column.counted else "Not on record"
+    match column:
+        case QuantityColumn():
+            return figure_words(column, float(value), units)
+        case DayColumn():
+            return day_words(dt.date.fromisoformat(str(value)))
+        case ListedColumn():
+            return dict(column.codes).get(value, str(value))
+        case WholeColumn():
+            return f"{value}\u00a0{column.counted}" if column.counted else str(value)
+        case _:
+            return other_words(name, value)
+
+
+def figure_words(column: QuantityColumn[Any, Any], value: float, units: str) -> str:
+    """A figure rounded to the safe side: limits down."""
+    if column.kind == "percent":
+        return f"{value * 100:.4g}\u00a0%"
+    if column.kind == "number":
+        return factor_text(value)
+    return quantity_text(value, column.kind, units, direction="down" if column.kind == "force" else "nearest")
 
 
 def other_words(name: str, value: Any) -> str:
-    if name in CHOICES:
-        return CHOICES[name].get(value, str(value))
+    if name == "construction":
+        return CONSTRUCTIONS.get(value, str(value))
     if name == "terminations":
         names = dict(TERMINATIONS)
         return ", ".join(names.get(code, code) for code in value)
@@ -104,7 +73,7 @@ def other_words(name: str, value: Any) -> str:
         return str(person) if person is not None else "A person removed"
     if name in ("assembly", "parent"):
         return GearItem.objects.filter(pk=value).values_list("tag", flat=True).first() or "Another item"
-    return f"{value}\u00a0{COUNTED[name]}" if name in COUNTED else str(value)
+    return str(value)
 
 
 def swaps_of(changes: Mapping[str, Any], units: str) -> tuple[Swap, ...]:

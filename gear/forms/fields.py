@@ -3,9 +3,10 @@
 from typing import Any
 
 from crewlog.fields import QuantityField
-from crewlog.form_fields import Choices, day, one_of, show_fault, text, tiles, whole, words
+from crewlog.form_boxes import Choices, day, one_of, text, words
+from crewlog.form_fields import show_fault, tiles
 
-__all__ = ["Choices", "day", "figure", "one_of", "show_fault", "text", "tiles", "whole", "words"]
+__all__ = ["Choices", "day", "figure", "one_of", "show_fault", "text", "tiles", "words"]
 
 
 def figure(label: str, kind: str, **kwargs: Any) -> QuantityField:

@@ -8,99 +8,39 @@ from django import forms
 from crewlog.fields import UnitForm
 from crewlog.models import Company, Person
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
-from gear.classes import (
-    BY_CODE,
-    CLASS_CHOICES,
-    CLASSES,
-    EFFICIENCY_ORIGINS,
-    GATES,
-    MATERIALS,
-    TACKLE_SET,
-    TERMINATIONS,
-    USES,
-)
-from gear.forms.fields import day, figure, one_of, text, whole, words
-from gear.models import GearItem
-from gear.services.register import PLAIN
+from gear.classes import BY_CODE, CLASS_CHOICES, CLASSES, TACKLE_SET, TERMINATIONS
+from gear.forms.fields import one_of, words
+from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, GearItem
+from gear.services.register import EDITABLE, PLAIN
 
 CONSTRUCTIONS = sorted({choice for c in CLASSES for choice in c.constructions}, key=lambda choice: choice[1])
 PLACED = PLAIN - {"assembly"}  # of an item on record: the set is changed on the set's own page
-HOLD_HINT = "Cord, host rope, wraps and how it was loaded"
 
 
-class ItemForm(EditedForm, UnitForm, forms.Form):
-    """Facts of an item. Ratings stay empty when they are not known."""
+class ItemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+    """Facts of an item, their boxes made of its columns. Ratings stay empty when they are not known."""
 
     edited = "this item"
 
     tag = words("Tag", required=True, longest=24, help_text="As stamped or sewn on it. Never used twice.")
     gear_class = one_of("Class", CLASS_CHOICES, required=True, empty="Choose a class")
-    construction = one_of("Construction", CONSTRUCTIONS)
-    description = words("What it is", required=True, help_text="Such as: Line, 14 mm, 45 m")
-    maker = words("Maker", longest=80)
-    maker_model = words("Model", longest=80)
-    serial = words("Serial number", longest=60)
-    batch = words("Batch", longest=60)
-    standard_marked = words("Standard marked on it", longest=80)
-    colour_tracer = words("Colour or tracer", longest=40)
-    material = one_of("Material", MATERIALS)
-
-    pulls_at_ground = forms.BooleanField(label=USES[0][2], required=False)
-    lifts_or_lowers = forms.BooleanField(label=USES[1][2], required=False)
-    supports_person = forms.BooleanField(label=USES[2][2], required=False)
-    measures_load = forms.BooleanField(label=USES[3][2], required=False)
-
-    working_load_limit_n = figure("Working load limit, as marked", "force")
-    breaking_strength_n = figure("Minimum breaking strength", "force")
-    vertical_rating_n = figure("Sling: straight", "force", help_text="Slings: as printed on the tag")
-    choker_rating_n = figure("Sling: choker", "force")
-    basket_rating_n = figure("Sling: basket", "force")
-    minor_axis_strength_n = figure("Strength across", "force", help_text="Connectors: minor axis")
-    gate = one_of("Gate", GATES)
-    design_factor = figure(
-        "Design factor", "number", help_text="Empty: that of its class. Stricter allowed, looser never."
-    )
-    proven_hold_n = figure("Proven hold of the hitch", "force")
-    proven_hold_basis = words("How the hold was proven", longest=160, help_text=HOLD_HINT)
-
-    length_m = figure("Length now", "length")
-    diameter_mm = figure("Diameter", "diameter_gear")
+    construction = one_of(ITEM_COLUMNS["construction"].label, CONSTRUCTIONS)
     terminations = forms.MultipleChoiceField(
-        label="Ends it has for good", choices=TERMINATIONS, required=False, widget=forms.CheckboxSelectMultiple
+        label=OTHER_HEADINGS["terminations"], choices=TERMINATIONS, required=False, widget=forms.CheckboxSelectMultiple
     )
-    rope_diameter_min_mm = figure("Thinnest rope", "diameter_gear")
-    rope_diameter_max_mm = figure("Thickest rope", "diameter_gear")
-    sheave_diameter_mm = figure("Sheave or drum diameter", "diameter_gear")
-    sheave_count = whole("Sheaves", most=8)
-    sheave_efficiency = figure("Efficiency of a sheave", "percent")
-    sheave_efficiency_origin = one_of("Efficiency comes from", EFFICIENCY_ORIGINS)
-    extended_length_m = figure("Extended length of the set", "length")
-    two_blocked_length_m = figure("Two-blocked length of the set", "length")
-    reference_elongation_ratio = figure("Stretch", "percent")
-    reference_load_ratio = figure("at this part of its breaking strength", "percent")
-    mass_kg = figure("Mass", "mass")
-
-    manufactured_on = day("Made on")
-    is_unused = forms.BooleanField(label="Not used yet", required=False)
-    first_used_on = day("First used on")
-    life_from_maker = forms.BooleanField(
-        label="The maker sets its life", required=False, help_text="Both empty then means: no end by age"
+    assembly = forms.ModelChoiceField(
+        label=OTHER_HEADINGS["assembly"], queryset=GearItem.objects.none(), required=False
     )
-    life_years_from_manufacture = whole("Years from manufacture", most=60)
-    life_years_from_first_use = whole("Years from first use", most=60)
-    permitted_uses = whole("Uses permitted", most=1_000_000)
-    maker_interval_months = whole("Maker's inspection interval, months", most=120)
-
-    storage_place = words("Kept at", longest=80)
-    assembly = forms.ModelChoiceField(label="Part of tackle set", queryset=GearItem.objects.none(), required=False)
-    parts_expected = whole("Tagged parts of the set", most=30, help_text="Tackle sets only")
     spliced_by = forms.ModelChoiceField(
-        label="Spliced by", queryset=Person.objects.none(), required=False, help_text="May not examine it"
+        label=OTHER_HEADINGS["spliced_by"],
+        queryset=Person.objects.none(),
+        required=False,
+        help_text="May not examine it",
     )
-    borrowed_from = words("Borrowed from", longest=120)
-    due_back_on = day("Due back on")
-    documents = text("Papers", help_text="Certificates and instructions, and where they are kept")
-    notes = text("Notes")
+
+    class Meta:
+        model = GearItem
+        fields = ("tag", "gear_class", *(name for name in EDITABLE if name != "parent"))
 
     def __init__(
         self,
@@ -127,6 +67,9 @@ class ItemForm(EditedForm, UnitForm, forms.Form):
         if item is not None:
             self.fields["construction"].choices = [("", "Not stated"), *item.declared.constructions]  # type: ignore[attr-defined]
             self.fields = {name: field for name, field in self.fields.items() if name in PLACED}
+
+    def _post_clean(self) -> None:
+        """The form only reads what was typed: no row is made of it, and the service says what cannot be true."""
 
     def facts(self) -> dict[str, Any]:
         """Facts by column, ready for the service."""

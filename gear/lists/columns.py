@@ -1,9 +1,24 @@
 """The columns of a list of gear: one declaration for reading a list, writing one, and the template."""
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from gear.classes import CLASS_CHOICES, CLASSES, EFFICIENCY_ORIGINS, GATES, MATERIALS, TERMINATIONS, USES
-from gear.models import Disposal
+from crewlog.columns import (
+    DayColumn,
+    DeclaredColumn,
+    FlagColumn,
+    LineColumn,
+    ListedColumn,
+    QuantityColumn,
+    TextColumn,
+    WholeColumn,
+)
+from crewlog.form_boxes import LONGEST_TEXT
+from crewlog.quantity_kinds import kind_named
+from gear.classes import CLASS_CHOICES, CLASSES, TERMINATIONS, USES
+from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, Disposal
+from gear.services.register import EDITABLE
 
 PART_OF_ONE = "1"  # the unit of a ratio written as 0.92
 CONSTRUCTIONS = tuple(sorted({choice for c in CLASSES for choice in c.constructions}))
@@ -41,112 +56,118 @@ class Column:
         return f"{self.heading} ({'part of 1' if self.unit == PART_OF_ONE else self.unit})"
 
 
-def _text(name: str, heading: str, longest: int, *known_as: str) -> Column:
-    return Column(name, heading, longest=longest, known_as=known_as)
-
-
-def _choice(name: str, heading: str, choices: tuple[tuple[str, str], ...], *known_as: str) -> Column:
-    return Column(name, heading, "choice", choices=choices, known_as=known_as)
-
-
-def _figure(name: str, heading: str, quantity: str, unit: str, *known_as: str) -> Column:
-    return Column(name, heading, "figure", quantity=quantity, unit=unit, known_as=known_as)
-
-
-def _force(name: str, heading: str, *known_as: str) -> Column:
-    return _figure(name, heading, "force", "N", *known_as)
-
-
-def _length(name: str, heading: str, *known_as: str) -> Column:
-    return _figure(name, heading, "length", "m", *known_as)
-
-
-def _diameter(name: str, heading: str, *known_as: str) -> Column:
-    return _figure(name, heading, "diameter_gear", "mm", *known_as)
-
-
-def _ratio(name: str, heading: str, *known_as: str) -> Column:
-    return _figure(name, heading, "ratio", PART_OF_ONE, *known_as)
-
-
-def _whole(name: str, heading: str, most: int, *known_as: str) -> Column:
-    return Column(name, heading, "whole", most=most, known_as=known_as)
-
-
-def _day(name: str, heading: str, *known_as: str) -> Column:
-    return Column(name, heading, "day", known_as=known_as)
-
-
-def _flag(name: str, heading: str, *known_as: str) -> Column:
-    return Column(name, heading, "flag", known_as=known_as)
-
-
-COLUMNS: tuple[Column, ...] = (
-    Column("tag", "Tag", "tag", longest=24, known_as=("tag no", "tag number", "asset", "asset no", "asset tag", "id")),
-    _choice("gear_class", "Class", CLASS_CHOICES, "gear class", "kind", "type", "category"),
-    _text("description", "What it is", 120, "description", "item", "name", "item description"),
-    _choice("construction", "Construction", CONSTRUCTIONS),
-    _text("maker", "Maker", 80, "manufacturer", "make", "made by"),
-    _text("maker_model", "Model", 80, "model no", "product"),
-    _text("serial", "Serial number", 60, "serial", "serial no", "s/n", "sn"),
-    _text("batch", "Batch", 60, "lot", "batch no", "batch number"),
-    _text("standard_marked", "Standard marked on it", 80, "standard", "standard marked"),
-    _text("colour_tracer", "Colour or tracer", 40, "colour", "color", "tracer"),
-    _choice("material", "Material", MATERIALS),
-    Column("uses", "Uses", "uses", known_as=("use", "used for")),
-    *(_flag(name, f"Use: {words.lower()}", words.lower()) for name, words in USE_WORDS),
-    _force("working_load_limit_n", "Working load limit", "wll", "swl", "rated load", "working load"),
-    _force(
-        "breaking_strength_n", "Minimum breaking strength", "mbs", "mbl", "breaking strength", "breaking load",
-        "minimum breaking load", "strength",
+# Headings found in lists of others, in lower case.
+KNOWN_AS: Mapping[str, tuple[str, ...]] = {
+    "description": ("description", "item", "name", "item description"),
+    "maker": ("manufacturer", "make", "made by"),
+    "maker_model": ("model no", "product"),
+    "serial": ("serial", "serial no", "s/n", "sn"),
+    "batch": ("lot", "batch no", "batch number"),
+    "standard_marked": ("standard", "standard marked"),
+    "colour_tracer": ("colour", "color", "tracer"),
+    "working_load_limit_n": ("wll", "swl", "rated load", "working load"),
+    "breaking_strength_n": (
+        "mbs", "mbl", "breaking strength", "breaking load", "minimum breaking load", "strength",
     ),
-    _force("vertical_rating_n", "Sling: straight", "vertical", "straight", "wll vertical", "wll straight"),
-    _force("choker_rating_n", "Sling: choker", "choker", "wll choker"),
-    _force("basket_rating_n", "Sling: basket", "basket", "wll basket"),
-    _force("minor_axis_strength_n", "Strength across", "minor axis", "minor axis strength", "cross load"),
-    _force("proven_hold_n", "Proven hold of the hitch", "proven hold"),
-    _text("proven_hold_basis", "How the hold was proven", 160),
-    _figure("design_factor", "Design factor", "number", "", "safety factor", "df"),
-    _choice("gate", "Gate", GATES),
-    Column("terminations", "Ends it has for good", "ends", choices=TERMINATIONS, known_as=("ends", "terminations")),
-    _length("length_m", "Length now", "length"),
-    _figure("mass_kg", "Mass", "mass", "kg", "weight"),
-    _diameter("diameter_mm", "Diameter", "dia", "rope diameter", "size"),
-    _diameter("rope_diameter_min_mm", "Thinnest rope", "rope min", "min rope"),
-    _diameter("rope_diameter_max_mm", "Thickest rope", "rope max", "max rope"),
-    _diameter("sheave_diameter_mm", "Sheave or drum diameter", "sheave", "sheave diameter", "drum diameter"),
-    _whole("sheave_count", "Sheaves", 8, "number of sheaves"),
-    _ratio("sheave_efficiency", "Efficiency of a sheave", "efficiency"),
-    _choice("sheave_efficiency_origin", "Efficiency comes from", EFFICIENCY_ORIGINS),
-    _length("extended_length_m", "Extended length of the set", "extended length"),
-    _length("two_blocked_length_m", "Two-blocked length of the set", "two-blocked length"),
-    _ratio("reference_elongation_ratio", "Stretch", "elongation"),
-    _ratio("reference_load_ratio", "Stretch was measured at this part of its breaking strength"),
-    _day("manufactured_on", "Made on", "manufactured", "date of manufacture", "made", "manufacture date"),
-    _flag("is_unused", "Not used yet", "unused", "new"),
-    _day("first_used_on", "First used on", "first use", "date of first use", "in service since"),
-    _flag("life_from_maker", "The maker sets its life"),
-    _whole("life_years_from_manufacture", "Years from manufacture", 60),
-    _whole("life_years_from_first_use", "Years from first use", 60),
-    _whole("permitted_uses", "Uses permitted", 1_000_000),
-    _whole("maker_interval_months", "Maker's inspection interval in months", 120),
-    _text("storage_place", "Kept at", 80, "place", "location", "storage", "where"),
-    Column("assembly", "Part of tackle set", "item", known_as=("assembly", "tackle set", "set")),
-    _whole("parts_expected", "Tagged parts of the set", 30, "parts"),
-    Column("parent", "Cut from", "item", known_as=("parent", "parent tag")),
-    Column("spliced_by", "Spliced by", "person", known_as=("splicer",)),
-    _text("borrowed_from", "Borrowed from", 120, "lender"),
-    _day("due_back_on", "Due back on", "due back"),
-    _text("documents", "Papers", 4_000, "documents", "certificates"),
-    _text("notes", "Notes", 4_000, "remarks", "comments"),
-    _day("retired_on", "Retired on", "retired"),
-    _text("retired_because", "Retired because", 200),
-    _choice("disposal", "What became of it", tuple(Disposal.choices), "disposal"),
-)  # fmt: skip
+    "vertical_rating_n": ("vertical", "straight", "wll vertical", "wll straight"),
+    "choker_rating_n": ("choker", "wll choker"),
+    "basket_rating_n": ("basket", "wll basket"),
+    "minor_axis_strength_n": ("minor axis", "minor axis strength", "cross load"),
+    "proven_hold_n": ("proven hold",),
+    "design_factor": ("safety factor", "df"),
+    "length_m": ("length",),
+    "mass_kg": ("weight",),
+    "diameter_mm": ("dia", "rope diameter", "size"),
+    "rope_diameter_min_mm": ("rope min", "min rope"),
+    "rope_diameter_max_mm": ("rope max", "max rope"),
+    "sheave_diameter_mm": ("sheave", "sheave diameter", "drum diameter"),
+    "sheave_count": ("number of sheaves",),
+    "sheave_efficiency": ("efficiency",),
+    "extended_length_m": ("extended length",),
+    "two_blocked_length_m": ("two-blocked length",),
+    "reference_elongation_ratio": ("elongation",),
+    "manufactured_on": ("manufactured", "date of manufacture", "made", "manufacture date"),
+    "is_unused": ("unused", "new"),
+    "first_used_on": ("first use", "date of first use", "in service since"),
+    "storage_place": ("place", "location", "storage", "where"),
+    "parts_expected": ("parts",),
+    "borrowed_from": ("lender",),
+    "due_back_on": ("due back",),
+    "documents": ("documents", "certificates"),
+    "notes": ("remarks", "comments"),
+}  # fmt: skip
+# Where a cell says less than a box with its words around it.
+HEADINGS: Mapping[str, str] = {
+    "reference_load_ratio": "Stretch was measured at this part of its breaking strength",
+    "maker_interval_months": "Maker's inspection interval in months",
+    **{name: f"Use: {words.lower()}" for name, words in USE_WORDS},
+}
+RETIREMENT = ("retired_on", "retired_because", "disposal")
+
+
+def _other(name: str, kind: str, *known_as: str, choices: tuple[tuple[str, str], ...] = ()) -> Column:
+    return Column(name, OTHER_HEADINGS[name], kind, choices=choices, known_as=known_as)
+
+
+# What is no plain column of an item, or takes its choices from the classes.
+OTHERS: tuple[Column, ...] = (
+    Column("tag", "Tag", "tag", longest=24, known_as=("tag no", "tag number", "asset", "asset no", "asset tag", "id")),
+    Column("gear_class", "Class", "choice", choices=CLASS_CHOICES, known_as=("gear class", "kind", "type", "category")),
+    Column("construction", "Construction", "choice", choices=CONSTRUCTIONS),
+    Column("uses", "Uses", "uses", known_as=("use", "used for")),
+    _other("terminations", "ends", "ends", "terminations", choices=TERMINATIONS),
+    _other("assembly", "item", "assembly", "tackle set", "set"),
+    _other("parent", "item", "parent", "parent tag"),
+    _other("spliced_by", "person", "splicer"),
+    Column("retired_on", "Retired on", "day", known_as=("retired",)),
+    Column("retired_because", "Retired because", longest=200),
+    Column("disposal", "What became of it", "choice", choices=tuple(Disposal.choices), known_as=("disposal",)),
+)
+
+
+def kind_of(column: DeclaredColumn[Any, Any]) -> dict[str, Any]:
+    """How a cell of an item's column is read, and what it takes."""
+    match column:
+        case QuantityColumn(kind="percent"):
+            return {"kind": "figure", "quantity": "ratio", "unit": PART_OF_ONE}
+        case QuantityColumn():
+            stored = next(unit for unit in kind_named(column.kind).units if unit.factor == 1.0)
+            return {"kind": "figure", "quantity": column.kind, "unit": stored.symbol}
+        case WholeColumn():
+            return {"kind": "whole", "most": column.typed_bounds[1]}
+        case ListedColumn():
+            return {"kind": "choice", "choices": column.codes}
+        case DayColumn():
+            return {"kind": "day"}
+        case FlagColumn():
+            return {"kind": "flag"}
+        case LineColumn():
+            return {"longest": column.longest}
+        case TextColumn():
+            return {"longest": LONGEST_TEXT}
+    raise TypeError(f"no list says how to read {column.name}")
+
+
+def listed() -> Iterator[Column]:
+    """Every fact of an item in the order of the register, the cell that lists uses before them, then how it ended."""
+    others = {column.name: column for column in OTHERS}
+    first_use = USE_WORDS[0][0]
+    for name in ("tag", "gear_class", *EDITABLE, *RETIREMENT):
+        if name == first_use:
+            yield others["uses"]
+        if name in others:
+            yield others[name]
+            continue
+        declared = ITEM_COLUMNS[name]
+        heading = HEADINGS.get(name, declared.heading)
+        known_as = KNOWN_AS.get(name, (declared.words,) if name in dict(USE_WORDS) else ())
+        yield Column(name, heading, **kind_of(declared), known_as=known_as)
+
+
+COLUMNS: tuple[Column, ...] = tuple(listed())
 
 BY_NAME = {column.name: column for column in COLUMNS}
 NEEDED = ("tag", "gear_class", "description")
-RETIREMENT = ("retired_on", "retired_because", "disposal")
 
 # What our own lists add for the reader: it rests on records, or repeats a figure, and is never read back.
 READING_ONLY = (

@@ -14,7 +14,7 @@ from gear.models.fact_change import (
 )
 from gear.models.files import PendingUpload, StoredFile
 from gear.models.inspection import Inspection
-from gear.models.item import GearItem
+from gear.models.item import ITEM_COLUMNS, OTHER_HEADINGS, GearItem
 from gear.models.listing import ColumnMapping, ListUpload
 from gear.models.load import LoadRecord, LoadSource
 from gear.models.mistake import EnteredByMistake
@@ -28,6 +28,8 @@ from gear.models.search import SearchWord
 from gear.failures.models import EmployerTold, FailureFound, FailureMistaken  # isort: skip
 
 __all__ = [
+    "ITEM_COLUMNS",
+    "OTHER_HEADINGS",
     "ChangeAnswer",
     "ChangeReason",
     "ChangeSource",

@@ -1,6 +1,8 @@
 """One tagged item of gear: what it is, what it is rated for, and where it stands today."""
 
 import datetime as dt
+from collections.abc import Mapping
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
@@ -9,6 +11,17 @@ from django.db.models import F, Q
 from django.db.models.functions import Upper
 from django.urls import reverse
 
+from crewlog.columns import (
+    CountColumn,
+    DayColumn,
+    DeclaredColumn,
+    FlagColumn,
+    LineColumn,
+    ListedColumn,
+    QuantityColumn,
+    TextColumn,
+    declared_columns,
+)
 from crewlog.constraints import ChecksTogether
 from crewlog.models import Company, Person
 from gear.classes import (
@@ -21,6 +34,7 @@ from gear.classes import (
     class_choices,
 )
 from gear.gear_class import GearClass
+from gear.models.item_columns import count, figure, large_count, line, ratio, use
 from gear.models.item_rules import item_constraints
 from gear.querysets import GearItemQuerySet
 from gear.turns import NEVER
@@ -30,80 +44,135 @@ check_tag = RegexValidator(
 )
 
 
-def unknown_figure() -> "models.FloatField[float | None, float | None]":
-    """A figure that may be unknown; unknown is null, never nought."""
-    return models.FloatField(null=True, blank=True)
-
-
 LIVE = Q(retired_on__isnull=True)
 GONE = Q(retired_on__isnull=False)
 
 
 class GearItem(ChecksTogether):
-    """One item. The last block of columns is kept by services from the evidence: see gear/services/state.py."""
+    """One item: what is asked for in the order of a list of gear, then what services keep from the evidence.
+
+    How they keep it: gear/services/state.py.
+    """
 
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="gear")
+    # fmt: off
     tag = models.CharField(max_length=24, validators=[check_tag])
     gear_class = models.CharField(max_length=24, choices=class_choices)
-    construction = models.CharField(max_length=24, blank=True, default="")
-    description = models.CharField(max_length=120)
-    maker = models.CharField(max_length=80, blank=True, default="")
-    maker_model = models.CharField(max_length=80, blank=True, default="")
-    serial = models.CharField(max_length=60, blank=True, default="")
-    batch = models.CharField(max_length=60, blank=True, default="")
-    standard_marked = models.CharField(max_length=80, blank=True, default="")
-    colour_tracer = models.CharField(max_length=40, blank=True, default="")
-    notes = models.TextField(blank=True, default="")
-    documents = models.TextField(blank=True, default="")
+    description = LineColumn("what it is", max_length=120, hint="Such as: Line, 14 mm, 45 m")
+    construction = line(
+        "construction", longest=24, favourable="source", why="what it is used for turns on it, in no one order"
+    )
+    maker = line("maker", longest=80, favourable="source", why="recalls are found by it")
+    maker_model = line("model", longest=80, favourable="source", why="recalls are found by it")
+    serial = line("serial number", longest=60, favourable="source", why="recalls are found by it")
+    batch = line("batch", longest=60, favourable="source", why="recalls are found by it")
+    standard_marked = line("standard marked on it", longest=80, why="no rule reads it")
+    colour_tracer = line("colour or tracer", longest=40)
+    material = ListedColumn(
+        "material", MATERIALS, max_length=20,
+        favourable="source", why="heat, wet strength and stretch turn on it, in no one order"
+    )
 
-    manufactured_on = models.DateField(null=True, blank=True)
-    first_used_on = models.DateField(null=True, blank=True)
-    is_unused = models.BooleanField(default=False)
-    life_from_maker = models.BooleanField(default=False)
-    life_years_from_manufacture = models.PositiveSmallIntegerField(null=True, blank=True)
-    life_years_from_first_use = models.PositiveSmallIntegerField(null=True, blank=True)
-    permitted_uses = models.PositiveIntegerField(null=True, blank=True)
-    maker_interval_months = models.PositiveSmallIntegerField(null=True, blank=True)
+    pulls_at_ground = use("pulls_at_ground")
+    lifts_or_lowers = use("lifts_or_lowers")
+    supports_person = use("supports_person")
+    measures_load = use("measures_load")
 
-    pulls_at_ground = models.BooleanField(default=False)
-    lifts_or_lowers = models.BooleanField(default=False)
-    supports_person = models.BooleanField(default=False)
-    measures_load = models.BooleanField(default=False)
-
-    breaking_strength_n = unknown_figure()
-    working_load_limit_n = unknown_figure()
-    vertical_rating_n = unknown_figure()
-    choker_rating_n = unknown_figure()
-    basket_rating_n = unknown_figure()
-    minor_axis_strength_n = unknown_figure()
-    proven_hold_n = unknown_figure()
-    proven_hold_basis = models.CharField(max_length=160, blank=True, default="")
-    design_factor = models.FloatField()
-    gate = models.CharField(max_length=8, choices=GATES, blank=True, default="")
+    working_load_limit_n = figure(
+        "working load limit", "force", label="Working load limit, as marked", heading="Working load limit"
+    )
+    breaking_strength_n = figure("breaking strength", "force", label="Minimum breaking strength")
+    vertical_rating_n = figure(
+        "straight rating", "force", label="Sling: straight", hint="Slings: as printed on the tag"
+    )
+    choker_rating_n = figure("choker rating", "force", label="Sling: choker")
+    basket_rating_n = figure("basket rating", "force", label="Sling: basket")
+    minor_axis_strength_n = figure(
+        "strength across", "force", hint="Connectors: minor axis",
+        favourable="higher", why="higher, or known at all: it may be loaded across"
+    )
+    proven_hold_n = figure(
+        "proven hold", "force", label="Proven hold of the hitch",
+        favourable="higher", why="higher, or known at all: the hitch may hold more"
+    )
+    proven_hold_basis = line(
+        "how the hold was proven", longest=160, hint="Cord, host rope, wraps and how it was loaded",
+        why="no rule reads the words"
+    )
+    design_factor = QuantityColumn(
+        "design factor", kind="number", least=1, check="gear_item_design_factor_at_least_one", noun="design factor",
+        refusal="A design factor is at least 1.", hint="Empty: that of its class. Stricter allowed, looser never.",
+        favourable="lower", why="lower: it may carry more of its strength"
+    )
+    gate = ListedColumn("gate", GATES, max_length=8)
     terminations = models.JSONField(default=list, blank=True)
 
-    length_m = unknown_figure()
-    mass_kg = unknown_figure()
-    diameter_mm = unknown_figure()
-    rope_diameter_min_mm = unknown_figure()
-    rope_diameter_max_mm = unknown_figure()
-    sheave_diameter_mm = unknown_figure()
-    sheave_count = models.PositiveSmallIntegerField(null=True, blank=True)
-    sheave_efficiency = unknown_figure()
-    sheave_efficiency_origin = models.CharField(max_length=8, choices=EFFICIENCY_ORIGINS, blank=True, default="")
-    extended_length_m = unknown_figure()
-    two_blocked_length_m = unknown_figure()
-    reference_elongation_ratio = unknown_figure()
-    reference_load_ratio = unknown_figure()
-    material = models.CharField(max_length=20, choices=MATERIALS, blank=True, default="")
+    length_m = figure(
+        "length", "length", label="Length now", favourable="higher", why="longer: it may span a longer path"
+    )
+    mass_kg = figure("mass", "mass", why="no rule reads it")
+    diameter_mm = figure(
+        "diameter", "diameter_gear",
+        favourable="source", why="thinner bends better and fits other sheaves, thicker fits others"
+    )
+    rope_diameter_min_mm = figure(
+        "thinnest rope", "diameter_gear", favourable="lower", why="thinner: it takes more ropes"
+    )
+    rope_diameter_max_mm = figure(
+        "thickest rope", "diameter_gear", favourable="higher", why="thicker: it takes more ropes"
+    )
+    sheave_diameter_mm = figure("sheave or drum", "diameter_gear", label="Sheave or drum diameter")
+    sheave_count = count("number of sheaves", most=8, label="Sheaves")
+    sheave_efficiency = ratio(
+        "efficiency of a sheave", noun="efficiency of a sheave",
+        favourable="source", why="more pull on one side, less on the other"
+    )
+    sheave_efficiency_origin = ListedColumn(
+        "efficiency comes from", EFFICIENCY_ORIGINS, max_length=8, favourable="source", why="goes with the efficiency"
+    )
+    extended_length_m = figure(
+        "extended length", "length", label="Extended length of the set",
+        favourable="higher", why="longer: one haul gives more"
+    )
+    two_blocked_length_m = figure(
+        "two-blocked length", "length", label="Two-blocked length of the set",
+        favourable="lower", why="shorter: one haul gives more"
+    )
+    reference_elongation_ratio = figure("stretch", "percent")
+    reference_load_ratio = ratio(
+        "load of the stretch, as part of the breaking strength,", label="at this part of its breaking strength",
+        heading="Stretch was measured at", noun="its breaking strength"
+    )
 
-    storage_place = models.CharField(max_length=80, blank=True, default="")
+    manufactured_on = DayColumn("made on", null=True)
+    is_unused = FlagColumn("not used yet", default=False)
+    first_used_on = DayColumn("first used on", null=True)
+    life_from_maker = FlagColumn(
+        "the maker sets its life", default=False, hint="Both empty then means: no end by age"
+    )
+    life_years_from_manufacture = count(
+        "life from manufacture", most=60, label="Years from manufacture", counted="years"
+    )
+    life_years_from_first_use = count("life from first use", most=60, label="Years from first use", counted="years")
+    permitted_uses = large_count("number of uses", most=1_000_000, label="Uses permitted", counted="uses")
+    maker_interval_months = count(
+        "maker's interval", most=120, label="Maker's inspection interval, months",
+        heading="Maker's inspection interval", counted="months"
+    )
+
+    storage_place = line("kept at", longest=80)
     assembly = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="parts")
-    parts_expected = models.PositiveSmallIntegerField(null=True, blank=True)
+    parts_expected = CountColumn(
+        "tagged parts of the set", above=0, most=30, null=True, hint="Tackle sets only",
+        favourable="lower", why="fewer: none is missed"
+    )
     parent = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="children")
     spliced_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
-    borrowed_from = models.CharField(max_length=120, blank=True, default="")
-    due_back_on = models.DateField(null=True, blank=True)
+    borrowed_from = line("borrowed from", longest=120)
+    due_back_on = DayColumn("due back on", null=True)
+    documents = TextColumn("papers", hint="Certificates and instructions, and where they are kept")
+    notes = TextColumn("notes")
+    # fmt: on
     registered_on = models.DateField()
 
     # Kept from the evidence, in the transaction that writes it.
@@ -129,7 +198,7 @@ class GearItem(ChecksTogether):
     recall_unresolved = models.BooleanField(default=False, editable=False)
     recalled_on = models.DateField(null=True, editable=False)
     marking_illegible = models.BooleanField(default=False, editable=False)
-    residual_strength_ratio = models.FloatField(null=True, editable=False)
+    residual_strength_ratio = ratio("remaining strength", blank=False, editable=False)
 
     # When it turns for the worse, so that lists sort and count by an index: see gear/turns.py.
     falls_due_on = models.DateField(default=NEVER, editable=False)
@@ -238,3 +307,13 @@ class GearItem(ChecksTogether):
     def is_back_late(self, on: dt.date) -> bool:
         """Whether it is borrowed and should have gone back."""
         return self.due_back_on is not None and self.due_back_on < on
+
+
+# What the facts are called that are a list of ends or rows of other tables.
+OTHER_HEADINGS: Mapping[str, str] = {
+    "terminations": "Ends it has for good",
+    "assembly": "Part of tackle set",
+    "parent": "Cut from",
+    "spliced_by": "Spliced by",
+}
+ITEM_COLUMNS: Mapping[str, DeclaredColumn[Any, Any]] = {column.name: column for column in declared_columns(GearItem)}

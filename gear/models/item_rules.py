@@ -1,4 +1,4 @@
-"""What must never be false of an item, as constraints of the database.
+"""What must never be false of an item beside the bounds of its columns, as constraints of the database.
 
 A CHECK that comes out as NULL passes: where a nullable column must be known, the condition says so.
 """
@@ -15,63 +15,9 @@ from gear.classes import (
     USES,
 )
 
-POSITIVE = {
-    "breaking_strength_n": "The breaking strength",
-    "working_load_limit_n": "The working load limit",
-    "vertical_rating_n": "The straight rating",
-    "choker_rating_n": "The choker rating",
-    "basket_rating_n": "The basket rating",
-    "minor_axis_strength_n": "The strength across",
-    "proven_hold_n": "The proven hold",
-    "length_m": "The length",
-    "mass_kg": "The mass",
-    "diameter_mm": "The diameter",
-    "rope_diameter_min_mm": "The thinnest rope",
-    "rope_diameter_max_mm": "The thickest rope",
-    "sheave_diameter_mm": "The sheave or drum",
-    "sheave_count": "The number of sheaves",
-    "extended_length_m": "The extended length",
-    "two_blocked_length_m": "The two-blocked length",
-    "reference_elongation_ratio": "The stretch",
-    "life_years_from_manufacture": "The life from manufacture",
-    "life_years_from_first_use": "The life from first use",
-    "permitted_uses": "The number of uses",
-    "maker_interval_months": "The maker's interval",
-}
-RATIOS = {
-    "sheave_efficiency": "The efficiency of a sheave",
-    "reference_load_ratio": "The load of the stretch, as part of the breaking strength,",
-    "residual_strength_ratio": "The remaining strength",
-}
-
-
-def _absent_or(field: str, condition: Q) -> Q:
-    return Q(**{f"{field}__isnull": True}) | condition
-
 
 def _check(name: str, condition: Q, message: str) -> CheckConstraint:
     return CheckConstraint(name=f"gear_item_{name}", condition=condition, violation_error_message=message)
-
-
-def figure_constraints() -> list[BaseConstraint]:
-    """Figures are above nought or unknown, ratios within 0 and 1."""
-    positive = [
-        _check(
-            f"{field}_positive",
-            _absent_or(field, Q(**{f"{field}__gt": 0})),
-            f"{words} must be above zero. Leave it empty when it is not known.",
-        )
-        for field, words in POSITIVE.items()
-    ]
-    ratios = [
-        _check(
-            f"{field}_is_ratio",
-            _absent_or(field, Q(**{f"{field}__gt": 0, f"{field}__lte": 1})),
-            f"{words} must be above 0 and at most 1.",
-        )
-        for field, words in RATIOS.items()
-    ]
-    return [*positive, *ratios]
 
 
 def order_constraints() -> list[BaseConstraint]:
@@ -173,7 +119,6 @@ def choice_constraints() -> list[BaseConstraint]:
     return [
         _check("known_gate", Q(gate__in=["", *(code for code, _ in GATES)]), "Choose a gate."),
         _check("known_material", Q(material__in=["", *(code for code, _ in MATERIALS)]), "Choose a material."),
-        _check("design_factor_at_least_one", Q(design_factor__gte=1), "A design factor is at least 1."),
     ]
 
 
@@ -209,7 +154,6 @@ def dated_reasons(pairs: Iterable[tuple[str, str, str, str]]) -> list[BaseConstr
 
 def item_constraints() -> list[BaseConstraint]:
     return [
-        *figure_constraints(),
         *order_constraints(),
         *pairing_constraints(),
         *use_constraints(),

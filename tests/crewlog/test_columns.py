@@ -6,7 +6,19 @@ from django.db import models
 from django.db.models import Q
 from django.test.utils import isolate_apps
 
-from crewlog.columns import ALWAYS, ChoiceColumn, CountColumn, FlagColumn, QuantityColumn, declared_columns
+from crewlog.columns import (
+    ALWAYS,
+    ChoiceColumn,
+    CountColumn,
+    DayColumn,
+    FlagColumn,
+    LargeCountColumn,
+    LineColumn,
+    ListedColumn,
+    QuantityColumn,
+    TextColumn,
+    declared_columns,
+)
 from crewlog.fields import BearingField, QuantityField, UnitForm
 
 
@@ -36,6 +48,17 @@ def spar():
             wood = ChoiceColumn("wood", Wood, max_length=10)
             measured_with = ChoiceColumn("way it was measured", Wood, max_length=10, default=Wood.SOUND)
             is_held = FlagColumn("held", label="A line holds it", default=False)
+            girth_m = QuantityColumn(
+                "girth", kind="length", above=0, null=True, check="spar_%(column)s_positive",
+                refusal="The girth must be above zero.",
+            )  # fmt: skip
+            turns = LargeCountColumn(
+                "turns", above=0, most=100_000, null=True, heading="Turns made", check="spar_turns", counted="turns"
+            )
+            forester = LineColumn("forester", max_length=40)
+            grain = ListedColumn("grain", [("straight", "Straight"), ("spiral", "Spiral")], max_length=10)
+            remarks = TextColumn("remarks")
+            felled_on = DayColumn("felled on", null=True)
 
             class Meta:
                 app_label = "crewlog"
@@ -43,6 +66,7 @@ def spar():
                     models.CheckConstraint(name="spar_sizes", condition=Q()),
                     models.CheckConstraint(name="spar_bearing", condition=Q()),
                     models.CheckConstraint(name="spar_parts", condition=Q()),
+                    models.CheckConstraint(name="spar_turns", condition=Q()),
                 ]
 
         yield Spar
@@ -85,7 +109,7 @@ def test_bearing_counts_north_as_0(form):
 
 def test_a_default_has_to_be_answered_unless_it_stands_for_an_empty_box(spar, form):
     required = {name for name, field in form.base_fields.items() if field.required}
-    assert required == {"name", "parts", "measured_with"}
+    assert required == {"name", "parts", "measured_with", "forester"}
     assert {c.name for c in declared_columns(spar) if c.is_asked_at_first} == {"parts", "measured_with"}
 
 
@@ -102,6 +126,26 @@ def test_check_holds_the_bounds_of_the_columns_that_name_it(spar):
     bearing = Q(bearing_deg__isnull=True) | Q(bearing_deg__gte=0, bearing_deg__lt=360)
     assert constraint(spar, "spar_bearing").condition == bearing
     assert constraint(spar, "spar_parts").condition == Q(parts__gte=2, parts__lte=8)
+
+
+def test_a_column_with_a_refusal_brings_a_check_of_its_own(spar):
+    own = constraint(spar, "spar_girth_m_positive")
+    assert own.condition == Q(girth_m__isnull=True) | Q(girth_m__gt=0)
+    assert own.violation_error_message == "The girth must be above zero."
+
+
+def test_what_a_box_takes_at_most_is_no_bound_of_the_check(spar, form):
+    field = form.base_fields["turns"]
+    assert (field.min_value, field.max_value) == (1, 100_000)
+    assert constraint(spar, "spar_turns").condition == Q(turns__isnull=True) | Q(turns__gt=0)
+    assert spar._meta.get_field("turns").heading == "Turns made"
+
+
+def test_words_lists_and_days_have_boxes_of_their_columns(form):
+    assert form.base_fields["forester"].max_length == 40
+    assert [label for _, label in form.base_fields["grain"].choices] == ["Not stated", "Straight", "Spiral"]
+    assert isinstance(form.base_fields["remarks"].widget, forms.Textarea)
+    assert form.base_fields["felled_on"].error_messages["invalid"] == "Write the day like 2026-11-25."
 
 
 @pytest.mark.parametrize(

@@ -6,13 +6,24 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError, IntegrityError, transaction
 
+from crewlog.columns import BoundedColumn, QuantityColumn, WholeColumn, declared_columns
 from gear.models import GearEvent, GearItem, Inspection, InspectionScheme, Retirement, SchemeRule
-from gear.models.item_rules import POSITIVE, RATIOS
 from gear.services.bulk import item_faults
 from tests.factories.gear import ItemFactory, examined, happened
 
 pytestmark = pytest.mark.django_db
 DAY = dt.date(2026, 11, 25)
+BOUNDED = [
+    column for column in declared_columns(GearItem) if isinstance(column, BoundedColumn) and column.above is not None
+]
+POSITIVE = [column.name for column in BOUNDED if column.greatest is None and column.name != "parts_expected"]
+RATIOS = [column.name for column in BOUNDED if column.greatest == 1]
+
+
+def test_every_figure_that_may_be_unknown_is_bounded_by_its_column():
+    unknown = {c.name for c in declared_columns(GearItem) if c.null and isinstance(c, QuantityColumn | WholeColumn)}
+    assert unknown == {*POSITIVE, *RATIOS, "parts_expected"}
+    assert len(RATIOS) == 3
 
 
 def refuse(item, **columns):

@@ -6,10 +6,12 @@ import re
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from django.utils.html import escape
 
 from gear.item_history import item_history
-from gear.models import GearEvent, GearItem, Recall, Retirement
+from gear.models import ITEM_COLUMNS, GearEvent, GearItem, Recall, Retirement
 from gear.services.recalls import record_recall
+from gear.services.register import EDITABLE
 from tests.factories.gear import ItemFactory
 from tests.files import jpeg
 from tests.web.posting import shown_token
@@ -38,6 +40,13 @@ def browse(signed_in, owner):
 
 def url(name, item):
     return reverse(name, args=[item.tag])
+
+
+def test_every_fact_of_an_item_is_asked_for_where_it_is_registered_in_the_words_of_its_column(browse):
+    html = browse.get(reverse("item_new")).content.decode()
+    asked = {name for name in EDITABLE if f'name="{name}"' in html}
+    assert asked == set(EDITABLE) - {"parent"}
+    assert all(escape(column.label) in html for name, column in ITEM_COLUMNS.items() if name in asked)
 
 
 @pytest.mark.parametrize("who", PEOPLE)

@@ -1,0 +1,47 @@
+"""Form fields that ask with the house's messages: a day, a line of words, several lines, one of a list."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+
+Choices = Iterable[tuple[str, str]]
+LONGEST_TEXT = 4_000
+
+
+def day(label: str, *, required: bool = False, **kwargs: Any) -> forms.DateField:
+    """A day, picked or typed."""
+    return forms.DateField(
+        label=label,
+        required=required,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "Write the day like 2026-11-25.", "required": "Give the day."},
+        **kwargs,
+    )
+
+
+def words(label: str, *, required: bool = False, longest: int = 120, **kwargs: Any) -> forms.CharField:
+    return forms.CharField(
+        label=label, required=required, max_length=longest, error_messages={"required": "Fill this in."}, **kwargs
+    )
+
+
+def text(label: str, *, required: bool = False, rows: int = 3, **kwargs: Any) -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        required=required,
+        max_length=LONGEST_TEXT,
+        widget=forms.Textarea(attrs={"rows": rows}),
+        error_messages={"required": "Fill this in."},
+        **kwargs,
+    )
+
+
+def one_of(label: str, choices: Choices, *, required: bool = False, empty: str = "Not stated", **kwargs: Any) -> Any:
+    return forms.ChoiceField(
+        label=label,
+        required=required,
+        choices=[("", empty), *choices],
+        error_messages={"required": "Choose one."},
+        **kwargs,
+    )
