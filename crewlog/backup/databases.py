@@ -134,7 +134,8 @@ def migrations_ahead(connection: BaseDatabaseWrapper) -> list[str]:
     """Migrations the database has and this version does not know."""
     executor = MigrationExecutor(connection)
     ours = {app for app, _ in executor.loader.graph.leaf_nodes()}
-    known = set(executor.loader.disk_migrations)
+    on_disk = executor.loader.disk_migrations
+    known = {*on_disk, *(replaced for migration in on_disk.values() for replaced in migration.replaces)}
     unknown = [
         (app, name) for app, name in executor.loader.applied_migrations if app in ours and (app, name) not in known
     ]

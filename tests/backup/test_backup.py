@@ -4,6 +4,7 @@ import json
 import shutil
 import sqlite3
 import stat
+from importlib import import_module
 
 import pytest
 
@@ -17,6 +18,7 @@ from tests.backup.raw import counters, everything
 from tests.demo_made import manage
 
 pytestmark = pytest.mark.usefixtures("own_databases")
+OURS = ("crewlog", "gear", "jobs")
 
 
 def kept_names(folder):
@@ -143,8 +145,16 @@ def test_rewritten_record_refuses(site, tmp_path):
 
 
 def test_database_of_an_earlier_version_refuses(site, tmp_path):
-    change(path_of(site), "DELETE FROM django_migrations WHERE app = 'jobs' AND name >= '0003'")
+    change(path_of(site), "DELETE FROM django_migrations WHERE app = 'jobs'")
     assert refusal(site, tmp_path).code == "behind"
+
+
+def test_database_made_by_the_migrations_that_the_first_replaces_is_of_this_version(site, tmp_path):
+    applied = "INSERT INTO django_migrations (app, name, applied) VALUES ('{}', '{}', '2030-01-01 00:00:00')"
+    replaced = [each for app in OURS for each in import_module(f"{app}.migrations.0001_first").Migration.replaces]
+    forgotten = "DELETE FROM django_migrations WHERE name = '0001_first'"
+    change_behind_the_guards(path_of(site), forgotten, *(applied.format(*each) for each in replaced))
+    assert taken(site, tmp_path).manifest.tables
 
 
 def test_database_of_a_later_version_refuses(site, tmp_path):

@@ -2,10 +2,8 @@
 
 import datetime as dt
 import json
-from importlib import import_module
 
 import pytest
-from django.apps import apps
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
@@ -201,18 +199,6 @@ def test_what_is_personal_goes_with_the_person(assess, climber):
     delete_personal_rows(climber.person)
     assert not TrainingSession.objects.exists()
     assert not Learning.objects.exists()
-
-
-def test_who_was_a_trainee_becomes_one_of_every_skill_they_do_not_hold(company):
-    migration = import_module("crewlog.migrations.0013_trainee_of_skills")
-    trainee = PersonFactory(company=company, is_trainee=True)
-    other = PersonFactory(company=company)
-    CompetenceFactory(person=trainee, skill=Skill.LOOKOUT)
-    CompetenceFactory(person=trainee, skill=Skill.HAULER, expires_on=dt.date(2024, 1, 1))
-    migration.learn_what_is_not_held(apps, None)
-    assert {row.skill for row in trainee.learning.all()} == set(Skill.values) - {Skill.LOOKOUT}
-    assert not other.learning.exists()
-    assert set(migration.SKILLS) == set(Skill.values)
 
 
 def test_a_session_with_help_is_entered_on_the_page_and_shown_with_its_points(owner, lead, climber, signed_in):

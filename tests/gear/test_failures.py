@@ -1,10 +1,8 @@
 """A failure answered in a round holds the item at once; what takes it back, and the telling that may follow."""
 
 import datetime as dt
-from importlib import import_module
 
 import pytest
-from django.apps import apps
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
@@ -26,7 +24,7 @@ from gear.services.sign_round import review_round
 from gear.services.state import refresh_state
 from gear.status import status_words
 from tests.conftest import member
-from tests.factories.gear import ItemFactory, examined, examiner, good_examination
+from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.gear.rounds import all_good, answer, groups, minutes, opened, row_of, sign, told
 
 pytestmark = pytest.mark.django_db
@@ -434,16 +432,6 @@ def test_a_failure_stands_on_its_items_page_until_it_is_passed_and_told(ines, ow
     assert len(standing_failures(owner, rope.pk)) == 1  # passed, and the employer still not told
     tell_employer(actor=owner, failure=FailureFound.objects.get(), telling=telling())
     assert standing_failures(owner, rope.pk) == []
-
-
-def test_items_that_were_out_of_use_before_give_their_newest_reason_after_the_migration(company):
-    item = ItemFactory(company=company, quarantined=True)
-    examined(item, days=1, verdict="out_of_use", findings="cheek cracked")
-    GearItem.objects.filter(pk=item.pk).update(quarantined_because="Dropped: from the cage")
-    import_module("gear.migrations.0017_newest_reason").give_newest_reason(apps, None)
-    day = company.today() - dt.timedelta(days=1)
-    words = f"Failed on {day.day} {day:%B} {day.year}: cheek cracked"
-    assert GearItem.objects.get(pk=item.pk).quarantined_because == words
 
 
 def write_past_the_services(row):

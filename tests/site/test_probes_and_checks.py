@@ -63,7 +63,7 @@ def test_readyz_says_that_the_disk_is_full(monkeypatch, var):
 def test_every_migration_on_disk_counts_as_waiting_until_it_was_applied(monkeypatch):
     assert waiting_migrations() == []
     monkeypatch.setattr(
-        "crewlog.site.database.MigrationRecorder.applied_migrations", lambda self: {("gear", "0001_initial"): None}
+        "crewlog.site.database.MigrationRecorder.applied_migrations", lambda self: {("gear", "0001_first"): None}
     )
     assert any(name.startswith("crewlog.") for name in waiting_migrations())
 
