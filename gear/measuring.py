@@ -7,7 +7,6 @@ from crewlog.quantities import read_quantity
 from crewlog.quantity_text import QuantityTextError
 from gear.measure_words import KIND_OF_UNIT
 from gear.models import GearItem
-from gear.services.examination import when_new
 from gear.wear import WearMeasure
 
 
@@ -21,3 +20,8 @@ def measure_says(item: GearItem, measure: WearMeasure, typed: str, unit_system: 
     except QuantityTextError as error:
         return says | {"fault": error.message}
     return says | {"passes": measure.passes(read.value, when_new(item, measure)), "has_limit": measure.has_limit}
+
+
+def when_new(item: GearItem, measure: WearMeasure) -> float | None:
+    """The item's own figure that a measure is compared with; None where there is none or it is unknown."""
+    return getattr(item, measure.of) if measure.of else None

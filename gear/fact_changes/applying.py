@@ -5,11 +5,12 @@ from copy import copy
 from typing import Any
 
 from crewlog.evidence import Entry
+from gear.editable import TRACED
 from gear.losses import watch
 from gear.models import GearItem
 from gear.services.out_of_use import settle_watched, tell_of_facts
 from gear.services.recalls import catch_recalls
-from gear.services.register import TRACED, check
+from gear.services.register import check
 from gear.services.words import FOUND_BY, rewrite_words
 
 

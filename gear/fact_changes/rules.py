@@ -12,9 +12,9 @@ from typing import Any, Literal
 
 from crewlog.columns import Favourable
 from gear.classes import BY_CODE, CLASSES, LOCKING_GATES, USES
+from gear.editable import EDITABLE, PLAIN
 from gear.gear_class import ANY_STRENGTH, GearClass
 from gear.models import ITEM_COLUMNS, OTHER_HEADINGS
-from gear.services.register import EDITABLE, PLAIN
 
 Way = Literal["same", "stricter", "looser"]
 Values = Mapping[str, Any]

@@ -16,6 +16,7 @@ from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
 from crewlog.models import Company, Membership, Person, Role
 from crewlog.services.rights import require_role
+from gear.editable import TRACED, snapshot
 from gear.fact_changes.applying import with_facts, write_facts
 from gear.fact_changes.rules import BY_SUBJECT, About, Way, is_mixed_life, ways_of
 from gear.fact_changes.words import label_of
@@ -34,7 +35,6 @@ from gear.services.entries import lock, must_be_in_service
 from gear.services.examiners import check_examiner, may_examine
 from gear.services.files import store_file
 from gear.services.recalls import catch_recalls_of
-from gear.services.register import TRACED, snapshot
 
 SECOND_PEOPLE = (*INSPECTORS, Role.CREW_LEAD)
 ANSWERERS = {FactCheck.EXAMINATION: INSPECTORS, FactCheck.SECOND_PERSON: SECOND_PEOPLE}

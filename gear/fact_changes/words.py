@@ -9,10 +9,10 @@ from crewlog.columns import DayColumn, FlagColumn, ListedColumn, QuantityColumn,
 from crewlog.models import Person
 from crewlog.quantity_display import factor_text, quantity_text
 from gear.classes import CLASSES, TERMINATIONS
+from gear.editable import EDITABLE, snapshot
 from gear.fact_changes.rules import SUBJECTS, Subject
 from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, GearItem
 from gear.reasons import day_words
-from gear.services.register import EDITABLE, snapshot
 
 CONSTRUCTIONS = {code: words for declared in CLASSES for code, words in declared.constructions}
 

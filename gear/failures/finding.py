@@ -8,8 +8,8 @@ from crewlog.quantities import Limits, read_quantity
 from crewlog.quantity_text import QuantityTextError, is_bare_number
 from gear.failures.models import VERDICT
 from gear.measure_words import KIND_OF_UNIT, past_words
+from gear.measuring import when_new
 from gear.models import GearItem, RoundDraftAnswer, RoundDraftItem
-from gear.services.examination import when_new
 from gear.wear import WearMeasure
 
 FAILING_VERDICTS = {"out_of_use": "Out of use by the examiner", "retire": "To be retired"}

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from crewlog.models import Record
 from gear.failures.models import EmployerTold, FailureFound, FailureMistaken
-from gear.failures.services import day_in
+from gear.failures.telling import day_in
 from gear.models import GearItem
 from gear.reasons import moment_words
 

@@ -1,7 +1,6 @@
 """Holding an item the moment a failure arrives, taking an answer back with a reason, and telling the employer."""
 
 import datetime as dt
-import zoneinfo
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -11,10 +10,11 @@ from django.utils import timezone
 from crewlog.access import INSPECTORS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
-from crewlog.models import Company, Membership
+from crewlog.models import Membership
 from crewlog.services.rights import must_be_ours, require_role
 from gear.failures.finding import Fail, fails_of
 from gear.failures.models import DANGERS, EmployerTold, FailureFound, FailureMistaken
+from gear.failures.telling import day_in
 from gear.models import RoundDraft, RoundDraftItem
 from gear.services.entries import lock
 from gear.services.inspect import Told, check_examiner, may_examine
@@ -102,10 +102,6 @@ def entry_of(actor: Membership, row: RoundDraftItem, fail: Fail, *, corrects: Fa
         device_offset_min=answer.device_offset_min,
         corrects=record,
     )
-
-
-def day_in(company: Company, moment: dt.datetime) -> dt.date:
-    return moment.astimezone(zoneinfo.ZoneInfo(company.time_zone)).date()
 
 
 @transaction.atomic

@@ -1,9 +1,11 @@
 """When and how the employer was told of what an inspection found: in the inspection itself, or with its failure."""
 
 import datetime as dt
+import zoneinfo
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from crewlog.models import Company
 from gear.failures.models import EmployerTold, FailureFound
 from gear.models import Inspection
 
@@ -49,3 +51,7 @@ def covers(told: EmployerTold, draft: int, item: int, root: int) -> bool:
 def authority_copy_of(inspection: Inspection, told: ToldOf | None) -> str:
     """What is on record of the copy to the authority; empty where nothing is."""
     return told.authority_copy if told is not None else inspection.authority_copy
+
+
+def day_in(company: Company, moment: dt.datetime) -> dt.date:
+    return moment.astimezone(zoneinfo.ZoneInfo(company.time_zone)).date()

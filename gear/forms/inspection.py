@@ -22,10 +22,11 @@ from gear.fact_changes.pages import marking_words
 from gear.forms.fields import day, text, tiles, words
 from gear.forms.files import HeldFileField, let_hold
 from gear.measure_words import KIND_OF_UNIT
+from gear.measuring import when_new
 from gear.models import Disposal, FactChange, GearItem
 from gear.reasons import day_words
 from gear.rules import Due
-from gear.services.examination import ANSWERS, Answer, Examination, defects_of, when_new
+from gear.services.examination import ANSWERS, Answer, Examination, defects_of
 from gear.services.inspect import Told, Verdict
 from gear.wear import WearMeasure
 

@@ -9,9 +9,9 @@ from crewlog.fields import UnitForm
 from crewlog.models import Company, Person
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from gear.classes import BY_CODE, CLASS_CHOICES, CLASSES, TACKLE_SET, TERMINATIONS
+from gear.editable import EDITABLE, PLAIN
 from gear.forms.fields import one_of, words
 from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, GearItem
-from gear.services.register import EDITABLE, PLAIN
 
 CONSTRUCTIONS = sorted({choice for c in CLASSES for choice in c.constructions}, key=lambda choice: choice[1])
 PLACED = PLAIN - {"assembly"}  # of an item on record: the set is changed on the set's own page

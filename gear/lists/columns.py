@@ -17,8 +17,8 @@ from crewlog.columns import (
 from crewlog.form_boxes import LONGEST_TEXT
 from crewlog.quantity_kinds import kind_named
 from gear.classes import CLASS_CHOICES, CLASSES, TERMINATIONS, USES
+from gear.editable import EDITABLE
 from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, Disposal
-from gear.services.register import EDITABLE
 
 PART_OF_ONE = "1"  # the unit of a ratio written as 0.92
 CONSTRUCTIONS = tuple(sorted({choice for c in CLASSES for choice in c.constructions}))

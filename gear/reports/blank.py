@@ -17,10 +17,10 @@ from crewlog.quantity_display import quantity_text
 from gear.classes import GATES, MATERIALS
 from gear.event_kinds import INSPECTION_KINDS, VERDICTS
 from gear.gear_class import GearClass
+from gear.measuring import when_new
 from gear.models import GearItem
 from gear.reports.build import identification, working_load
 from gear.reports.schedule import MAKERS_FIRST
-from gear.services.examination import when_new
 from gear.wear import WearMeasure
 
 UNITS = {"mm": "diameter_gear", "m": "length", "%": "percent"}

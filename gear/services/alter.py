@@ -11,11 +11,12 @@ from crewlog.evidence import append
 from crewlog.models import Membership, Person, Role
 from crewlog.services.rights import must_be_ours, require_role
 from gear.classes import TERMINATIONS
+from gear.editable import EDITABLE
 from gear.models import GearEvent, GearItem
 from gear.naming import renamed
 from gear.services.entries import ALTERERS, entry_for, lock
 from gear.services.events import write_event
-from gear.services.register import EDITABLE, add_item
+from gear.services.register import add_item
 from gear.services.words import FOUND_BY, rewrite_words
 
 # What a piece does not take over from the rope it was cut from.

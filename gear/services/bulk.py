@@ -14,12 +14,13 @@ from crewlog.models import Company, Membership, Role
 from crewlog.services.rights import must_be_ours, require_role
 from gear.class_limits import LimitBook
 from gear.classes import BY_CODE
+from gear.editable import only_editable, registered_body, snapshot
 from gear.facts import item_facts
 from gear.models import GearItem, Recall
 from gear.scheme_book import SchemeBook
 from gear.services.assemblies import move_item
 from gear.services.recalls import catch_recalls, covers
-from gear.services.register import REGISTERED, check_class, only_editable, registered_body, snapshot
+from gear.services.register import REGISTERED, check_class
 from gear.services.schemes import ensure_default_schemes
 from gear.services.state import Evidence, differs, state_for
 from gear.services.words import write_words

@@ -14,12 +14,12 @@ from gear.errors import DueTooLate, IncompleteExamination
 from gear.event_kinds import EXAMINATIONS, PASSING
 from gear.history import Examined, Found, due_after
 from gear.measure_words import past_words
+from gear.measuring import when_new
 from gear.models import GearItem
 from gear.reasons import day_words
 from gear.rules import DECLARATION_MONTHS, SET_BY_INSPECTOR, Due, add_months, verdict_allowed, verdict_from_answers
 from gear.scheme_book import SchemeBook
 from gear.services.state import life_facts, load_evidence
-from gear.wear import WearMeasure
 
 ANSWERS = (("good", "Good"), ("remark", "Remark"), ("fail", "Fail"))
 AFTER_ALL = 2**62  # a place in the chain after every other
@@ -197,11 +197,6 @@ class Examination:
                 }
             )
         return rows
-
-
-def when_new(item: GearItem, measure: WearMeasure) -> float | None:
-    """The item's own figure that a measure is compared with; None where there is none or it is unknown."""
-    return getattr(item, measure.of) if measure.of else None
 
 
 @dataclass(frozen=True, slots=True)

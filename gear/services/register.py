@@ -4,16 +4,16 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
-from django.core.exceptions import FieldDoesNotExist
 from django.db import transaction
 
 from crewlog.access import PLANNERS
 from crewlog.errors import RuleBroken
-from crewlog.evidence import Entry, append, append_row, plain
+from crewlog.evidence import Entry, append, append_row
 from crewlog.models import Membership, Role
 from crewlog.services.rights import require_role
 from crewlog.stale import Opened, changes_since, check_opened
 from gear.classes import BY_CODE, MATERIALS
+from gear.editable import EDITABLE, PLAIN, only_editable, registered_body, snapshot
 from gear.losses import watch
 from gear.models import GearEvent, GearItem
 from gear.services.assemblies import move_item
@@ -24,26 +24,6 @@ from gear.services.schemes import ensure_default_schemes
 from gear.services.state import refresh_items, refresh_state
 from gear.services.words import FOUND_BY, rewrite_words, write_words
 
-FIXED = {"tag", "gear_class", "registered_on"}
-EDITABLE = tuple(
-    field.name
-    for field in GearItem._meta.concrete_fields
-    if field.editable and not field.primary_key and field.name not in {"company", *FIXED}
-)
-# What is changed in place; every other fact is changed as an event: see gear/fact_changes.
-PLAIN = frozenset(
-    {
-        "description",
-        "colour_tracer",
-        "notes",
-        "documents",
-        "storage_place",
-        "borrowed_from",
-        "due_back_on",
-        "assembly",
-    }
-)
-TRACED = ("maker", "maker_model", "batch", "serial")
 CHANGE_KINDS = ("gear.item-changed",)
 MOVED = "Set on record changed by the owner"
 REGISTERED = "Registered as a part of it"
@@ -163,12 +143,6 @@ def count_uses(*, actor: Membership, item: GearItem, on: dt.date, description: s
     return row
 
 
-def only_editable(facts: Mapping[str, Any]) -> None:
-    for name in facts:
-        if name not in EDITABLE:
-            raise FieldDoesNotExist(f"{name} is not a fact of an item that can be set")
-
-
 def must_be_plain(item: GearItem, changes: Mapping[str, Any]) -> None:
     """Refuse a change in place of a fact that others lean on."""
     for name, value in changes.items():
@@ -178,16 +152,6 @@ def must_be_plain(item: GearItem, changes: Mapping[str, Any]) -> None:
                 code="fact-is-an-event",
                 field=name,
             )
-
-
-def snapshot(item: GearItem) -> dict[str, Any]:
-    """What is on record about an item, as the chain writes it."""
-    return {name: plain(getattr(item, item._meta.get_field(name).attname)) for name in EDITABLE}  # type: ignore[union-attr]
-
-
-def registered_body(item: GearItem, facts: Mapping[str, Any]) -> dict[str, Any]:
-    """What the record of an item's registration says; `facts` are its snapshot as it was said."""
-    return {"item": item.pk, "tag": item.tag, "gear_class": item.gear_class, "facts": facts}
 
 
 def check(item: GearItem) -> None:

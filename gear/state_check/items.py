@@ -11,13 +11,13 @@ from django.core.exceptions import ValidationError
 from crewlog.models import Company
 from gear.assembly_history import stays_by_part
 from gear.class_limits import LimitBook
+from gear.editable import snapshot
 from gear.fact_changes.applying import set_plain
 from gear.fact_changes.words import label_of, value_words
 from gear.facts import item_facts
 from gear.models import GearItem
 from gear.part_history import PartClashError, where_now
 from gear.scheme_book import SchemeBook
-from gear.services.register import snapshot
 from gear.services.state import TURNS, Evidence, load_evidence, state_for
 from gear.state_check.replay import Registration, Said, Told, registrations
 from gear.turns import turns_of

@@ -5,11 +5,12 @@ import zlib
 from collections.abc import Callable, Iterator
 
 from crewlog.evidence import Entry
+from gear.measuring import when_new
 from gear.models import GearItem
 from gear.rules import add_months
 from gear.scheme_book import SchemeBook
 from gear.services.events import record_event
-from gear.services.examination import Answer, Examination, when_new
+from gear.services.examination import Answer, Examination
 from gear.services.inspect import Told, Verdict, record_inspection
 from gear.services.recalls import record_recall, resolve_recall
 from gear.services.register import count_uses

@@ -2,8 +2,8 @@
 
 from django.utils import timezone
 
+from gear.measuring import when_new
 from gear.models import RoundDraft
-from gear.services.examination import when_new
 from gear.services.rounds import Device, Given, keep_answers, start_round
 from gear.services.sign_round import fingerprint, review_round, sign_round
 from jobs.demo.scenario import Cast

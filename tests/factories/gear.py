@@ -11,9 +11,10 @@ from factory.django import DjangoModelFactory
 from crewlog.evidence import Entry, append, append_row
 from crewlog.models import Skill
 from gear.classes import BY_CODE
+from gear.editable import registered_body, snapshot
+from gear.measuring import when_new
 from gear.models import GearEvent, GearItem, Inspection, Retirement
-from gear.services.examination import Answer, Examination, when_new
-from gear.services.register import registered_body, snapshot
+from gear.services.examination import Answer, Examination
 from gear.services.schemes import ensure_default_schemes
 from gear.services.state import refresh_state, write_turns
 from gear.services.words import write_words

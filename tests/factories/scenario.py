@@ -1,7 +1,7 @@
 """Shorthands around the passing sheet: read it afresh, change one thing in it, look at what refuses it."""
 
+from gear.editable import EDITABLE
 from gear.models import GearItem
-from gear.services.register import EDITABLE
 from jobs.bundle import Bundle
 from jobs.checking import check_sheet
 from jobs.models import CrownPart, Place, PullPlan, Sheet, Stem, StemSection

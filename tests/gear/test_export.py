@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from crewlog.dates import local_day
 from crewlog.models import Record
+from gear.editable import snapshot
 from gear.fact_changes.services import answer_change
 from gear.failures.services import Telling, take_back_failure, tell_employer
 from gear.lists.checking import check_list
@@ -20,7 +21,7 @@ from gear.lists.source import open_source
 from gear.lists.table import Heading, Table, csv_lines, json_lines, workbook_file
 from gear.models import FailureFound, GearItem
 from gear.services.imports import plan_for
-from gear.services.register import change_item, snapshot
+from gear.services.register import change_item
 from gear.services.retire import retire_item
 from gear.store_list import StoreFilter
 from tests.factories.crewlog import CompanyFactory, MembershipFactory

@@ -8,11 +8,12 @@ import pytest
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Record
+from gear.editable import EDITABLE, snapshot
 from gear.facts import item_fitness
 from gear.lists.columns import COLUMNS, READING_ONLY, USE_WORDS
 from gear.models import GearEvent, GearItem, Retirement
 from gear.services.recalls import record_recall
-from gear.services.register import EDITABLE, add_item, snapshot
+from gear.services.register import add_item
 from gear.services.state import refresh_state
 from tests.factories.gear import ItemFactory
 from tests.gear.lists import BLOCK, blocks, bring_in, csv_bytes, faults_of, rows_of_dicts, xlsx_bytes

@@ -8,10 +8,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils.html import escape
 
+from gear.editable import EDITABLE
 from gear.item_history import item_history
 from gear.models import ITEM_COLUMNS, GearEvent, GearItem, Recall, Retirement
 from gear.services.recalls import record_recall
-from gear.services.register import EDITABLE
 from tests.factories.gear import ItemFactory
 from tests.files import jpeg
 from tests.web.posting import shown_token
