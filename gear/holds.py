@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from crewlog.hooks import Found, Refusal
 from crewlog.models import Company, Person, Record
 from crewlog.retention import people_in, records_naming
+from gear.labels.code import item_by_tag
 from gear.models import ExaminationReport, GearItem
-from gear.selectors import item_by_tag
 
 
 def find_item(company: Company, tag: str) -> Found | None:

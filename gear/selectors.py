@@ -5,7 +5,6 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
-from urllib.parse import parse_qs, urlsplit
 
 from django.db import connection
 from django.db.models import F, QuerySet, prefetch_related_objects
@@ -14,7 +13,6 @@ from crewlog.models import Company
 from crewlog.quantity_display import quantity_text
 from gear.classes import BY_CODE
 from gear.facts import COLUMNS, item_facts, item_fitness
-from gear.labels.code import OF
 from gear.models import GearItem
 from gear.querysets import STATUSES
 from gear.reasons import Reason
@@ -215,15 +213,3 @@ def places_of(company: Company) -> list[str]:
     with connection.cursor() as cursor:
         cursor.execute(STEP_THROUGH_PLACES, [company.pk, company.pk])
         return [name for (name,) in cursor.fetchall()]
-
-
-def item_by_tag(company: Company, tag: str) -> GearItem | None:
-    """The company's item with this tag, in whatever case it was typed; a scanned address counts by its last part."""
-    said = urlsplit(tag.strip()) if "/" in tag else None
-    if said is not None and parse_qs(said.query).get(OF, [str(company.pk)]) != [str(company.pk)]:
-        return None
-    text = (said.path if said is not None else tag.strip()).rstrip("/").rpartition("/")[2]
-    if not text:
-        return None
-    found: GearItem | None = GearItem.objects.for_company(company).filter(tag__iexact=text).first()
-    return found

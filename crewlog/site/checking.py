@@ -18,9 +18,10 @@ from django.utils import timezone
 from crewlog.evidence.guards import guard_faults
 from crewlog.files.keeping import any_named, hash_columns, is_kept
 from crewlog.models import Record
-from crewlog.site.database import database_file, identity_of, try_to_write, waiting_migrations
+from crewlog.site.database import database_file, identity_of, try_to_write
 from crewlog.site.faults import FILE_MISSING, MachineError, fault_of
 from crewlog.site.stamps import read_stamp
+from crewlog.site.waiting import waiting_migrations
 
 logger = logging.getLogger(__name__)
 OK, WARN, FAIL = "ok", "warn", "fail"

@@ -6,20 +6,16 @@ import os
 import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from functools import cache
 from pathlib import Path
 
 from django.contrib.sessions.models import Session
 from django.db import connection, transaction
-from django.db.migrations.loader import MigrationLoader
-from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from crewlog.site.faults import FILE_MISSING, FILE_REPLACED, MachineError
 from crewlog.site.stamps import write_stamp
 
 Identity = tuple[int, int]
-Migration = tuple[str, str]
 OPEN_FILES = Path("/proc/self/fd")
 PROBE_WAIT_MS = 2000
 
@@ -97,28 +93,6 @@ def unlinked(path: Path) -> Iterator[str]:
             continue
         if target in names:
             yield target
-
-
-def waiting_migrations() -> list[str]:
-    """Names of migrations that this version brings and the database has not had, in order of name."""
-    applied = set(MigrationRecorder(connection).applied_migrations())
-    return [
-        f"{app}.{name}" for (app, name), replaced in known_migrations() if not is_had((app, name), replaced, applied)
-    ]
-
-
-def is_had(key: Migration, replaced: tuple[Migration, ...], applied: set[Migration]) -> bool:
-    return key in applied or (bool(replaced) and applied.issuperset(replaced))
-
-
-@cache
-def known_migrations() -> tuple[tuple[Migration, tuple[Migration, ...]], ...]:
-    """Every migration on disk with those it replaces, but for the replaced ones; read once."""
-    loader = MigrationLoader(None, load=False)
-    loader.load_disk()
-    gone = {each for migration in loader.disk_migrations.values() for each in migration.replaces}
-    found = [(key, tuple(node.replaces)) for key, node in loader.disk_migrations.items() if key not in gone]
-    return tuple(sorted(found))
 
 
 def try_to_write() -> None:

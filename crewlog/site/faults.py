@@ -13,6 +13,8 @@ from django.conf import settings
 from django.db import Error as DatabaseError
 from django.db import InterfaceError
 
+from crewlog.site.waiting import waiting_migrations
+
 
 @dataclass(frozen=True, slots=True)
 class MachineFault:
@@ -163,8 +165,6 @@ def postgresql_fault(error: Any) -> MachineFault | None:
 
 def schema_fault() -> MachineFault | None:
     """A table that is not there is the machine's fault only where migrations wait: else the program's."""
-    from crewlog.site.database import waiting_migrations
-
     try:
         return NOT_MIGRATED if waiting_migrations() else None
     except (DatabaseError, sqlite3.Error):

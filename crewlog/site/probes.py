@@ -11,8 +11,9 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_safe
 
-from crewlog.site.database import held_file, try_to_write, waiting_migrations
+from crewlog.site.database import held_file, try_to_write
 from crewlog.site.faults import DISK_FULL, NO_FILES, NOT_MIGRATED, MachineFault, fault_of
+from crewlog.site.waiting import waiting_migrations
 
 Handler = Callable[[HttpRequest], HttpResponse]
 LEAST_FREE_BYTES = 20_000_000  # one upload of the largest kind

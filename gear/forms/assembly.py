@@ -6,8 +6,8 @@ from django import forms
 
 from crewlog.models import Company
 from gear.forms.fields import day, one_of, tiles, words
+from gear.labels.code import item_by_tag
 from gear.models import GearItem
-from gear.selectors import item_by_tag
 
 SWAP, PUT_IN, TAKE_OUT = "swap", "in", "out"
 KINDS = [(SWAP, "Swap a part"), (PUT_IN, "Put a part in"), (TAKE_OUT, "Take a part out")]

@@ -1,12 +1,13 @@
 """The code on an item: its address, and the QR that is readable at the size it is printed."""
 
-from urllib.parse import urlencode
+from urllib.parse import parse_qs, urlencode, urlsplit
 
 import segno
 from django.conf import settings
 from segno import QRCode
 
 from crewlog.errors import RuleBroken
+from crewlog.models import Company
 from gear.models import GearItem
 
 OF = "of"  # says whose item a code is, so that another company's equal tag is not taken for it
@@ -40,3 +41,15 @@ def label_code(address: str, side_mm: float) -> QRCode:
 def module_mm(code: QRCode, side_mm: float) -> float:
     """Side of one module when the code with its quiet zone fills a square."""
     return float(side_mm / code.symbol_size(border=QUIET)[0])
+
+
+def item_by_tag(company: Company, tag: str) -> GearItem | None:
+    """The company's item with this tag, in whatever case it was typed; a scanned address counts by its last part."""
+    said = urlsplit(tag.strip()) if "/" in tag else None
+    if said is not None and parse_qs(said.query).get(OF, [str(company.pk)]) != [str(company.pk)]:
+        return None
+    text = (said.path if said is not None else tag.strip()).rstrip("/").rpartition("/")[2]
+    if not text:
+        return None
+    found: GearItem | None = GearItem.objects.for_company(company).filter(tag__iexact=text).first()
+    return found

@@ -5,8 +5,8 @@ from django.http import Http404
 from crewlog.form_fields import done
 from crewlog.http import CrewRequest
 from crewlog.models import Role
+from gear.labels.code import item_by_tag
 from gear.models import GearItem
-from gear.selectors import item_by_tag
 
 __all__ = ["EXAMINERS", "LIST_TAKERS", "OUT_TAKERS", "REPORTERS", "done", "item_or_404", "set_or_404"]
 

@@ -21,11 +21,11 @@ from gear.failures.pages import standing_failures
 from gear.forms.item import ItemForm
 from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
-from gear.labels.code import OF
+from gear.labels.code import OF, item_by_tag
 from gear.load_history import CHART_POINTS, load_chart, load_rows, standing_loads
 from gear.lookback import has_failed, look_back
 from gear.models import GearItem
-from gear.selectors import item_by_tag, register_row
+from gear.selectors import register_row
 from gear.services.entries import ALTERERS
 from gear.services.recalls import open_recalls
 from gear.services.register import add_item, change_item

@@ -13,9 +13,10 @@ from crewlog.models import Role
 from gear.fact_changes.pages import waiting_changes
 from gear.failures.pages import untold_part
 from gear.forms.small import FinderForm, FindTagForm
+from gear.labels.code import item_by_tag
 from gear.models import GearItem
 from gear.querysets import STATUSES
-from gear.selectors import due_by, due_row, item_by_tag, places_of, register_rows
+from gear.selectors import due_by, due_row, places_of, register_rows
 from gear.store_list import StoreFilter, StoreList
 from gear.turns import DUE_SOON_DAYS, DUE_WINDOWS
 from gear.views.common import EXAMINERS, LIST_TAKERS, OUT_TAKERS

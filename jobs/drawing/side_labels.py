@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from jobs.drawing.figures import DrawingOptions, PlanFigures
 from jobs.drawing.geometry import Spot, lean_words, off_lay_rad, slope_words
 from jobs.drawing.labels import LabelPlacer, along, around
 from jobs.drawing.marks import arc, arc_points, dimension
 from jobs.drawing.scene import Line, Point, Polyline, Shape, Text, TextRole
-
-if TYPE_CHECKING:
-    from jobs.drawing.side_view import SideLayout
+from jobs.drawing.side_layout import SideLayout
 
 LINE_PX = 13.0
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
@@ -13,44 +12,11 @@ from jobs.drawing.geometry import Spot, axis_point, pull_path, spot, tackle_leng
 from jobs.drawing.labels import LabelPlacer
 from jobs.drawing.marks import anchor_body, arc, arc_points, gravity_mark, person, rope
 from jobs.drawing.scene import Bounds, Circle, Line, Point, Polygon, Polyline, Scene, Shape
+from jobs.drawing.side_layout import SideLayout, ground_level
 
 TOP_PX, RIGHT_PX, GROUND_PX, ROW_PX = 24.0, 12.0, 26.0, 38.0
 PERSON_M, ELBOW_ROOM_M = 1.75, 0.95
 MAX_DRAWN = 6  # haulers drawn; the label gives their number
-
-
-@dataclass(frozen=True, slots=True)
-class SideLayout:
-    """Where everything of the side view stands, in metres; `px` is one design pixel in metres."""
-
-    plan: dict[str, Any]
-    bounds: Bounds
-    px: float
-    height_m: float
-    stem_top: Point
-    attach: Point
-    hinge: Point
-    path: tuple[Spot, ...]
-    profile: tuple[Point, ...]
-    crew: tuple[Point, ...]
-    rows: int
-    floor: float
-
-    def ground_at(self, x: float) -> float:
-        """Height of the drawn ground at x."""
-        return _level(self.profile, x)
-
-    @property
-    def legs(self) -> list[Point]:
-        """The line from the stem to the anchor."""
-        return [self.attach, *(s.side for s in self.path)]
-
-
-def _level(profile: tuple[Point, ...], x: float) -> float:
-    for (x1, z1), (x2, z2) in pairwise(profile):
-        if x <= x2:
-            return z1 + (z2 - z1) * (x - x1) / (x2 - x1) if x2 > x1 else z2
-    return profile[-1][1]
 
 
 def _profile(path: tuple[Spot, ...], x0: float, x1: float) -> tuple[Point, ...]:
@@ -102,7 +68,7 @@ def _layout(figures: PlanFigures, options: DrawingOptions) -> SideLayout:
     spare = options.width_px * px - (left_px + RIGHT_PX) * px - (x1 - x0)
     bounds = Bounds(x0 - left_px * px - spare / 2, z0 - foot_px * px, x1 + RIGHT_PX * px + spare / 2, z1 + TOP_PX * px)
     profile = _profile(path, bounds.x0, bounds.x1)
-    crew = tuple((x, _level(profile, x)) for x in crew_x)
+    crew = tuple((x, ground_level(profile, x)) for x in crew_x)
     return SideLayout(
         plan, bounds, px, height, (top_x, top_z), (attach_x, attach_z), (hinge_x, hinge_z),
         path, profile, crew, rows, z0 - GROUND_PX * px,

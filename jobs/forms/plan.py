@@ -11,7 +11,6 @@ from crewlog.columns import BoundedColumn, declared_columns
 from crewlog.fields import UnitForm
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from jobs.bundle import Bundle
-from jobs.changes import inputs_beside
 from jobs.cures import GRIDS
 from jobs.forms.plan_groups import GROUPS
 from jobs.forms.plan_rows import MAX_REDIRECTS, PLACE_ORDER, PLACES_ALWAYS, PlaceRow, RedirectRow
@@ -20,6 +19,7 @@ from jobs.forms.rows import Rows
 from jobs.models import Place, PullPlan, Redirect
 from jobs.reader import Reader
 from jobs.shown_values import PLAN_NAMES, plan_values
+from jobs.watched import inputs_beside
 
 COLUMNS = declared_columns(PullPlan)
 

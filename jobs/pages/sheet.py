@@ -9,7 +9,7 @@ from typing import Any
 from crewlog.models import Company, Paper, Person
 from crewlog.parts import Cure, Figure, FindingRow, MarkKind
 from gear.lookback import LookBack, look_back
-from jobs.changes import Change, value_key, watched_inputs
+from jobs.changes import Change, value_key
 from jobs.checking import SheetCheck
 from jobs.code_words import codes_words
 from jobs.finding import Finding
@@ -22,6 +22,7 @@ from jobs.paper.words import day_words, moment_words, window_words
 from jobs.reader import Reader
 from jobs.standing.selectors import standing
 from jobs.standing.working_copy import CopyNote, working_copy_note
+from jobs.watched import watched_inputs
 
 VERDICTS: dict[str, str] = {
     "stands": "stands",

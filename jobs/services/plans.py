@@ -14,10 +14,10 @@ from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Opened, StaleEdit, check_opened
 from jobs.bundle import Bundle, gear_sheet_of, load_bundle
 from jobs.calculation import Outcome, calculate
-from jobs.changes import beside_words, inputs_beside
 from jobs.models import CrownPart, Job, Place, PlanRevision, PullPlan, Redirect, Stem, StemSection
 from jobs.services.jobs import changers, lock_row, record_change, save_fields
 from jobs.shown_values import plan_values, rows_as_values, stem_values
+from jobs.watched import beside_words, inputs_beside
 
 STEM_KINDS = ("jobs.stem-added", "jobs.stem-changed")
 PLAN_KINDS = ("jobs.plan-changed",)

@@ -20,7 +20,6 @@ from gear.losses import Loss
 from gear.models import GearItem
 from jobs.bookings import booking_findings
 from jobs.bundle import load_bundle
-from jobs.changes import watched_inputs
 from jobs.checking import SheetCheck, check_sheet, on_path, roles_of
 from jobs.choices import best_filling
 from jobs.duty_rules import holder_of, sheet_duties
@@ -43,6 +42,7 @@ from jobs.services.assign import assign_item, is_issued, must_be_draft, must_pla
 from jobs.sheets.job_sheet import render_job_sheet
 from jobs.shown_values import assignments_as_values, position_values
 from jobs.snapshot import snapshot_sha256, take_snapshot
+from jobs.watched import watched_inputs
 
 
 def issue_sheet(

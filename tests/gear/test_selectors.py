@@ -5,17 +5,11 @@ import datetime as dt
 import pytest
 
 from gear.item_history import item_history
+from gear.labels.code import item_by_tag
 from gear.models import GearItem
 from gear.querysets import STATUSES
 from gear.search_keys import found_keys
-from gear.selectors import (
-    due_items,
-    item_by_tag,
-    places_of,
-    register_items,
-    register_rows,
-    standing_on,
-)
+from gear.selectors import due_items, places_of, register_items, register_rows, standing_on
 from gear.services.alter import divide_item
 from gear.services.events import record_event
 from gear.services.inspect import Verdict, correct_inspection, record_inspection

@@ -94,7 +94,7 @@ def test_a_fault_of_the_program_is_not_taken_for_one_of_the_machine(error):
 def test_a_table_that_is_not_there_is_the_programs_fault_where_no_migration_waits(monkeypatch):
     error = sqlite_error(sqlite3.SQLITE_ERROR, "no such table: x")
     assert fault_of(error) is None
-    monkeypatch.setattr("crewlog.site.database.waiting_migrations", lambda: ["gear.0001_first"])
+    monkeypatch.setattr("crewlog.site.faults.waiting_migrations", lambda: ["gear.0001_first"])
     assert fault_of(error).code == "database-not-migrated"
 
 

@@ -15,9 +15,10 @@ from django.test import Client
 from django.utils import timezone
 
 from crewlog.site import checking, probes
-from crewlog.site.database import HeldFile, waiting_migrations
+from crewlog.site.database import HeldFile
 from crewlog.site.faults import MachineError
 from crewlog.site.stamps import read_stamp, stamp_path, write_stamp
+from crewlog.site.waiting import waiting_migrations
 from tests.factories.gear import ItemFactory
 
 REAL_SITE = {"SITE_ADDRESS": "https://crew.example", "ALLOWED_HOSTS": ["crew.example"], "LOCAL": False}
@@ -63,7 +64,7 @@ def test_readyz_says_that_the_disk_is_full(monkeypatch, var):
 def test_every_migration_on_disk_counts_as_waiting_until_it_was_applied(monkeypatch):
     assert waiting_migrations() == []
     monkeypatch.setattr(
-        "crewlog.site.database.MigrationRecorder.applied_migrations", lambda self: {("gear", "0001_first"): None}
+        "crewlog.site.waiting.MigrationRecorder.applied_migrations", lambda self: {("gear", "0001_first"): None}
     )
     assert any(name.startswith("crewlog.") for name in waiting_migrations())
 
