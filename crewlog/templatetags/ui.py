@@ -132,6 +132,13 @@ def group(context: Context, content: str, title: str, shown: object = "", open: 
     return part(context, "parts/group.html", {"title": title, "shown": shown, "open": open, "inside": content})
 
 
+@register.simple_block_tag(end_name="endempty_note", takes_context=True)
+def empty_note(context: Context, content: str, href: str = "", action: str = "") -> str:
+    """Nothing here yet: a sentence on why it matters, and one button; see parts/empty.html."""
+    words = SafeString(" ".join(content.split()))
+    return part(context, "parts/empty.html", {"words": words, "href": href, "action": action})
+
+
 def part(context: Context, name: str, facts: dict[str, Any]) -> str:
     engine = context.template.engine  # type: ignore[union-attr]
     return engine.get_template(name).render(context.new(facts))
