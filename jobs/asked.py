@@ -13,8 +13,8 @@ from jobs.cures import WORKED_IN_FULL, first_fails, own_refusals, with_value
 from jobs.form_checks import form_findings
 from jobs.mechanics.convert import FormatError, from_json
 from jobs.mechanics.errors import MechanicsError
-from jobs.mechanics.least import LeastWhat, variants
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.inverse import LeastWhat, variants
+from jobs.mechanics.plan.input import PlanInput
 from jobs.plan_request import plan_request
 
 # Each question with the column of the plan that its answer sets.

@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome, calculate
 from jobs.envelope import corners_of
-from jobs.mechanics.codes import find_code
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import MechanicsError
-from jobs.mechanics.plan_crew import thickness_grid
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.findings.codes import find_code
+from jobs.mechanics.plan.crew import thickness_grid
+from jobs.mechanics.plan.result import PlanResult
 from jobs.plan_request import plan_request
 
 FARTHEST_HEIGHTS = 4  # how far out an anchor is looked for, as the mechanics does

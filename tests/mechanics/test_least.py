@@ -4,9 +4,9 @@ import pytest
 
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import OutOfRange
-from jobs.mechanics.least import least
-from jobs.mechanics.plan_crew import thickness_grid
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.inverse import least
+from jobs.mechanics.plan.crew import thickness_grid
+from jobs.mechanics.plan.input import PlanInput
 from tests.mechanics.plans import changed, full_inputs, passing_inputs, plain_inputs, solved
 
 PASSING = passing_inputs()

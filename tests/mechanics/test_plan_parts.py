@@ -8,15 +8,15 @@ import pytest
 
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import OutOfRange, Refused
-from jobs.mechanics.findings import Findings
-from jobs.mechanics.least import variants
+from jobs.mechanics.findings.collected import Findings
+from jobs.mechanics.inverse import variants
 from jobs.mechanics.line import Line, Redirect, SitePoint
 from jobs.mechanics.numeric import Vector
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_loads import anchor_directions
-from jobs.mechanics.plan_places import hitch_tender_spot, is_in_bight
-from jobs.mechanics.plan_pull_checks import check_travel
-from jobs.mechanics.plan_stem import stem_bending_tension, uncut_stem_tension
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.loads import anchor_directions
+from jobs.mechanics.plan.places import hitch_tender_spot, is_in_bight
+from jobs.mechanics.plan.pull_checks import check_travel
+from jobs.mechanics.plan.stem import stem_bending_tension, uncut_stem_tension
 from jobs.mechanics.rotation import body_about, turned
 from jobs.mechanics.situation import situation
 from jobs.mechanics.stem import CrownLump, Section, SweepKnot, stem

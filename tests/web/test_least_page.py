@@ -9,7 +9,7 @@ from jobs.asked import FIELDS, ask
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
 from jobs.cures import own_refusals, with_value
-from jobs.mechanics.plan_crew import thickness_grid
+from jobs.mechanics.plan.crew import thickness_grid
 from jobs.models import PullPlan
 from tests.factories.jobs import PlanFactory, StemFactory
 from tests.web.posting import shown_token

@@ -12,8 +12,8 @@ from jobs.mechanics.defaults import GREATEST_CREW
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.limits import FURTHEST_ANCHOR_RATIO
 from jobs.mechanics.plan import plan
-from jobs.mechanics.plan_crew import thickness_grid
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.plan.crew import thickness_grid
+from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.stem import stem, total_height
 from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
 
