@@ -12,7 +12,7 @@ from jobs.form_checks import form_findings
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.mechanics.convert import FormatError, from_json, to_json
 from jobs.mechanics.errors import OutOfRange
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.topics import TOPICS
 from jobs.plan_findings import corner_findings, format_finding
 from jobs.plan_request import plan_request

@@ -14,7 +14,7 @@ from jobs.duty_rules import Holder, duties_needed, duty_findings, holder_of, she
 from jobs.emergency.looks import emergency_findings
 from jobs.finding import Finding, cautions, refusals
 from jobs.gear_rules import length_findings, position_findings
-from jobs.mechanics.plan_result import RoleUtilisation
+from jobs.mechanics.plan.result import RoleUtilisation
 from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, Job, Sheet, Stem
 from jobs.path_order import group_of, path_roles

@@ -12,7 +12,7 @@ from jobs.bookings import competing_assignments
 from jobs.checking import SheetCheck
 from jobs.finding import Finding
 from jobs.gear_rules import lengths_needed, position_findings, rope_length_findings
-from jobs.mechanics.plan_result import RoleUtilisation
+from jobs.mechanics.plan.result import RoleUtilisation
 from jobs.mechanics.roles import find_role
 from jobs.models import Assignment, Sheet
 from jobs.position_rating import rating_of, results_of

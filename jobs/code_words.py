@@ -1,6 +1,6 @@
 """A refusal's codes in words."""
 
-from jobs.mechanics.codes import find_code
+from jobs.mechanics.findings.codes import find_code
 from jobs.mechanics.roles import find_role, role_title
 
 

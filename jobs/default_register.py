@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from jobs.mechanics import limits, rating_data, spreads
+from jobs.mechanics import limits, rating_data, uncertainty_inputs
 from jobs.mechanics.defaults import DEFAULTS, Default
 
-REGISTERS = (limits, rating_data, spreads)  # beside defaults itself
+REGISTERS = (limits, rating_data, uncertainty_inputs)  # beside defaults itself
 MECHANICS = Path(limits.__file__).parent
 FROM_TABLES = {"knot_": "TERMINATIONS", "choke_from_": "CHOKE_STEPS"}  # entered in a loop over these
 LONGEST_CHAIN = 3  # a constant made from a constant made from one of the register
@@ -37,7 +37,8 @@ def all_defaults() -> tuple[Default, ...]:
 @cache
 def uses() -> dict[str, tuple[Use, ...]]:
     """What rests on each default, by its name in the register."""
-    paths = (*sorted(MECHANICS.glob("*.py")), MECHANICS.parent / "plan_request.py")
+    relations = (path for path in sorted(MECHANICS.rglob("*.py")) if path.parent.name != "working")  # it only explains
+    paths = (*relations, MECHANICS.parent / "plan_request.py")
     nodes = [node for path in paths for node in ast.parse(path.read_text(encoding="utf-8")).body]
     constants = _constants(nodes)
     found: dict[str, dict[str, Use]] = {}

@@ -9,8 +9,8 @@ from typing import Any
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import Refused
 from jobs.mechanics.plan import plan as solve_plan
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.result import PlanResult
 from jobs.models import PullPlan
 
 Request = dict[str, Any]

@@ -8,8 +8,8 @@ from typing import Any
 from gear.models import GearItem, LoadSource
 from gear.services.loads import Load
 from jobs.mechanics.convert import from_json
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_measured import loads_at_tension, most_tension_from_hand
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.measured import loads_at_tension, most_tension_from_hand
 from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, IssuedSheet, Reading, ReadingKind
 from jobs.reader import Reader

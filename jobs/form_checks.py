@@ -6,7 +6,7 @@ from typing import Any
 from crewlog.columns import ChoiceColumn, DeclaredColumn, declared_columns
 from jobs.bundle import Bundle
 from jobs.finding import Area, Finding
-from jobs.mechanics.codes import find_code
+from jobs.mechanics.findings.codes import find_code
 from jobs.models import Answer, CrownState, PullPlan, Stem
 from jobs.models.stem import DiameterMethod, LeanMethod, Soundness
 from jobs.species import find_species

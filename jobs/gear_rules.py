@@ -10,7 +10,7 @@ from gear.facts import item_fitness
 from gear.models import GearItem
 from jobs.bundle import Bundle
 from jobs.finding import Finding
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.roles import find_role, role_title
 from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS, Rove, Stage, sheave_blocks
 from jobs.models import Assignment

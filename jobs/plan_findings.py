@@ -5,9 +5,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from jobs.bundle import Bundle
 from jobs.envelope import Corner
 from jobs.finding import Area, Finding
-from jobs.mechanics.codes import Code, code_subject, find_code
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange
+from jobs.mechanics.findings.code import Code
+from jobs.mechanics.findings.codes import code_subject, find_code
 from jobs.mechanics.roles import find_role, role_title
 from jobs.reader import Reader
 

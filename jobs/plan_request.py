@@ -7,7 +7,7 @@ from typing import Any
 from gear.classes import BY_CODE
 from gear.models import GearItem
 from jobs.bundle import Bundle
-from jobs.mechanics import spreads
+from jobs.mechanics import uncertainty_inputs as spreads
 from jobs.mechanics.defaults import (
     BEST_SHEAVE_EFFICIENCY_RATIO,
     PEAK_FORCE_N,

@@ -7,9 +7,9 @@ from jobs.bundle import Bundle
 from jobs.calculation import Outcome
 from jobs.finding import Finding
 from jobs.mechanics.convert import from_json
-from jobs.mechanics.findings import Findings
-from jobs.mechanics.plan_path import check_path
-from jobs.mechanics.plan_result import PlanResult, RoleUtilisation
+from jobs.mechanics.findings.collected import Findings
+from jobs.mechanics.plan.path import check_path
+from jobs.mechanics.plan.result import PlanResult, RoleUtilisation
 from jobs.mechanics.ratings import Item
 from jobs.models import Assignment
 from jobs.plan_findings import word_finding

@@ -14,7 +14,7 @@ from jobs.demo.works import DECAYED, MAIN, fresh, keep_plan, lead_of
 from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.finding import Finding
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.roles import role_title
 from jobs.models import IssuedSheet, SheetWithdrawal
 from jobs.paper.words import day_words, window_words

@@ -9,14 +9,13 @@ from typing import Any
 from jobs.mechanics import defaults
 from jobs.mechanics.bollard import BollardResult, bollard
 from jobs.mechanics.crew import CrewResult, crew
-from jobs.mechanics.distributions import Distribution, InputName
 from jobs.mechanics.hinge import Hinge, HingeResult, hinge
-from jobs.mechanics.least import LeastResult, LeastWhat, least
+from jobs.mechanics.inverse import LeastResult, LeastWhat, least
 from jobs.mechanics.line import Line, LineResult, line
 from jobs.mechanics.measured import MeasuredResult, measured_efficiency
 from jobs.mechanics.plan import plan
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.pull import Margins, PullResult, pull
 from jobs.mechanics.ratings import LoadedItem, UtilisationsResult, utilisations
 from jobs.mechanics.restraint import Restraint, RestraintResult, restraint
@@ -25,6 +24,7 @@ from jobs.mechanics.stem import StemResult, Tree, stem
 from jobs.mechanics.tackle import Rove, Stage, TackleResult, tackle
 from jobs.mechanics.travel import RopeStretch, TravelResult, travel
 from jobs.mechanics.uncertainty import UncertaintyResult, uncertainty
+from jobs.mechanics.uncertainty_inputs import Distribution, InputName
 from jobs.mechanics.wind import Wind, WindResult, wind
 from jobs.mechanics.window import WindowOptions, WindowResult, window
 

@@ -8,7 +8,6 @@ import numpy as np
 from jobs.mechanics import defaults
 from jobs.mechanics.axis import Lump, axis_direction, axis_point, centre_of_gravity
 from jobs.mechanics.checks import exceeds, require_between, require_positive
-from jobs.mechanics.distributions import INPUT_NAMES, Distribution, InputName, drawn_inputs
 from jobs.mechanics.errors import Refused
 from jobs.mechanics.hinge import Hinge, thickness_of
 from jobs.mechanics.line import Line, site_place
@@ -27,6 +26,7 @@ from jobs.mechanics.rotation import (
 from jobs.mechanics.situation import Situation, situation
 from jobs.mechanics.stem import Tree, crown_lumps, frustums, lean_bearing_deg, stem_lumps, sweep_at
 from jobs.mechanics.tackle import Stage, hauling_efficiencies, stage_advantage
+from jobs.mechanics.uncertainty_inputs import INPUT_NAMES, Distribution, InputName, drawn_inputs
 from jobs.mechanics.wind import Wind, crown_drag_lumps, dynamic_pressure, known_gust, pushes, stem_drag_lumps
 
 SAMPLES_DEFAULT = int(defaults.SAMPLES)

@@ -3,11 +3,10 @@
 from dataclasses import dataclass
 
 from crewlog.parts import Figure
-from jobs.asked import Asked, Tried
 from jobs.bundle import Bundle
 from jobs.code_words import codes_words
-from jobs.cures import WORKED_IN_FULL, with_value
-from jobs.mechanics.least import LeastWhat
+from jobs.inverse import Asked, with_value
+from jobs.mechanics.inverse import WORKED_IN_FULL, LeastWhat, Tried
 from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
 from jobs.pages.plan import key_figures
 from jobs.pages.rows import Fact, counted, sentence

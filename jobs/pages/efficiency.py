@@ -13,7 +13,7 @@ from jobs.drawing.efficiency_chart import Measured, efficiency_chart
 from jobs.drawing.figures import NARROW_PX, WIDE_PX
 from jobs.drawing.svg import svg_text
 from jobs.mechanics.measured import EfficiencyFall, efficiency_fall
-from jobs.mechanics.working_measured import measured_lines
+from jobs.mechanics.working.measured import measured_lines
 from jobs.models import EfficiencyMeasurement
 from jobs.pages.rows import NBSP
 from jobs.paper.words import short_day

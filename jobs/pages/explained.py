@@ -8,7 +8,7 @@ from jobs.bundle import Bundle
 from jobs.calculation import Outcome
 from jobs.mechanics.defaults import CREW_ADVERSE_FACTOR, DEFAULTS
 from jobs.mechanics.measured import efficiency_fall
-from jobs.mechanics.plan_result import PlanResult, PlanWorking
+from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.mechanics.tackle import rule_of_thumb_advantage
 from jobs.models import EfficiencyMeasurement
 from jobs.models.plan import EfficiencyOrigin, Gauge

@@ -8,7 +8,7 @@ from crewlog.parts import Cure, FindingRow, MarkKind
 from jobs.finding import Finding
 from jobs.forms.plan_groups import GROUPS
 from jobs.forms.plan_rows import PLACE_ORDER
-from jobs.mechanics.codes import find_code
+from jobs.mechanics.findings.codes import find_code
 from jobs.mechanics.roles import find_role
 from jobs.models import PullPlan, Stem
 from jobs.shown_values import STEM_NAMES

@@ -12,9 +12,9 @@ from jobs.bundle import Bundle, earlier_measurements
 from jobs.calculation import Outcome, plan_figures
 from jobs.checking import PositionRow, position_rows
 from jobs.finding import Finding
-from jobs.mechanics.codes import CODES
 from jobs.mechanics.crew import group_factor
-from jobs.mechanics.plan_result import PlanResult, PlanWorking
+from jobs.mechanics.findings.codes import CODES
+from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.pages import plan_facts as facts
 from jobs.pages.explained import EfficiencyNote, Explained, efficiency_note, explained
 from jobs.pages.findings import finding_row, groups_to_open

@@ -6,7 +6,7 @@ from crewlog.quantity_display import quantity_text
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
 from jobs.mechanics.limits import LINE_TOO_STEEP_DEG, OFF_AXIS_FAIL_DEG, SIDE_LINE_UTILISATION_RATIO
-from jobs.mechanics.plan_result import PlanResult, PlanWorking
+from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.mechanics.situation import Situation
 from jobs.models import PullPlan
 from jobs.pages.rows import Fact, counted, sentence

@@ -18,7 +18,7 @@ from gear.models import GearItem
 from gear.round_pages import DraftRow, open_drafts
 from gear.store_list import store_counts
 from jobs.code_words import codes_words
-from jobs.mechanics.codes import find_code
+from jobs.mechanics.findings.codes import find_code
 from jobs.models import Job, PullPlan, Sheet, SheetRefusal, SheetWithdrawal, Stem
 from jobs.pages.jobs import days_words
 from jobs.pages.rows import counted, stem_title

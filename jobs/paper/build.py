@@ -13,7 +13,7 @@ from jobs.changes import Change
 from jobs.checking import SheetCheck
 from jobs.code_words import codes_words
 from jobs.mechanics.defaults import DEFAULTS
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.plan.result import PlanResult
 from jobs.models import Place
 from jobs.paper import figures as paper_figures
 from jobs.paper import sequence as paper_sequence

@@ -3,7 +3,7 @@
 from jobs.checking import SheetCheck
 from jobs.envelope import Envelope
 from jobs.mechanics import defaults
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.plan.result import PlanResult
 from jobs.models.plan import Gauge, PullPlan
 from jobs.plan_findings import tolerance_words
 from jobs.reader import Reader

@@ -12,7 +12,7 @@ from jobs.mechanics.haul_sequence import (
     haul_sequence,
     setback_choices,
 )
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.plan.result import PlanResult
 from jobs.reader import Reader
 from jobs.sheets.content import HaulRow
 

@@ -2,7 +2,7 @@
 
 from crewlog.models import Company
 from jobs.checking import PositionRow, SheetCheck
-from jobs.mechanics.plan_path import overhaul_limit
+from jobs.mechanics.plan.path import overhaul_limit
 from jobs.mechanics.roles import NOT_USED_REASONS, find_role
 from jobs.paper.words import moment_words, short_day, use_words
 from jobs.path_order import GROUP_TITLES

@@ -7,7 +7,7 @@ from typing import Any
 from jobs.envelope import Envelope, solve
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange, Refused
-from jobs.mechanics.plan_result import GaugeBand, PlanResult, PlanWorking
+from jobs.mechanics.plan.result import GaugeBand, PlanResult, PlanWorking
 from jobs.mechanics.window import WindowResult
 from jobs.models import ReadingKind
 from jobs.readings.rules import PlaceLimits

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from crewlog.evidence import canonical
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
-from jobs.cures import own_refusals
 from jobs.form_checks import form_findings
+from jobs.inverse import own_refusals
 from jobs.models import IssuedSheet, Sheet
 from jobs.plan_request import plan_request
 

@@ -18,11 +18,11 @@ from crewlog.http import CrewRequest, render_page_or_part
 from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from crewlog.unsent.addresses import posts_only
-from jobs.asked import ask
 from jobs.bundle import Bundle, gear_sheet_of, load_bundle
 from jobs.calculation import calculate
 from jobs.forms.plan import ChangeForm, PlanForm, shown_beside
 from jobs.forms.plan_groups import GROUPS
+from jobs.inverse import ask
 from jobs.models import Stem
 from jobs.pages.asked import QUESTIONS, asked_page
 from jobs.pages.cures import cures_page

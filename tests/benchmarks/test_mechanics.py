@@ -21,7 +21,7 @@ from scipy.special import ndtr, ndtri
 from jobs.mechanics.convert import from_json, to_json
 from jobs.mechanics.line import SitePoint
 from jobs.mechanics.plan import plan
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.situation import situation
 from jobs.mechanics.stem import CrownLump
 from jobs.mechanics.tackle import Stage

@@ -6,7 +6,7 @@ import pytest
 
 from jobs.band_rules import band_findings
 from jobs.envelope import Corner, Envelope
-from jobs.mechanics.plan_result import GaugeBand
+from jobs.mechanics.plan.result import GaugeBand
 from jobs.reader import Reader
 
 

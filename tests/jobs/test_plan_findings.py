@@ -6,9 +6,9 @@ import pytest
 
 from jobs.bundle import Bundle
 from jobs.envelope import Corner, Envelope, add_haulers, axes, lean_more, move_anchor, raise_line, strengthen_gust
-from jobs.mechanics.codes import find_code
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange, Refused
+from jobs.mechanics.findings.codes import find_code
 from jobs.models import Job, PullPlan, Stem
 from jobs.plan_findings import corner_findings, format_finding, tolerance_words, word_finding
 from jobs.reader import Reader

@@ -3,10 +3,10 @@
 import pytest
 from django.urls import reverse
 
-from jobs import asked, cures
-from jobs.asked import ask
+from jobs import cures, inverse
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
+from jobs.inverse import ask, own_refusals, with_value
 from jobs.models import PullPlan, Stem
 from jobs.pages.asked import asked_page
 from jobs.pages.assign import fill_words
@@ -82,8 +82,8 @@ def test_a_place_of_the_haulers_still_leads_to_the_places(plan):
 @pytest.fixture
 def always_failing_in_full(monkeypatch):
     """Values pass at every corner, and the study of the spread refuses each: the case in which a search gives up."""
-    for module in (asked, cures):
-        monkeypatch.setattr(module, "first_fails", lambda bundle: ())
+    monkeypatch.setattr(inverse, "first_fails", lambda bundle: ())
+    for module in (inverse, cures):
         monkeypatch.setattr(module, "own_refusals", lambda outcome: ("too-few-people",))
 
 
@@ -115,7 +115,7 @@ def test_lowest_line_is_found_where_many_heights_fail_only_at_the_worst_case(pla
     answer = ask(bundle, "attach_height")
     assert answer.given_up_at is None
     assert answer.value is not None
-    assert not cures.own_refusals(calculate(cures.with_value(bundle, "attach_height_m", answer.value)))
+    assert not own_refusals(calculate(with_value(bundle, "attach_height_m", answer.value)))
 
 
 @pytest.mark.parametrize(

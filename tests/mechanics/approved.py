@@ -8,12 +8,12 @@ import json
 from pathlib import Path
 
 from jobs.mechanics.convert import from_json
-from jobs.mechanics.least import least
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.inverse import least
+from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.schema import exchange_schema
-from jobs.mechanics.working import shown
-from jobs.mechanics.working_measured import least_lines, measured_lines
-from jobs.mechanics.working_plan import working_of
+from jobs.mechanics.working.line import shown
+from jobs.mechanics.working.measured import least_lines, measured_lines
+from jobs.mechanics.working.plan import working_of
 from tests.mechanics.plans import full_inputs, passing_inputs, solved
 
 FOLDER = Path(__file__).parent / "approved"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.plan import plan
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.plan.input import PlanInput
 
 EXAMPLES = json.loads((Path(__file__).parents[2] / "fixtures/reference/worked_examples.json").read_text("utf-8"))
 

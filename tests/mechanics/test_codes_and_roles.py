@@ -5,9 +5,9 @@ import re
 import pytest
 
 from jobs.mechanics import limits
-from jobs.mechanics.codes import CODES, ITEM_REFUSALS, code_subject, fails, find_code
 from jobs.mechanics.defaults import DEFAULTS
-from jobs.mechanics.findings import Findings
+from jobs.mechanics.findings.codes import CODES, ITEM_REFUSALS, code_subject, fails, find_code
+from jobs.mechanics.findings.collected import Findings
 from jobs.mechanics.roles import (
     ANCHOR_KINDS,
     HEATED_ROPE_ROLES,

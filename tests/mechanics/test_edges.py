@@ -7,16 +7,15 @@ import pytest
 
 from jobs.mechanics.checks import exceeds, falls_short, require_between, require_positive, require_word
 from jobs.mechanics.convert import from_json
-from jobs.mechanics.distributions import Distribution
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.exchange import solve
 from jobs.mechanics.hinge import elastic_modulus_for, hinge
 from jobs.mechanics.line import Redirect, SitePoint
-from jobs.mechanics.plan_checks import _will_be_struck
-from jobs.mechanics.plan_crew import thickness_grid
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_loads import anchor_directions
-from jobs.mechanics.plan_side import side_route
+from jobs.mechanics.plan.checks import _will_be_struck
+from jobs.mechanics.plan.crew import thickness_grid
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.loads import anchor_directions
+from jobs.mechanics.plan.side import side_route
 from jobs.mechanics.pull import pull
 from jobs.mechanics.ratings import Item, choke_ratio
 from jobs.mechanics.restraint import Restraint, restraint
@@ -24,6 +23,7 @@ from jobs.mechanics.roles import role_title
 from jobs.mechanics.stem import Section, SweepKnot, frustums
 from jobs.mechanics.tackle import Stage
 from jobs.mechanics.travel import RopeStretch, travel
+from jobs.mechanics.uncertainty_inputs import Distribution
 from jobs.mechanics.wind import stem_drag_lumps
 from jobs.mechanics.window import WindowOptions
 from tests.mechanics.plans import codes_with, full_inputs, passing_inputs, solved

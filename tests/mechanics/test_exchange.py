@@ -8,7 +8,7 @@ import pytest
 
 from jobs.mechanics.convert import FormatError, from_json, to_json
 from jobs.mechanics.exchange import exit_status, read_document, solve, solve_document
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.schema import exchange_schema
 from jobs.mechanics.topics import TOPICS
 from tests.mechanics.plans import EXAMPLES, changed, full_inputs, passing_inputs

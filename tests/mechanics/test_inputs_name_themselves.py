@@ -7,13 +7,13 @@ from dataclasses import fields, is_dataclass, replace
 import pytest
 
 from jobs.mechanics.convert import from_json
-from jobs.mechanics.distributions import Distribution
 from jobs.mechanics.errors import OutOfRange
 from jobs.mechanics.exchange import solve
 from jobs.mechanics.line import Redirect
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.stem import CrownLump, SweepKnot
 from jobs.mechanics.tackle import Stage
+from jobs.mechanics.uncertainty_inputs import Distribution
 from jobs.mechanics.window import WindowOptions
 from tests.mechanics.plans import full_inputs
 

@@ -11,11 +11,13 @@ from typing import get_args, get_type_hints
 
 import pytest
 
-from jobs.mechanics import distributions, line, plan_input, plan_result, ratings, resultants, stem, tackle, travel
-from jobs.mechanics.codes import CODES, find_code
+from jobs.mechanics import line, ratings, resultants, stem, tackle, travel, uncertainty_inputs
 from jobs.mechanics.exchange import solve
+from jobs.mechanics.findings.codes import CODES, find_code
 from jobs.mechanics.hinge import Hinge
-from jobs.mechanics.least import LeastWhat
+from jobs.mechanics.inverse import LeastWhat
+from jobs.mechanics.plan import input as plan_input
+from jobs.mechanics.plan import result as plan_result
 from jobs.mechanics.pull import PullRow
 from jobs.mechanics.rating_data import TERMINATIONS
 from jobs.mechanics.restraint import Restraint
@@ -49,7 +51,7 @@ INPUT_CLASSES = {
     "plan_travel": plan_input.PlanTravel,
     "plan_bollard": plan_input.PlanBollard,
     "plan_uncertainty": plan_input.PlanUncertainty,
-    "distribution": distributions.Distribution,
+    "distribution": uncertainty_inputs.Distribution,
     "utilisation_items": ratings.LoadedItem,
     "resultant_items": resultants.ResultantItem,
 }
@@ -82,7 +84,7 @@ WORDS = {
     "reason": tuple(NOT_USED_REASONS),
     "termination": tuple(TERMINATIONS),
     "redirect_kind": get_args(get_type_hints(line.Redirect)["kind"]),
-    "distribution": get_args(distributions.Shape),
+    "distribution": get_args(uncertainty_inputs.Shape),
     "split_risk": get_args(Risk),
 }
 
@@ -125,7 +127,7 @@ def test_site_points_have_what_is_listed_and_a_redirect_what_turns_the_rope():
 
 
 def test_uncertain_inputs_are_those_listed():
-    assert set(distributions.INPUT_NAMES) == set(LISTED["inputs"]["distributions"].values())
+    assert set(uncertainty_inputs.INPUT_NAMES) == set(LISTED["inputs"]["distributions"].values())
 
 
 @pytest.mark.parametrize("name", LISTED["results"])

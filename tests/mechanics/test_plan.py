@@ -5,11 +5,11 @@ import time
 
 import pytest
 
-from jobs.mechanics.codes import CODES, find_code
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import Refused
+from jobs.mechanics.findings.codes import CODES, find_code
 from jobs.mechanics.plan import plan
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.plan.input import PlanInput
 from tests.mechanics.plans import changed, codes_with, full_inputs, passing_inputs, plain_inputs, solved
 
 PASSING, FULL = passing_inputs(), full_inputs()

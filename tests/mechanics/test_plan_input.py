@@ -7,7 +7,7 @@ import pytest
 
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import OutOfRange
-from jobs.mechanics.plan_input import Place, PlanBollard, PlanInput, PlanTravel, filled_stages
+from jobs.mechanics.plan.input import Place, PlanBollard, PlanInput, PlanTravel, filled_stages
 from jobs.mechanics.tackle import Stage
 from jobs.mechanics.travel import RopeStretch
 from tests.mechanics.plans import full_inputs

@@ -7,8 +7,8 @@ import pytest
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import OutOfRange
 from jobs.mechanics.plan import plan
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_measured import loads_at_tension, most_tension_from_hand
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.measured import loads_at_tension, most_tension_from_hand
 from jobs.mechanics.roles import find_role
 from tests.mechanics.plans import full_inputs
 

@@ -8,15 +8,15 @@ import pytest
 
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import OutOfRange, Refused
-from jobs.mechanics.findings import Findings
-from jobs.mechanics.least import variants
+from jobs.mechanics.findings.collected import Findings
+from jobs.mechanics.inverse import grid, with_value
 from jobs.mechanics.line import Line, Redirect, SitePoint
 from jobs.mechanics.numeric import Vector
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_loads import anchor_directions
-from jobs.mechanics.plan_places import hitch_tender_spot, is_in_bight
-from jobs.mechanics.plan_pull_checks import check_travel
-from jobs.mechanics.plan_stem import stem_bending_tension, uncut_stem_tension
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.loads import anchor_directions
+from jobs.mechanics.plan.places import hitch_tender_spot, is_in_bight
+from jobs.mechanics.plan.pull_checks import check_travel
+from jobs.mechanics.plan.stem import stem_bending_tension, uncut_stem_tension
 from jobs.mechanics.rotation import body_about, turned
 from jobs.mechanics.situation import situation
 from jobs.mechanics.stem import CrownLump, Section, SweepKnot, stem
@@ -196,7 +196,7 @@ def test_gust_in_still_air_has_no_moment():
 
 def values(what, **changes):
     plan = replace(from_json(PlanInput, PASSING, "inputs"), **changes)
-    return [value for value, _ in variants(plan, what)]
+    return list(grid(plan, what))
 
 
 def test_grids_run_from_their_first_value_to_their_last():
@@ -216,10 +216,12 @@ def test_rope_is_tried_to_the_last_section_where_no_sound_wood_is_named():
 
 def test_each_variant_is_the_plan_with_that_one_value():
     plan = from_json(PlanInput, PASSING, "inputs")
-    for value, variant in variants(plan, "anchor_distance"):
+    for value in grid(plan, "anchor_distance"):
+        variant = with_value(plan, "anchor_distance", value)
         assert replace(variant, line=plan.line) == plan
         assert variant.line == replace(plan.line, anchor=replace(plan.line.anchor, distance_m=float(value)))
-    for value, variant in variants(plan, "parts"):
+    for value in grid(plan, "parts"):
+        variant = with_value(plan, "parts", value)
         assert replace(variant, stages=plan.stages) == plan
         assert (variant.stages[0].parts, variant.stages[1:]) == (value, plan.stages[1:])
 

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import pytest
 
 from jobs.mechanics.errors import OutOfRange
-from jobs.mechanics.plan_side import side_moment
+from jobs.mechanics.plan.side import side_moment
 from jobs.mechanics.wind import Wind
 from jobs.mechanics.window import WindowOptions, window
 from tests.mechanics.plans import codes_with, passing_inputs, solved

@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from jobs.mechanics.distributions import INPUT_NAMES, SPREADS, Distribution, drawn, drawn_inputs
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.line import Redirect, SitePoint
 from jobs.mechanics.pull import greatest_tension, scan_of
@@ -21,6 +20,7 @@ from jobs.mechanics.uncertainty import (
     sampled_tensions,
     uncertainty,
 )
+from jobs.mechanics.uncertainty_inputs import INPUT_NAMES, SPREADS, Distribution, drawn, drawn_inputs
 from tests.mechanics.rig import HINGE, LINE, WIND, hinge, line, tree
 
 STAGES = (Stage(parts=5, rove="to_advantage", sheave_efficiency=0.9),)

@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 
 from jobs.mechanics.sources import SOURCES
-from jobs.mechanics.working import shown, working_line
-from jobs.mechanics.working_plan import working_of
+from jobs.mechanics.working.line import shown, working_line
+from jobs.mechanics.working.plan import working_of
 from tests.mechanics.approved import FOLDER, TEXTS
 from tests.mechanics.plans import full_inputs, passing_inputs, solved
 

@@ -7,13 +7,13 @@ from dataclasses import fields, is_dataclass
 import pytest
 
 from jobs.mechanics.convert import from_json
-from jobs.mechanics.least import least
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.inverse import least
+from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.sources import SOURCES
 from jobs.mechanics.topics import TOPICS
-from jobs.mechanics.working_measured import least_lines, measured_lines
-from jobs.mechanics.working_plan import working_of
-from jobs.mechanics.working_rows import GROUPS, STAGE, explained_by, without_numbers
+from jobs.mechanics.working.measured import least_lines, measured_lines
+from jobs.mechanics.working.plan import working_of
+from jobs.mechanics.working.rows import GROUPS, STAGE, explained_by, without_numbers
 from tests.mechanics.plans import changed, full_inputs, passing_inputs, solved
 
 SAME_TOPIC = {"plan.uncertainty", "plan.travel", "plan.bollard", "plan.restraint"}  # as the topics of those names

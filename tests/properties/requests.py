@@ -7,9 +7,9 @@ or all plans would be refused at the first line.
 
 from hypothesis import strategies as st
 
-from jobs.mechanics.distributions import INPUT_NAMES
 from jobs.mechanics.rating_data import TERMINATIONS
 from jobs.mechanics.roles import NOT_USED_REASONS, ROLES
+from jobs.mechanics.uncertainty_inputs import INPUT_NAMES
 
 
 def real(low, high):

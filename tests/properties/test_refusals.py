@@ -8,9 +8,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from jobs.envelope import solve
-from jobs.mechanics.codes import fails
 from jobs.mechanics.convert import to_json
 from jobs.mechanics.errors import Refused
+from jobs.mechanics.findings.codes import fails
 from jobs.plan_request import plan_request
 from tests.factories.scenario import unsaved_bundle
 

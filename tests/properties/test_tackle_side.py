@@ -6,13 +6,13 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from jobs.mechanics.bollard import bollard
-from jobs.mechanics.codes import fails, find_code
 from jobs.mechanics.convert import from_json, to_json
 from jobs.mechanics.crew import crew, group_factor
 from jobs.mechanics.errors import Refused
 from jobs.mechanics.exchange import solve
+from jobs.mechanics.findings.codes import fails, find_code
 from jobs.mechanics.plan import plan
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.ratings import Item, LoadedItem, capacity, utilisations
 from jobs.mechanics.restraint import Restraint, restraint
 from jobs.mechanics.resultants import resultant

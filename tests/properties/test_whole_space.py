@@ -15,8 +15,8 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from jobs.mechanics.codes import ITEM_REFUSALS, fails, find_code
 from jobs.mechanics.exchange import solve
+from jobs.mechanics.findings.codes import ITEM_REFUSALS, fails, find_code
 from jobs.mechanics.roles import find_role
 from jobs.mechanics.schema import exchange_schema
 from jobs.mechanics.topics import TOPICS

@@ -7,13 +7,13 @@ from gear.models import GearItem, Inspection
 from gear.services.schemes import DEFAULT_SCHEMES
 from jobs.forms.plan_rows import PlaceRow
 from jobs.mechanics.bollard import capstan_ratio
-from jobs.mechanics.codes import CODES
 from jobs.mechanics.defaults import DEFAULTS, STANDARD_GRAVITY_M_S2
 from jobs.mechanics.errors import Refused
-from jobs.mechanics.findings import Findings
+from jobs.mechanics.findings.codes import CODES
+from jobs.mechanics.findings.collected import Findings
 from jobs.mechanics.hinge import Hinge, rectangle_elastic_modulus, thickness_of
 from jobs.mechanics.line import Line, SitePoint, sheave_redirect_efficiency
-from jobs.mechanics.plan_checks import check_hinge
+from jobs.mechanics.plan.checks import check_hinge
 from jobs.mechanics.pull import Margins, pull
 from jobs.mechanics.rating_data import TERMINATIONS, design_factor
 from jobs.mechanics.ratings import Item, bend_efficiency, capacity, choke_ratio, has_small_sheave

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Point, Polygon
 
-from jobs.mechanics.plan_places import is_behind_anchor, is_in_bight
+from jobs.mechanics.plan.places import is_behind_anchor, is_in_bight
 from tests.mechanics.plans import changed, full_inputs, passing_inputs, solved
 
 FULL = full_inputs()

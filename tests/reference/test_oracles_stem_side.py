@@ -15,7 +15,6 @@ from scipy.integrate import quad
 from scipy.optimize import brentq, minimize_scalar
 from shapely.geometry import Point, box
 
-from jobs.mechanics.distributions import drawn_inputs
 from jobs.mechanics.hinge import hinge_of
 from jobs.mechanics.line import Redirect, SitePoint, line
 from jobs.mechanics.pull import pull, scan_of
@@ -25,6 +24,7 @@ from jobs.mechanics.stem import CrownLump, SweepKnot, stem
 from jobs.mechanics.strip import plastic_modulus, side_second_moment, strip
 from jobs.mechanics.tackle import Stage
 from jobs.mechanics.uncertainty import input_bases, sampled_body, sampled_tensions
+from jobs.mechanics.uncertainty_inputs import drawn_inputs
 from jobs.mechanics.wind import Wind, wind
 from jobs.mechanics.window import window
 from tests.mechanics.rig import HINGE, LINE, WIND, hinge, tree

@@ -5,11 +5,10 @@ import re
 import pytest
 from django.urls import reverse
 
-from jobs.asked import FIELDS, ask
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
-from jobs.cures import own_refusals, with_value
-from jobs.mechanics.plan_crew import thickness_grid
+from jobs.inverse import FIELDS, ask, own_refusals, with_value
+from jobs.mechanics.plan.crew import thickness_grid
 from jobs.models import PullPlan
 from tests.factories.jobs import PlanFactory, StemFactory
 from tests.web.posting import shown_token

@@ -10,8 +10,8 @@ from crewlog.fields import QuantityField
 from crewlog.models import Record
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
-from jobs.cures import own_refusals
 from jobs.forms.plan import PlanForm
+from jobs.inverse import own_refusals
 from jobs.models import PlanRevision, PullPlan, Stem
 from jobs.species import FIGURES, species
 from tests.factories.jobs import PlanFactory, StemFactory, passing_sheet

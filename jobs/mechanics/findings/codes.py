@@ -7,22 +7,23 @@ Codes of gear records, duties and sheets are kept elsewhere.
 
 from __future__ import annotations
 
-from jobs.mechanics.code import Code, CodeKind, Subject
-from jobs.mechanics.codes_felling import LINE_AND_LEAN, PEOPLE_AND_HINGE
-from jobs.mechanics.codes_items import ITEMS
-from jobs.mechanics.codes_places import CUT_AND_PLACES, PULL_LIMITS
-from jobs.mechanics.codes_refusals import FORM_REFUSALS, HINGE_AND_LINE_REFUSALS, STEM_REFUSALS, TACKLE_REFUSALS
-
-__all__ = ["CODES", "ITEM_REFUSALS", "Code", "CodeKind", "Subject", "code_subject", "fails", "find_code"]
+from jobs.mechanics.findings.code import Code
+from jobs.mechanics.findings.gear import ITEMS
+from jobs.mechanics.findings.hinge import CUT, HINGE
+from jobs.mechanics.findings.line import LINE_AND_LEAN, PULL_LIMITS
+from jobs.mechanics.findings.people import HAULERS, PLACES
+from jobs.mechanics.findings.refusals import FORM_REFUSALS, HINGE_AND_LINE_REFUSALS, STEM_REFUSALS, TACKLE_REFUSALS
 
 CODES: tuple[Code, ...] = (
     *STEM_REFUSALS,
     *HINGE_AND_LINE_REFUSALS,
     *TACKLE_REFUSALS,
     *FORM_REFUSALS,
-    *PEOPLE_AND_HINGE,
+    *HAULERS,
+    *HINGE,
     *LINE_AND_LEAN,
-    *CUT_AND_PLACES,
+    *CUT,
+    *PLACES,
     *PULL_LIMITS,
     *ITEMS,
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from jobs.mechanics.working_rows_stem import Rows
+from jobs.mechanics.working.full_stem import Rows
 
 # {i} is the number of the stage, from 0.
 STAGE: Final[Rows] = (

@@ -9,7 +9,7 @@ from jobs.mechanics.checks import falls_short
 from jobs.mechanics.defaults import SIDE_LEVER_LEAST_RATIO, SIDE_LINE_FACTOR
 from jobs.mechanics.line import Line, Route, refuse_attachment, route_of
 from jobs.mechanics.numeric import Vector
-from jobs.mechanics.plan_result import SideLineResult
+from jobs.mechanics.plan.result import SideLineResult
 from jobs.mechanics.situation import Situation
 
 UPRIGHT_M = 1e-6  # a centre of gravity this near to the middle leans to neither side

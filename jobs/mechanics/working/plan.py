@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from jobs.mechanics.plan_result import PlanResult, PlanWorking
-from jobs.mechanics.working import WorkingLine
-from jobs.mechanics.working_gear import path_lines, rig_lines, side_lines, travel_lines
-from jobs.mechanics.working_rows import further_lines
-from jobs.mechanics.working_stem import moment_lines, pull_lines
-from jobs.mechanics.working_window import window_lines
+from jobs.mechanics.plan.result import PlanResult, PlanWorking
+from jobs.mechanics.working.gear import path_lines, rig_lines, side_lines, travel_lines
+from jobs.mechanics.working.line import WorkingLine
+from jobs.mechanics.working.rows import further_lines
+from jobs.mechanics.working.stem import moment_lines, pull_lines
+from jobs.mechanics.working.window import window_lines
 
 __all__ = ["WorkingLine", "working_of"]
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from jobs.mechanics.hinge import low_value
-from jobs.mechanics.plan_result import PlanWorking
+from jobs.mechanics.plan.result import PlanWorking
 from jobs.mechanics.strip import half_chord, strip
 from jobs.mechanics.window import section_behind_notch
 from jobs.mechanics.window_bounds import gravity_moment_about, lever_arm_about
-from jobs.mechanics.working import WorkingLine, working_line
+from jobs.mechanics.working.line import WorkingLine, working_line
 
 WINDOW = "Pre-tension window"
 

@@ -11,11 +11,11 @@ from jobs.mechanics.checks import exceeds
 from jobs.mechanics.crew import CrewResult, crew, kept_up_force
 from jobs.mechanics.limits import GAUGE_EFFICIENCY_LOSS_RATIO
 from jobs.mechanics.line import Route
-from jobs.mechanics.plan_crew import crew_tension, thickest_hinge, thickness_grid
-from jobs.mechanics.plan_input import PlanInput, filled_stages
-from jobs.mechanics.plan_result import GaugeBand, SideLineResult
-from jobs.mechanics.plan_side import side_line, side_route
-from jobs.mechanics.plan_stem import stem_bending_tension, uncut_stem_tension
+from jobs.mechanics.plan.crew import crew_tension, thickest_hinge, thickness_grid
+from jobs.mechanics.plan.input import PlanInput, filled_stages
+from jobs.mechanics.plan.result import GaugeBand, SideLineResult
+from jobs.mechanics.plan.side import side_line, side_route
+from jobs.mechanics.plan.stem import stem_bending_tension, uncut_stem_tension
 from jobs.mechanics.pull import PullResult, Scan, pull_of, scan_of
 from jobs.mechanics.restraint import RestraintResult, restraint
 from jobs.mechanics.situation import Situation, situation

@@ -18,7 +18,6 @@ from jobs.mechanics.defaults import (
     STEADY_FORCE_N,
     SUSTAINED_FORCE_N,
 )
-from jobs.mechanics.distributions import Distribution, InputName
 from jobs.mechanics.errors import OutOfRange
 from jobs.mechanics.hinge import Hinge
 from jobs.mechanics.line import Line
@@ -29,6 +28,7 @@ from jobs.mechanics.rotation import Margins
 from jobs.mechanics.stem import Tree
 from jobs.mechanics.tackle import Stage
 from jobs.mechanics.travel import RopeStretch
+from jobs.mechanics.uncertainty_inputs import Distribution, InputName
 from jobs.mechanics.wind import Wind
 from jobs.mechanics.window import WindowOptions
 

@@ -11,11 +11,11 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from jobs.mechanics.hinge import thickness_of
-from jobs.mechanics.plan_result import PlanResult, PlanWorking
+from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.mechanics.wind import wind
-from jobs.mechanics.working import WorkingLine, shown, working_line
-from jobs.mechanics.working_rows_gear import BACK_UP, CREW, PLAN, SPREAD, STAGE, TACKLE
-from jobs.mechanics.working_rows_stem import HINGE, LINE, PULL, STEM, WIND, WINDOW, Rows
+from jobs.mechanics.working.full_gear import BACK_UP, CREW, PLAN, SPREAD, STAGE, TACKLE
+from jobs.mechanics.working.full_stem import HINGE, LINE, PULL, STEM, WIND, WINDOW, Rows
+from jobs.mechanics.working.line import WorkingLine, shown, working_line
 
 GROUPS: tuple[tuple[str, Rows], ...] = (
     ("Stem", STEM),

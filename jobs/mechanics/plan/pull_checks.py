@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from jobs.mechanics.checks import exceeds, falls_short
 from jobs.mechanics.crew import people_for
-from jobs.mechanics.findings import Findings
+from jobs.mechanics.findings.collected import Findings
 from jobs.mechanics.limits import GROUND_FALL_DEG, LONG_HAUL_M, MANY_RESETS, RESTRAINT_SLACK_M, WINDOW_SPAN_RATIO
-from jobs.mechanics.plan_figures import PlanFigures
-from jobs.mechanics.plan_result import GaugeBand
+from jobs.mechanics.plan.figures import PlanFigures
+from jobs.mechanics.plan.result import GaugeBand
 
 
 def check_people(findings: Findings, figures: PlanFigures) -> None:

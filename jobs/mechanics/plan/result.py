@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
 
 from jobs.mechanics.bollard import BollardResult
 from jobs.mechanics.crew import CrewResult
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.findings.collected import Finding
+from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.pull import PullResult
 from jobs.mechanics.restraint import RestraintResult
 from jobs.mechanics.roles import ROLE_PATTERN
@@ -20,20 +20,6 @@ from jobs.mechanics.window import WindowResult
 
 OMIT = {"omit_none": True}
 INTERNAL = {"internal": True}
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One fail or caution with its figures in SI: what was found and, where there is one, the limit.
-
-    `code` is the whole code ("under-rated:cleat"), `subject` the role or place it is about, or "". Facts end in
-    their unit; `limit_...` is the limit that was passed.
-    """
-
-    code: str
-    subject: str
-    severity: Literal["fail", "caution"]
-    facts: Mapping[str, float | str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

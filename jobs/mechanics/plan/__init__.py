@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 
 from jobs.mechanics.checks import COMPARISON_SLACK, exceeds
 from jobs.mechanics.crew import people_for
-from jobs.mechanics.findings import Findings
-from jobs.mechanics.plan_checks import check_hinge, check_hold, check_leans, check_line, check_wind, check_window
-from jobs.mechanics.plan_figures import PlanFigures, band_read, gauge_band, plan_figures, thickest_hinge_of
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_loads import PathForces, role_loads, shared_anchor_loads
-from jobs.mechanics.plan_path import PathResult, check_path
-from jobs.mechanics.plan_places import check_places
-from jobs.mechanics.plan_pull_checks import check_people, check_pre_tension, check_restraint, check_stem, check_travel
-from jobs.mechanics.plan_result import GaugeBand, PlanResult, PlanWorking
+from jobs.mechanics.findings.collected import Findings
+from jobs.mechanics.plan.checks import check_hinge, check_hold, check_leans, check_line, check_wind, check_window
+from jobs.mechanics.plan.figures import PlanFigures, band_read, gauge_band, plan_figures, thickest_hinge_of
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.loads import PathForces, role_loads, shared_anchor_loads
+from jobs.mechanics.plan.path import PathResult, check_path
+from jobs.mechanics.plan.places import check_places
+from jobs.mechanics.plan.pull_checks import check_people, check_pre_tension, check_restraint, check_stem, check_travel
+from jobs.mechanics.plan.result import GaugeBand, PlanResult, PlanWorking
 from jobs.mechanics.stem import total_height
 from jobs.mechanics.tackle import tackle
 

@@ -2,10 +2,27 @@
 
 from __future__ import annotations
 
-from jobs.mechanics.codes import CODES, find_code
-from jobs.mechanics.plan_result import Finding
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from jobs.mechanics.findings.codes import CODES, find_code
 
 _ORDER = {code.name: position for position, code in enumerate(CODES)}
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One fail or caution with its figures in SI: what was found and, where there is one, the limit.
+
+    `code` is the whole code ("under-rated:cleat"), `subject` the role or place it is about, or "". Facts end in
+    their unit; `limit_...` is the limit that was passed.
+    """
+
+    code: str
+    subject: str
+    severity: Literal["fail", "caution"]
+    facts: Mapping[str, float | str]
 
 
 class Findings:

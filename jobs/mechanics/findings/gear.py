@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobs.mechanics.code import Code
+from jobs.mechanics.findings.code import Code
 
 ITEMS: tuple[Code, ...] = (
     Code(

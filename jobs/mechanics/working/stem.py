@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from jobs.mechanics.defaults import CREW_ADVERSE_FACTOR, CREW_FAVOURABLE_FACTOR, STANDARD_GRAVITY_M_S2
-from jobs.mechanics.plan_result import PlanResult, PlanWorking
-from jobs.mechanics.working import WorkingLine, working_line
+from jobs.mechanics.plan.result import PlanResult, PlanWorking
+from jobs.mechanics.working.line import WorkingLine, working_line
 
 MOMENTS, PULL = "Moments about the hinge", "Required pull"
 

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from jobs.mechanics.checks import COMPARISON_SLACK, exceeds
 from jobs.mechanics.defaults import SMALL_BEND_RATIO
 from jobs.mechanics.errors import Refused
-from jobs.mechanics.findings import Findings
+from jobs.mechanics.findings.collected import Findings
 from jobs.mechanics.limits import OVERHAUL_ANCHOR_LIMIT_RATIO, OVERHAUL_LIMIT_RATIO
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_result import RoleUtilisation
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.result import RoleUtilisation
 from jobs.mechanics.ratings import Item, capacity, has_small_sheave
 from jobs.mechanics.roles import HEATED_ROPE_ROLES, Role, find_role
 

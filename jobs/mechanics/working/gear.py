@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from jobs.mechanics.crew import group_factor
 from jobs.mechanics.defaults import SIDE_LINE_FACTOR
-from jobs.mechanics.plan_result import PlanResult, PlanWorking
+from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.mechanics.ratings import capacity
 from jobs.mechanics.roles import find_role, role_title
 from jobs.mechanics.tackle import rule_of_thumb_advantage
 from jobs.mechanics.travel import RopeStretch, TravelResult
-from jobs.mechanics.working import WorkingLine, working_line
+from jobs.mechanics.working.line import WorkingLine, working_line
 
 TACKLE, CREW, TRAVEL, SIDE, PATH = "Line and tackle", "Crew", "Travel", "Side line", "Load path"
 

@@ -4,9 +4,9 @@ import pytest
 
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import OutOfRange
-from jobs.mechanics.least import least
-from jobs.mechanics.plan_crew import thickness_grid
-from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.inverse import WORKED_IN_FULL, Search, Tried, least, search
+from jobs.mechanics.plan.crew import thickness_grid
+from jobs.mechanics.plan.input import PlanInput
 from tests.mechanics.plans import changed, full_inputs, passing_inputs, plain_inputs, solved
 
 PASSING = passing_inputs()
@@ -99,3 +99,39 @@ def test_a_plan_that_is_incomplete_is_nonsense_whatever_is_asked():
 def test_grid_of_thicknesses_ends_on_the_limit_itself_where_that_is_a_whole_millimetre():
     ends = [thickness_grid(diameter_mm / 1000)[-1] for diameter_mm in range(140, 1500, 20)]
     assert ends == [round(0.15 * diameter_mm) / 1000 for diameter_mm in range(140, 1500, 20)]
+
+
+def judged(passing, against=()):
+    return lambda value: Tried(value, value in passing, () if value in passing else (*against, f"not-{value}"))
+
+
+def test_search_takes_the_first_value_that_passes_and_judges_the_one_beyond():
+    found = search([1, 2, 3, 4], judged({2, 3}))
+    assert [one.value for one in found.neighbours] == [1, 2, 3]
+    assert (found.tried, found.against, found.given_up_at) == (2, (), None)
+    assert search([1, 2, 3], judged({2}), with_next=False).after is None
+
+
+def test_search_without_an_answer_names_what_stood_against_most_often_first():
+    found = search([1, 2], judged(set(), against=["always"]))
+    assert found.against == ("always", "not-1", "not-2")
+    assert (found.first, found.neighbours, found.tried) == (None, (), 2)
+
+
+def test_value_that_passes_the_quick_judge_is_an_answer_only_when_it_passes_in_full():
+    found = search([1, 2, 3, 4], judged({2, 3, 4}), judged({3}))
+    assert found.first == Tried(3, True)
+    assert found.before == Tried(2, False, ("not-2",))
+    assert found.after == Tried(4, True)  # the neighbour is judged quickly
+
+
+def test_search_gives_up_at_the_first_value_beyond_those_worked_in_full():
+    values = range(WORKED_IN_FULL + 5)
+    found = search(values, judged(set(values)), judged(set()))
+    assert (found.first, found.given_up_at) == (None, WORKED_IN_FULL)
+    to_the_end = search(range(WORKED_IN_FULL), judged(set(values)), judged(set()))
+    assert to_the_end.given_up_at is None
+
+
+def test_search_of_no_values_tries_none():
+    assert search([], judged(set())) == Search()

@@ -10,8 +10,8 @@ from itertools import pairwise
 from jobs.mechanics.axis import difference, length_of, scaled
 from jobs.mechanics.line import Line, Redirect, Route, SitePoint, site_place
 from jobs.mechanics.numeric import Vector
-from jobs.mechanics.plan_input import PlanInput, TensionGauge
-from jobs.mechanics.plan_result import SideLineResult
+from jobs.mechanics.plan.input import PlanInput, TensionGauge
+from jobs.mechanics.plan.result import SideLineResult
 from jobs.mechanics.resultants import hitch_leg
 from jobs.mechanics.roles import ROLES, Role, find_role
 from jobs.mechanics.stem import Tree

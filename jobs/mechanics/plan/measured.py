@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from jobs.mechanics.checks import require_not_negative
-from jobs.mechanics.plan_input import PlanInput, filled_stages
-from jobs.mechanics.plan_loads import PathForces, role_loads
+from jobs.mechanics.plan.input import PlanInput, filled_stages
+from jobs.mechanics.plan.loads import PathForces, role_loads
 from jobs.mechanics.situation import situation
 from jobs.mechanics.tackle import best_advantage, tackle
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from jobs.mechanics.defaults import CONFIDENCE
-from jobs.mechanics.least import LeastResult
+from jobs.mechanics.inverse import LeastResult
 from jobs.mechanics.measured import measured_efficiency
 from jobs.mechanics.tackle import Rove
-from jobs.mechanics.working import WorkingLine, working_line
+from jobs.mechanics.working.line import WorkingLine, working_line
 
 MEASURED, ASKED = "Measured efficiency", "Asked backwards"
 

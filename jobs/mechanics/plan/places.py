@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 
 from jobs.mechanics.checks import COMPARISON_SLACK, exceeds, falls_short
-from jobs.mechanics.findings import Findings
+from jobs.mechanics.findings.collected import Findings
 from jobs.mechanics.limits import IN_LINE_SECTOR_DEG, NEAR_FALL_ZONE_RATIO, TENDER_CLEARANCE_M
 from jobs.mechanics.line import Line, Redirect, SitePoint
-from jobs.mechanics.plan_input import Place
+from jobs.mechanics.plan.input import Place
 
 Spot = tuple[float, float]
 

@@ -6,7 +6,7 @@ import math
 
 from jobs.mechanics.checks import exceeds, falls_short
 from jobs.mechanics.defaults import SIDE_HOLD_BACK_RATIO
-from jobs.mechanics.findings import Findings
+from jobs.mechanics.findings.collected import Findings
 from jobs.mechanics.hinge import thickness_of
 from jobs.mechanics.limits import (
     ATTACH_LOW_RATIO,
@@ -35,8 +35,8 @@ from jobs.mechanics.limits import (
     STRUCK_SECTOR_DEG,
 )
 from jobs.mechanics.line import Redirect
-from jobs.mechanics.plan_input import PlanInput
-from jobs.mechanics.plan_result import SideLineResult
+from jobs.mechanics.plan.input import PlanInput
+from jobs.mechanics.plan.result import SideLineResult
 from jobs.mechanics.pull import PullResult
 from jobs.mechanics.situation import Situation
 from jobs.mechanics.stem import total_height
