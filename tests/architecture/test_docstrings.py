@@ -6,7 +6,8 @@ import re
 import pytest
 
 from jobs.mechanics.sources import SOURCES
-from tests.architecture.tree import ROOT, modules
+from tests.architecture.tree import ROOT, modules, text_of
+from tests.rows import every_row
 
 # Modules and packages without relations: they read, write, look up or word what the relations give.
 NO_RELATIONS = {
@@ -60,7 +61,7 @@ def faults(function):
     return found + [f"no unit in {name}" for name in numbers if not name.endswith((*UNITS, *DIMENSIONLESS))]
 
 
-@pytest.mark.parametrize("function", RELATIONS)
+@every_row("function", RELATIONS)
 def test_relation_states_range_source_and_units(function):
     assert faults(function) == []
 
@@ -100,6 +101,6 @@ def test_relations_were_found():
 
 
 def test_every_source_that_is_listed_is_cited_or_kept_for_a_table():
-    text = "\n".join(p.read_text(encoding="utf-8") for _, p, _ in modules("jobs") if p.name != "sources.py")
+    text = "\n".join(text_of(p) for _, p, _ in modules("jobs") if p.name != "sources.py")
     text += "\n".join(p.read_text(encoding="utf-8") for p in (ROOT / "fixtures").rglob("*.*"))
     assert [key for key in SOURCES if key not in text] == []

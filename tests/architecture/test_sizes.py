@@ -1,6 +1,6 @@
 """Sizes: ceilings that fail, and soft ones printed at the end of a run for the review."""
 
-from tests.architecture.tree import functions, modules
+from tests.architecture.tree import functions, module_paths, modules, text_of
 
 FILE_LINES, FILE_LINES_SOFT = 500, 400
 FUNCTION_LINES, FUNCTION_LINES_SOFT = 80, 40
@@ -24,7 +24,7 @@ def lengths_of_functions(*packages):
 
 
 def lengths_of_files(*packages):
-    return {name: len(path.read_text(encoding="utf-8").splitlines()) for name, path, _ in modules(*packages)}
+    return {name: len(text_of(path).splitlines()) for name, path in module_paths(*packages).items()}
 
 
 def above(lengths, ceiling):

@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 
-from tests.architecture.tree import ROOT, modules, text_files
+from tests.architecture.tree import ROOT, modules, nodes, text_files, text_of
 
 THIS = "tests/architecture/test_words.py"
 NEVER = {
@@ -23,7 +23,7 @@ def places(pattern, files, flags=re.IGNORECASE):
         name = path.relative_to(ROOT).as_posix()
         if name == THIS:
             continue
-        text = path.read_text(encoding="utf-8")
+        text = text_of(path)
         for found in re.finditer(pattern, text, flags):
             yield f"{name}:{text.count(chr(10), 0, found.start()) + 1}: {found[0]}"
 
@@ -36,7 +36,7 @@ def test_no_file_holds(what):
 def words_of_templates():
     """Text of the templates without tags of Django and HTML."""
     for path in text_files("templates"):
-        text = path.read_text(encoding="utf-8")
+        text = text_of(path)
         text = re.sub(r"{%\s*comment.*?endcomment\s*%}|{#.*?#}|{%.*?%}|{{.*?}}", " ", text, flags=re.DOTALL)
         yield path.relative_to(ROOT).as_posix(), re.sub(r"<[^>]*>", " ", text, flags=re.DOTALL)
 
@@ -46,12 +46,12 @@ def words_of_code():
     for name, _, tree in modules("crewlog", "gear", "jobs"):
         docstrings = {
             id(node.body[0].value)
-            for node in ast.walk(tree)
+            for node in nodes(tree)
             if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
             and node.body
             and isinstance(node.body[0], ast.Expr)
         }
-        for node in ast.walk(tree):
+        for node in nodes(tree):
             if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docstrings:
                 yield f"{name}:{node.lineno}", node.value
 
@@ -100,7 +100,7 @@ def test_code_marks_as_safe_only_what_a_writer_escaped():
     found = {
         name
         for name, _, tree in modules()
-        for node in ast.walk(tree)
+        for node in nodes(tree)
         if isinstance(node, ast.Name) and node.id == "mark_safe" and isinstance(node.ctx, ast.Load)
     }
     assert found <= set(MAY_MARK_SAFE)

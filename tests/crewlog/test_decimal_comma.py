@@ -10,6 +10,7 @@ from crewlog.number_style import decimal_mark, numbers_with
 from crewlog.quantities import input_text, read_quantity
 from crewlog.quantity_display import limit_text, quantity_text
 from crewlog.quantity_text import QuantityTextError
+from tests.rows import every_row
 
 
 def read(text, kind="force", system="metric"):
@@ -62,8 +63,8 @@ def test_messages_write_their_example_as_the_company_does():
     assert "." not in refused.value.message.removesuffix(".")
 
 
-@pytest.mark.parametrize("mark", ["point", "comma"])
-@pytest.mark.parametrize("stored", [12_500.0, 1_250.0, 1_250_000.0, 125.0, 1_234.0, 987_700.0])
+@every_row("mark", ["point", "comma"])
+@every_row("stored", [12_500.0, 1_250.0, 1_250_000.0, 125.0, 1_234.0, 987_700.0])
 def test_what_a_box_shows_is_read_back_as_the_same_figure(mark, stored):
     field = QuantityField(kind="force", unit_system="metric", max_value=1e9)
     with numbers_with(mark):

@@ -5,6 +5,8 @@ from types import SimpleNamespace
 import pytest
 from django.template import Context, Template
 
+from tests.rows import every_row
+
 METRIC, US = SimpleNamespace(unit_system="metric"), SimpleNamespace(unit_system="us")
 
 
@@ -12,7 +14,7 @@ def shown(expression, company=METRIC, **values):
     return Template("{% load quantities %}{{ " + expression + " }}").render(Context({"company": company, **values}))
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("expression", "value", "metric", "us"),
     [
         ("x|force:company", 12_010.2, "12.02 kN", "2,701 lbf"),

@@ -4,6 +4,7 @@ import pytest
 
 from crewlog.quantities import Limits, input_text, read_quantity
 from crewlog.quantity_text import QuantityTextError
+from tests.rows import every_row
 
 LBF = 4.448_221_615_260_5  # N, NIST SP 811 appendix B, exact
 G = 9.806_65  # m/s², standard gravity, ISO 80000-3
@@ -72,7 +73,7 @@ READ = [
 ]
 
 
-@pytest.mark.parametrize(("text", "kind", "system", "value"), READ)
+@every_row(("text", "kind", "system", "value"), READ)
 def test_what_riggers_write_is_read(text, kind, system, value):
     assert read_quantity(text, kind, system).value == pytest.approx(value, rel=1e-14, abs=1e-14)
 
@@ -137,7 +138,7 @@ REFUSED = [
 ]
 
 
-@pytest.mark.parametrize(("text", "kind", "code", "message"), REFUSED)
+@every_row(("text", "kind", "code", "message"), REFUSED)
 def test_anything_else_is_refused_with_what_would_be_right(text, kind, code, message):
     with pytest.raises(QuantityTextError) as refusal:
         read_quantity(text, kind, "metric")
@@ -166,7 +167,7 @@ BOUNDS = [
 ]
 
 
-@pytest.mark.parametrize(("text", "kind", "limits", "message"), BOUNDS)
+@every_row(("text", "kind", "limits", "message"), BOUNDS)
 def test_a_limit_is_stated_in_the_unit_typed(text, kind, limits, message):
     with pytest.raises(QuantityTextError) as refusal:
         read_quantity(text, kind, "metric", limits=limits)
@@ -202,7 +203,7 @@ def test_what_was_typed_is_shown_back_with_its_value(text, kind, system, echo):
     assert read_quantity(text, kind, system).echo() == echo
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("value", "kind", "system", "text"),
     [
         (12_500.0, "force", "metric", "12.5"),

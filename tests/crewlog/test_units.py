@@ -15,6 +15,7 @@ from crewlog.quantity_display import (
 )
 from crewlog.quantity_kinds import KINDS, kind_named
 from crewlog.units import check_unit_system, number_text, round_down_to, round_to, round_up_to
+from tests.rows import every_row
 
 # NIST SP 811 (2008), appendix B: factors printed in bold are exact; ISO 80000-3/-4 give the same definitions.
 EXACT = [
@@ -44,7 +45,7 @@ EXACT = [
 ]
 
 
-@pytest.mark.parametrize(("kind", "symbol", "factor"), EXACT)
+@every_row(("kind", "symbol", "factor"), EXACT)
 def test_factor_is_the_published_definition(kind, symbol, factor):
     assert kind_named(kind).unit(symbol).factor == pytest.approx(factor, rel=1e-15)
 
@@ -130,7 +131,7 @@ def test_a_margin_of_1_999_never_prints_as_2():
     assert factor_text(2.0) == "2.0"
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("value", "kind", "system", "shown"),
     [
         (27.0, "length", "metric", "27.0\u00a0m"),

@@ -10,8 +10,9 @@ from gear.gear_class import RATING_FIELDS, GearClass
 from gear.models import GearItem
 from gear.wear import WearMeasure
 from jobs.mechanics.roles import GEAR_KINDS, find_role
+from tests.rows import every_row
 
-each_class = pytest.mark.parametrize("declared", CLASSES, ids=lambda c: c.code)
+each_class = every_row("declared", CLASSES, ids=lambda c: c.code)
 
 
 @each_class
@@ -93,7 +94,7 @@ def test_the_ends_are_the_seven_terminations_and_the_hitch():
     assert TERMINATIONS[-1][0] == "friction_hitch_on_line"
 
 
-@pytest.mark.parametrize("field", [field.name for field in dataclasses.fields(GearClass)])
+@every_row("field", [field.name for field in dataclasses.fields(GearClass)])
 def test_a_class_that_leaves_something_out_is_a_mistake_at_once(field):
     said = {each.name: getattr(BY_CODE["block"], each.name) for each in dataclasses.fields(GearClass)}
     assert GearClass(**said) == BY_CODE["block"]

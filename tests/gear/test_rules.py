@@ -19,6 +19,7 @@ from gear.rules import (
     verdict_allowed,
     verdict_from_answers,
 )
+from tests.rows import every_row
 
 DAY = dt.date(2026, 11, 25)
 FIT = ItemFacts(
@@ -95,7 +96,7 @@ def test_it_is_retired_from_the_day_itself():
     assert codes(gone, DAY - dt.timedelta(days=1)) == []
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("changes", "code"),
     [
         ({"quarantined_on": DAY, "quarantined_because": "Dropped"}, "quarantined"),

@@ -9,6 +9,7 @@ from gear.classes import BY_CODE
 from gear.models import SchemeRule
 from gear.scheme_book import SchemeBook
 from gear.services.schemes import ensure_default_schemes
+from tests.rows import every_row
 
 pytestmark = pytest.mark.django_db
 LIFTING = ("lift_or_lower",)
@@ -26,7 +27,7 @@ def months(company, gear_class):
     return min(interval.months for interval in found)
 
 
-@pytest.mark.parametrize("declared", BY_CODE.values(), ids=lambda declared: declared.code)
+@every_row("declared", BY_CODE.values(), ids=lambda declared: declared.code)
 def test_a_lifting_accessory_is_examined_every_six_months_and_what_is_installed_every_twelve(rule, company, declared):
     assert months(company, declared.code) == (6 if declared.is_accessory else 12)
     assert rule.is_for(declared.code) is declared.is_accessory

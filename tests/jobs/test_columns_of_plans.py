@@ -15,6 +15,7 @@ from jobs.models import CrownPart, Place, PullPlan, Redirect, Stem, StemSection
 from jobs.views.plans import opened
 from tests.factories.jobs import PlanFactory
 from tests.factories.scenario import unsaved_bundle
+from tests.rows import every_row
 
 COLUMNS = declared_columns(PullPlan)
 
@@ -29,13 +30,13 @@ def test_every_box_is_in_the_form_once():
     assert sorted(box.name for boxes in form.groups.values() for box in boxes) == sorted(form.fields)
 
 
-@pytest.mark.parametrize("column", [*declared_columns(Stem), *COLUMNS], ids=lambda column: column.name)
+@every_row("column", [*declared_columns(Stem), *COLUMNS], ids=lambda column: column.name)
 def test_a_column_names_only_what_its_row_has(column):
     assert not column.method or column.method in {each.name for each in declared_columns(column.model)}
     assert column.needed in ("", ALWAYS) or hasattr(column.model(), column.needed)
 
 
-@pytest.mark.parametrize("column", [*declared_columns(Stem), *COLUMNS], ids=lambda column: column.name)
+@every_row("column", [*declared_columns(Stem), *COLUMNS], ids=lambda column: column.name)
 def test_no_answer_is_called_by_its_column(column):
     for words in (column.words, missing_words(column)):
         assert "_" not in words

@@ -2,7 +2,8 @@
 
 import io
 from dataclasses import replace
-from itertools import combinations
+from functools import cache
+from itertools import combinations, product
 from typing import get_args
 from xml.etree import ElementTree as ET
 
@@ -35,6 +36,7 @@ from jobs.drawing.side_view import side_view
 from jobs.drawing.svg import svg_text
 from jobs.drawing.tackle_view import tackle_view
 from tests.jobs import sample_plans
+from tests.rows import every_row
 
 SVG = "{http://www.w3.org/2000/svg}"
 DRAWINGS = {
@@ -71,19 +73,20 @@ def pdf_of(scene):
     return PdfReader(io.BytesIO(buffer.getvalue())).pages[0]
 
 
-@pytest.fixture(params=sample_plans.ALL, ids=str)
-def figures(request):
-    return sample_plans.ALL[request.param]()
+WIDTHS = {"wide": WIDE_PX, "narrow": NARROW_PX, "paper": design_px(316)}
+each_drawing = every_row("drawing", product(sample_plans.ALL, DRAWINGS, WIDTHS), ids=" ".join)
 
 
-@pytest.fixture(params=[WIDE_PX, NARROW_PX, design_px(316)], ids=["wide", "narrow", "paper"])
-def options(request):
-    return DrawingOptions(width_px=request.param)
+@cache
+def scene_at(drawing):
+    """The scene of a plan, a kind of drawing and a width, by their names; made by the first test that asks."""
+    plan, kind, width = drawing
+    return DRAWINGS[kind](sample_plans.ALL[plan](), DrawingOptions(width_px=WIDTHS[width]))
 
 
-@pytest.fixture(params=DRAWINGS, ids=str)
-def scene(request, figures, options):
-    return DRAWINGS[request.param](figures, options)
+@cache
+def paper_at(drawing):
+    return pdf_of(scene_at(drawing))
 
 
 def test_the_sample_holds_every_shape():
@@ -123,7 +126,9 @@ def test_hostile_text_stays_text_on_screen():
     assert root[2].text == hostile
 
 
-def test_a_drawing_carries_title_and_description(scene):
+@each_drawing
+def test_a_drawing_carries_title_and_description(drawing):
+    scene = scene_at(drawing)
     root = parse(svg_text(scene, "x7"))
     title, desc = root[0], root[1]
     assert (title.tag.removeprefix(SVG), desc.tag.removeprefix(SVG)) == ("title", "desc")
@@ -132,46 +137,60 @@ def test_a_drawing_carries_title_and_description(scene):
     assert len(desc.text) > 40
 
 
-def test_a_drawing_has_classes_and_neither_styles_nor_colours(scene):
+@each_drawing
+def test_a_drawing_has_classes_and_neither_styles_nor_colours(drawing):
+    scene = scene_at(drawing)
     for element in parse(svg_text(scene, "d")).iter():
         assert not {"style", "fill", "stroke", "font-size"} & set(element.attrib)
         if element.tag.removeprefix(SVG) not in {"svg", "title", "desc"}:
             assert element.get("class").startswith("d-")
 
 
-def test_everything_lies_inside_the_frame(scene):
+@each_drawing
+def test_everything_lies_inside_the_frame(drawing):
+    scene = scene_at(drawing)
     slack = 12.0 / scene.px_per_unit  # marks at the edge may reach over by their own size
     for shape in scene.shapes:
         assert scene.bounds.holds(points_of(shape), slack if isinstance(shape, Circle) else 1.0), shape
 
 
-def test_labels_lie_inside_the_frame(scene):
+@each_drawing
+def test_labels_lie_inside_the_frame(drawing):
+    scene = scene_at(drawing)
     for text in scene.texts():
         assert scene.bounds.holds(text_box(text, scene.px_per_unit, pad_px=0).corners, 2.0 / scene.px_per_unit), text
 
 
-def test_no_label_covers_another(scene):
+@each_drawing
+def test_no_label_covers_another(drawing):
+    scene = scene_at(drawing)
     boxes = [(text, text_box(text, scene.px_per_unit, pad_px=-1.0)) for text in scene.texts()]
     clashes = [(a.text, b.text) for (a, first), (b, second) in combinations(boxes, 2) if first.overlaps(second)]
     assert clashes == []
 
 
-def test_both_writers_show_the_same_labels(scene):
+@each_drawing
+def test_both_writers_show_the_same_labels(drawing):
+    scene = scene_at(drawing)
     root = parse(svg_text(scene, "d"))
     on_screen = [element.text for element in root.iter() if element.tag.removeprefix(SVG) == "text"]
     assert on_screen == [text.text for text in scene.texts()]
-    on_paper = pdf_of(scene).extract_text().replace("\n", "").replace(" ", "").replace("\xa0", "")
+    on_paper = paper_at(drawing).extract_text().replace("\n", "").replace(" ", "").replace("\xa0", "")
     for label in on_screen:
         assert label.replace(" ", "").replace("\xa0", "") in on_paper
 
 
-def test_paper_holds_vectors_and_no_images(scene):
-    assert len(pdf_of(scene).images) == 0
+@each_drawing
+def test_paper_holds_vectors_and_no_images(drawing):
+    assert len(paper_at(drawing).images) == 0
 
 
-def test_design_width_is_kept(scene, options):
+@each_drawing
+def test_design_width_is_kept(drawing):
+    scene = scene_at(drawing)
+    width_px = WIDTHS[drawing[2]]
     narrowed = scene.title.startswith(("Reeving", "Tension over"))
-    assert scene.width_px == pytest.approx(min(options.width_px, 430.0) if narrowed else options.width_px)
+    assert scene.width_px == pytest.approx(min(width_px, 430.0) if narrowed else width_px)
 
 
 # --- the label check itself -------------------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from jobs.mechanics.findings.codes import find_code
 from jobs.models import Job, PullPlan, Stem
 from jobs.plan_findings import corner_findings, format_finding, tolerance_words, word_finding
 from jobs.reader import Reader
+from tests.rows import every_row
 
 READER = Reader("metric")
 
@@ -64,7 +65,7 @@ def test_corner_with_neither_result_nor_refusal_says_nothing():
     assert found(Corner({}, {}, None, None)) == ()
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("changes", "words"),
     [
         ({}, ""),

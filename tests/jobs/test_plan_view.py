@@ -16,6 +16,7 @@ from jobs.drawing.scene import Circle, Polygon, Polyline
 from jobs.drawing.side_view import side_view
 from jobs.drawing.tackle_view import tackle_view
 from tests.jobs import sample_plans
+from tests.rows import every_row
 
 WIDE = DrawingOptions()
 NARROW = DrawingOptions(width_px=NARROW_PX)
@@ -89,8 +90,8 @@ def test_side_view_turns_the_line_at_the_redirect(redirect):
     assert "anchor 30.0 m, falling 1°, 24° right" in shown
 
 
-@pytest.mark.parametrize("name", sample_plans.ALL)
-@pytest.mark.parametrize("options", [WIDE, NARROW], ids=["wide", "narrow"])
+@every_row("name", sample_plans.ALL)
+@every_row("options", [WIDE, NARROW], ids=["wide", "narrow"])
 def test_no_label_of_the_side_view_crosses_the_rope_or_the_stem(name, options):
     figures = sample_plans.ALL[name]()
     scene = side_view(figures, options)
@@ -200,8 +201,8 @@ def test_a_window_from_nought_says_that_the_line_only_steers():
     assert not any(text.startswith("aim") for text in words(scene))
 
 
-@pytest.mark.parametrize("rove", ["to_advantage", "to_disadvantage"])
-@pytest.mark.parametrize("parts", range(2, 9))
+@every_row("rove", ["to_advantage", "to_disadvantage"])
+@every_row("parts", range(2, 9))
 def test_tackle_shows_the_tension_of_each_part(one_hauler, parts, rove):
     tackle = sample_plans.tackle_topic(parts, rove)
     scene = tackle_view(replace(one_hauler, tackle=tackle), NARROW)

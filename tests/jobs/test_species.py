@@ -7,6 +7,7 @@ import re
 import pytest
 
 from jobs.species import FIGURES, SOURCE_FILE, STRENGTHS, Basis, Species, all_species, find_species, species
+from tests.rows import every_row
 
 PSI = 6_894.757_293  # Pa, NIST SP 811 appendix B
 
@@ -47,7 +48,7 @@ def test_strengths_are_those_printed_in_the_wood_handbook(code, mor_psi, moe_meg
     assert "Table 5-3b" in wood.basis["rupture_modulus_mean_pa"].source
 
 
-@pytest.mark.parametrize(("code", "density"), FRESH_FELLED)
+@every_row(("code", "density"), FRESH_FELLED)
 def test_a_density_read_in_a_handbook_stands_before_one_recalled(code, density):
     wood = species(code)
     assert wood.green_density_kg_m3 == density

@@ -19,6 +19,7 @@ from jobs.mechanics.roles import (
     role_number,
     role_title,
 )
+from tests.rows import every_row
 
 NAMES = [code.name for code in CODES]
 
@@ -32,7 +33,7 @@ def test_kinds_of_codes_are_as_many_as_the_model_lists():
     assert by_kind == {"refusal": 25, "fail": 45, "caution": 15}
 
 
-@pytest.mark.parametrize("code", CODES, ids=NAMES)
+@every_row("code", CODES, ids=NAMES)
 def test_each_code_says_what_it_is_and_what_cures_it(code):
     for text in (code.title, code.meaning, code.cure):
         assert text

@@ -1,8 +1,7 @@
 """Every default as the model states it, section by section: a change of one is a change of the mechanics."""
 
-import pytest
-
 from jobs.mechanics import defaults
+from tests.rows import every_row
 
 # General, stem and hinge (sections 0 to 2)
 STEM = {
@@ -131,7 +130,7 @@ RESETS = {
 STATED = STEM | LINE | PULL | TACKLE | SPREAD | PLAN | RESETS
 
 
-@pytest.mark.parametrize("name", STATED)
+@every_row("name", STATED)
 def test_default_is_the_one_the_model_states(name):
     assert getattr(defaults, name) == STATED[name]
 

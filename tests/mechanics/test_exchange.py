@@ -12,6 +12,7 @@ from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.schema import exchange_schema
 from jobs.mechanics.topics import TOPICS
 from tests.mechanics.plans import EXAMPLES, changed, full_inputs, passing_inputs
+from tests.rows import every_row
 
 TACKLE = {"stages": [{"parts": 5, "rove": "to_advantage"}], "load_n": 3000}
 TREE = full_inputs()["tree"]
@@ -66,7 +67,7 @@ def test_every_topic_has_a_request_here():
     assert EVERY_TOPIC.keys() == TOPICS.keys()
 
 
-@pytest.mark.parametrize("topic", TOPICS)
+@every_row("topic", TOPICS)
 def test_request_and_answer_of_every_topic_meet_the_schema(topic):
     request = {"topic": topic, "inputs": EVERY_TOPIC[topic]}
     REQUESTS.validate(request)
@@ -75,7 +76,7 @@ def test_request_and_answer_of_every_topic_meet_the_schema(topic):
     ANSWERS.validate(answer)
 
 
-@pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example["title"])
+@every_row("example", EXAMPLES, ids=lambda example: example["title"])
 def test_worked_examples_meet_the_schema_both_ways(example):
     REQUESTS.validate({"topic": example["topic"], "inputs": example["inputs"]})
     answer = {"topic": example["topic"], "results": example["results"]}
@@ -104,14 +105,14 @@ def seen_by(validator, value):
     return [path for path in objects_in(value) if validator.is_valid(with_unknown_key(value, path))]
 
 
-@pytest.mark.parametrize("topic", TOPICS)
+@every_row("topic", TOPICS)
 def test_schema_refuses_an_unknown_key_in_any_object(topic):
     request = {"topic": topic, "inputs": EVERY_TOPIC[topic]}
     assert seen_by(REQUESTS, request) == []
     assert seen_by(ANSWERS, json.loads(json.dumps(solve(request)))) == []
 
 
-@pytest.mark.parametrize("topic", TOPICS)
+@every_row("topic", TOPICS)
 def test_an_unknown_key_in_any_object_is_an_error_with_its_path(topic):
     inputs = EVERY_TOPIC[topic]
     for path in objects_in(inputs):
@@ -136,7 +137,7 @@ def test_refusals_and_errors_meet_the_schema(answer):
     ANSWERS.validate(answer)
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("change", "path"),
     [
         ({"stages.0.parts": "five"}, "inputs.stages[0].parts"),
@@ -169,7 +170,7 @@ def test_one_efficiency_or_a_list_of_them_are_both_read():
     assert one == four
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("change", "path"),
     [
         ({"items.flux_capacitor": {"kind": "block"}}, "inputs.items.flux_capacitor"),

@@ -16,6 +16,7 @@ from jobs.mechanics.tackle import Stage
 from jobs.mechanics.uncertainty_inputs import Distribution
 from jobs.mechanics.window import WindowOptions
 from tests.mechanics.plans import full_inputs
+from tests.rows import every_row
 
 # Refused by a code of their own, as a ratio that a tackle or an item may not have.
 REFUSED_BY_CODE = ("sheave_efficiency", "holding_sheave_efficiency", "residual_strength_ratio")
@@ -68,8 +69,8 @@ def cases(kind):
 NUMBERS = list(cases(float))
 
 
-@pytest.mark.parametrize(("kind", "name"), NUMBERS, ids=[f"{kind.__name__}.{name}" for kind, name in NUMBERS])
-@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf, 1e30])
+@every_row(("kind", "name"), NUMBERS, ids=[f"{kind.__name__}.{name}" for kind, name in NUMBERS])
+@every_row("value", [math.nan, math.inf, -math.inf, 1e30])
 def test_a_number_that_is_none_is_refused_under_its_name(kind, name, value):
     with pytest.raises(OutOfRange) as caught:
         replace(records()[kind], **{name: value})

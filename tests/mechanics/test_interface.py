@@ -29,6 +29,7 @@ from jobs.mechanics.topics import TOPICS
 from jobs.mechanics.wind import Wind
 from jobs.mechanics.window import UpperBounds, WindowChange, WindowOptions
 from tests.mechanics.plans import full_inputs, solved
+from tests.rows import every_row
 
 LISTED = json.loads((Path(__file__).parents[2] / "fixtures/reference/interface.json").read_text("utf-8"))
 SCHEMA = exchange_schema()
@@ -104,13 +105,13 @@ def test_topics_are_those_listed():
     assert {name for name in LISTED["results"] if "." not in name} == set(TOPICS)
 
 
-@pytest.mark.parametrize("topic", LISTED["topics"])
+@every_row("topic", LISTED["topics"])
 def test_a_topic_takes_what_is_listed_and_nothing_else(topic):
     kind = TOPICS[topic].inputs
     assert names_of(kind) == properties_of(kind) == set(LISTED["topics"][topic].values())
 
 
-@pytest.mark.parametrize("name", INPUT_CLASSES)
+@every_row("name", INPUT_CLASSES)
 def test_an_input_object_has_what_is_listed_and_nothing_else(name):
     kind = INPUT_CLASSES[name]
     assert names_of(kind) == properties_of(kind) == set(LISTED["inputs"][name].values())
@@ -130,13 +131,13 @@ def test_uncertain_inputs_are_those_listed():
     assert set(uncertainty_inputs.INPUT_NAMES) == set(LISTED["inputs"]["distributions"].values())
 
 
-@pytest.mark.parametrize("name", LISTED["results"])
+@every_row("name", LISTED["results"])
 def test_a_result_has_what_is_listed_and_nothing_else(name):
     kind = RESULT_CLASSES[name]
     assert names_of(kind) == properties_of(kind) == set(LISTED["results"][name].values())
 
 
-@pytest.mark.parametrize("name", WORDS)
+@every_row("name", WORDS)
 def test_words_are_those_listed_in_their_order(name):
     assert WORDS[name] == tuple(LISTED["words"][name])
 

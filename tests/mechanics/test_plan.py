@@ -11,6 +11,7 @@ from jobs.mechanics.findings.codes import CODES, find_code
 from jobs.mechanics.plan import plan
 from jobs.mechanics.plan.input import PlanInput
 from tests.mechanics.plans import changed, codes_with, full_inputs, passing_inputs, plain_inputs, solved
+from tests.rows import every_row
 
 PASSING, FULL = passing_inputs(), full_inputs()
 SIDE_LEAN = {"tree.lean_azimuth_deg": 190.0, "tree.lean_deg": 4.0}
@@ -85,7 +86,7 @@ TRIGGERS = {
 }
 
 
-@pytest.mark.parametrize("code", TRIGGERS)
+@every_row("code", TRIGGERS)
 def test_code_is_given_with_its_figures(code):
     base, changes = TRIGGERS[code]
     result = solved(base, changes)

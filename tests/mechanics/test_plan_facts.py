@@ -4,6 +4,7 @@ import pytest
 
 from tests.mechanics.plans import solved
 from tests.mechanics.test_plan import TRIGGERS
+from tests.rows import every_row
 
 # Code -> the figure, what it is to the limit, the limit; limits as the list of the model states them.
 ABOVE, BELOW = "above", "below"
@@ -77,7 +78,7 @@ FIXED = {
 }
 
 
-@pytest.mark.parametrize("full_code", [code for code in TRIGGERS if code.partition(":")[0] in HELD_AGAINST])
+@every_row("full_code", [code for code in TRIGGERS if code.partition(":")[0] in HELD_AGAINST])
 def test_figure_and_limit_are_said(full_code):
     code = full_code.partition(":")[0]
     figure, side, limit = HELD_AGAINST[code]

@@ -11,6 +11,7 @@ from jobs.mechanics.plan.input import Place, PlanBollard, PlanInput, PlanTravel,
 from jobs.mechanics.tackle import Stage
 from jobs.mechanics.travel import RopeStretch
 from tests.mechanics.plans import full_inputs
+from tests.rows import every_row
 
 PLAN = from_json(PlanInput, full_inputs(), "inputs")
 PLACE = Place(place="haulers", distance_m=30.0, azimuth_deg=60.0)
@@ -18,7 +19,7 @@ TRAVEL = PlanTravel(rope=RopeStretch(40000.0, 0.025, 0.1))
 BOLLARD = PlanBollard(hand_force_n=200.0)
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("whole", "changes", "named"),
     [
         (PLAN, {"stages": ()}, "stages"),

@@ -14,6 +14,7 @@ from jobs.mechanics.stem import Section, Tree, stem
 from jobs.mechanics.tackle import Stage, tackle
 from jobs.mechanics.travel import resets_for
 from tests.mechanics.rig import ANCHOR, HINGE, LINE, TREE
+from tests.rows import every_row
 
 UPRIGHT = replace(TREE, lean_deg=0.0)
 FIVE = Stage(parts=5, rove="to_advantage")
@@ -57,7 +58,7 @@ REFUSALS = [
 ]
 
 
-@pytest.mark.parametrize(("code", "call", "figures"), REFUSALS)
+@every_row(("code", "call", "figures"), REFUSALS)
 def test_refusal_says_its_figures(code, call, figures):
     with pytest.raises(Refused) as caught:
         call()

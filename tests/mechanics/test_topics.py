@@ -1,9 +1,8 @@
 """What a request gives of its own accord has its effect: no optional input is read and then forgotten."""
 
-import pytest
-
 from jobs.mechanics.exchange import solve
 from tests.mechanics.test_exchange import EVERY_TOPIC
+from tests.rows import every_row
 
 OPTIONAL = [
     ("pull", "margins", {"adverse_factor": 1.7}),
@@ -27,7 +26,7 @@ def results(topic, inputs):
     return solve({"topic": topic, "inputs": inputs})["results"]
 
 
-@pytest.mark.parametrize(("topic", "name", "value"), OPTIONAL)
+@every_row(("topic", "name", "value"), OPTIONAL)
 def test_optional_input_has_its_effect(topic, name, value):
     inputs = EVERY_TOPIC[topic]
     assert results(topic, inputs | {name: value}) != results(topic, inputs)

@@ -4,6 +4,7 @@ import pytest
 
 from jobs.mechanics.exchange import solve
 from tests.mechanics.plans import EXAMPLES
+from tests.rows import every_row
 
 TOPICS = {"tackle", "travel", "restraint", "plan", "utilisations"}
 OURS = [example for example in EXAMPLES if example["topic"] in TOPICS]
@@ -36,7 +37,7 @@ def test_worked_example_is_met_to_a_tenth_of_a_percent(example):
     assert_same(answer["results"], example["results"], example["title"])
 
 
-@pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example["title"])
+@every_row("example", EXAMPLES, ids=lambda example: example["title"])
 def test_every_topic_of_the_examples_goes_through_the_exchange(example):
     answer = solve({"topic": example["topic"], "inputs": example["inputs"]})
     assert_same(answer["results"], example["results"], example["title"])

@@ -10,6 +10,7 @@ from jobs.mechanics.working.line import shown, working_line
 from jobs.mechanics.working.plan import working_of
 from tests.mechanics.approved import FOLDER, TEXTS
 from tests.mechanics.plans import full_inputs, passing_inputs, solved
+from tests.rows import every_row
 
 
 @pytest.fixture
@@ -93,7 +94,7 @@ RECOMPUTED = {
 }
 
 
-@pytest.mark.parametrize("name", RECOMPUTED)
+@every_row("name", RECOMPUTED)
 def test_numbers_put_in_give_the_result(full, name):
     line, values = terms(full, name)
     assert RECOMPUTED[name](values) == pytest.approx(line.result, rel=1e-9)

@@ -15,6 +15,7 @@ from jobs.mechanics.working.measured import least_lines, measured_lines
 from jobs.mechanics.working.plan import working_of
 from jobs.mechanics.working.rows import GROUPS, STAGE, explained_by, without_numbers
 from tests.mechanics.plans import changed, full_inputs, passing_inputs, solved
+from tests.rows import every_row
 
 SAME_TOPIC = {"plan.uncertainty", "plan.travel", "plan.bollard", "plan.restraint"}  # as the topics of those names
 NOT_IN_A_PLAN = {f"pull.table.{name}" for name in ("angle_deg", "tension_n", "lever_arm_m", "travel_m")}
@@ -57,7 +58,7 @@ def lines():
 ROWS = [row for _, rows in GROUPS for row in rows] + list(STAGE)
 
 
-@pytest.mark.parametrize("topic", TOPICS)
+@every_row("topic", TOPICS)
 def test_every_result_of_a_topic_has_a_line(topic, lines):
     explained = {name for line in lines for name in explained_by(line)}
     wanted = set(leaves(TOPICS[topic].result, topic))
@@ -72,7 +73,7 @@ def test_every_row_of_the_tables_is_met_in_a_plan(lines):
     assert rows - met == NOT_IN_A_PLAN
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: row[0])
+@every_row("row", ROWS, ids=lambda row: row[0])
 def test_row_names_a_listed_source_and_symbols_of_its_formula(row):
     _, title, formula, source, terms = row
     assert title
@@ -108,7 +109,7 @@ RECOMPUTED = {
 }
 
 
-@pytest.mark.parametrize("path", RECOMPUTED)
+@every_row("path", RECOMPUTED)
 def test_numbers_put_in_give_the_result(path, lines):
     line = next(line for line in lines if line.path == path)
     assert RECOMPUTED[path]({term.symbol: term.value for term in line.terms}) == pytest.approx(line.result, rel=1e-9)

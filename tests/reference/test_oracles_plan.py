@@ -8,6 +8,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from jobs.mechanics.plan.places import is_behind_anchor, is_in_bight
 from tests.mechanics.plans import changed, full_inputs, passing_inputs, solved
+from tests.rows import every_row
 
 FULL = full_inputs()
 
@@ -205,7 +206,7 @@ def test_each_of_several_redirects_carries_its_own_two_legs():
     assert result.side.side_bollard_tension_n == pytest.approx(tension)
 
 
-@pytest.mark.parametrize("azimuth_deg", range(0, 360, 15))
+@every_row("azimuth_deg", range(0, 360, 15))
 def test_side_line_works_where_its_arm_is_half_the_distance_or_more(azimuth_deg):
     result = solved(FULL, {"side_line.anchor.azimuth_deg": float(azimuth_deg)})
     anchor = {"distance_m": 20.0, "azimuth_deg": azimuth_deg, "height_m": 0.4}

@@ -15,6 +15,7 @@ from jobs.mechanics.measured import measured_efficiency
 from jobs.mechanics.restraint import Restraint, restraint
 from jobs.mechanics.tackle import Stage, tackle
 from jobs.mechanics.travel import RopeStretch, rope_stretch, travel
+from tests.rows import every_row
 
 LOAD = 3000.0
 ROVINGS = [(parts, rove) for parts in range(2, 9) for rove in ("to_advantage", "to_disadvantage")]
@@ -51,8 +52,8 @@ def equilibrium(parts, rove, ratios):
     return solution[:count], solution[count]
 
 
-@pytest.mark.parametrize(("parts", "rove"), ROVINGS)
-@pytest.mark.parametrize("seed", [1, 2])
+@every_row(("parts", "rove"), ROVINGS)
+@every_row("seed", [1, 2])
 def test_every_part_and_block_agrees_with_the_linear_system(parts, rove, seed):
     sheaves = parts - (rove == "to_advantage")
     ratios = np.random.default_rng(seed).uniform(0.8, 1.0, sheaves)
@@ -66,7 +67,7 @@ def test_every_part_and_block_agrees_with_the_linear_system(parts, rove, seed):
     assert result.fixed_block_holding_load_n == pytest.approx(held_fixed_n)
 
 
-@pytest.mark.parametrize(("parts", "rove"), ROVINGS)
+@every_row(("parts", "rove"), ROVINGS)
 def test_sheaves_and_becket_sit_where_the_rope_was_reeved(parts, rove):
     pieces = segments_of(parts, rove)
     result = tackle([Stage(parts=parts, rove=rove)], LOAD).stages[0]
@@ -74,7 +75,7 @@ def test_sheaves_and_becket_sit_where_the_rope_was_reeved(parts, rove):
     assert result.becket_on == pieces[-1][1]
 
 
-@pytest.mark.parametrize(("parts", "rove"), ROVINGS)
+@every_row(("parts", "rove"), ROVINGS)
 def test_advantage_agrees_with_exact_fractions(parts, rove):
     eta = Fraction(9, 10)
     powers = range(parts) if rove == "to_advantage" else range(1, parts + 1)
@@ -84,7 +85,7 @@ def test_advantage_agrees_with_exact_fractions(parts, rove):
     assert result.holding_advantage == pytest.approx(float(hold), rel=1e-14)
 
 
-@pytest.mark.parametrize(("parts", "rove"), ROVINGS)
+@every_row(("parts", "rove"), ROVINGS)
 def test_cleat_on_a_block_leaves_that_block_and_the_anchor_in_equilibrium(parts, rove):
     stage = Stage(parts=parts, rove=rove, sheave_efficiency=0.9)
     result = tackle([stage], LOAD).stages[0]
@@ -97,7 +98,7 @@ def test_cleat_on_a_block_leaves_that_block_and_the_anchor_in_equilibrium(parts,
     assert result.fixed_block_cleated_load_n == pytest.approx(bearing)
 
 
-@pytest.mark.parametrize(("parts", "rove"), ROVINGS)
+@every_row(("parts", "rove"), ROVINGS)
 def test_haul_per_metre_of_travel_follows_from_the_rope_that_is_freed(parts, rove):
     # Virtual work: each piece between the blocks is a metre shorter when the moving block comes a metre nearer; to
     # advantage the hauling part itself moves with its block, and the hand has that metre more to take in.

@@ -12,12 +12,13 @@ from jobs.mechanics.rating_data import TERMINATIONS
 from jobs.mechanics.ratings import Item, capacity
 from tests.reference.calls import CALLS
 from tests.reference.loader import FOLDER, ReferenceRow, half_last_digit, load_ids, load_rows, load_unused
+from tests.rows import every_row
 
 ROWS = load_rows()
 PRACTICE = {row.id for row in ROWS if row.obtained == "common practice"}
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.label)
+@every_row("row", ROWS, ids=lambda row: row.label)
 def test_printed_value_is_reproduced(row):
     computed = CALLS[row.call](**row.given)
     assert row.agrees(computed), f"{row.source}, {row.where}: printed {row.printed} {row.unit}, ours {computed}"
@@ -50,7 +51,7 @@ def test_tolerance_is_half_the_last_printed_digit(printed, half):
     assert half_last_digit(printed) == Decimal(half)
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.label)
+@every_row("row", ROWS, ids=lambda row: row.label)
 def test_a_value_off_by_twice_its_tolerance_would_be_caught(row):
     if _is_words(row):
         assert not row.agrees(f"{row.printed}, other")

@@ -7,6 +7,7 @@ import pytest
 
 from jobs.species import FIGURES, STRENGTHS, all_species
 from tests.reference.loader import FOLDER, half_last_digit
+from tests.rows import every_row
 
 UNITS = {"rupture_modulus_mean_pa": 1e6, "elastic_modulus_mean_pa": 1e9, "shear_strength_mean_pa": 1e6}
 ROWS = list(csv.DictReader((FOLDER / "wood_values.csv").read_text("utf-8").splitlines()))
@@ -43,12 +44,12 @@ def agrees(row, figure, value, basis):
     )
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: f"{row['common_name']}-{row['figure']}-{row['source'][:12]}")
+@every_row("row", ROWS, ids=lambda row: f"{row['common_name']}-{row['figure']}-{row['source'][:12]}")
 def test_a_printed_value_is_held_with_its_source_and_how_it_was_obtained(row):
     assert any(agrees(row, *one) for wood in all_species() if is_of(wood, row) for one in held(wood))
 
 
-@pytest.mark.parametrize("wood", all_species(), ids=lambda wood: wood.code)
+@every_row("wood", all_species(), ids=lambda wood: wood.code)
 def test_no_figure_is_held_that_is_not_printed_or_said_to_be_from_the_working_list(wood):
     for figure, value, basis in held(wood):
         printed = any(is_of(wood, row) and agrees(row, figure, value, basis) for row in ROWS)

@@ -25,6 +25,7 @@ from crewlog.site.faults import fault_of
 from gear.models import GearEvent, StoredFile
 from tests import files
 from tests.factories.gear import ItemFactory
+from tests.rows import every_row
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -42,7 +43,7 @@ def wrapped(error):
     return outer
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("error", "code"),
     [
         (sqlite_error(sqlite3.SQLITE_FULL), "disk-full"),

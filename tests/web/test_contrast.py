@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.rows import every_row
+
 TOKENS = (Path(__file__).resolve().parents[2] / "crewlog/styles/tokens.css").read_text(encoding="utf-8")
 HEX = re.compile(r"--([a-z-]+):\s*(?:light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\)|(#[0-9a-f]{6}))")
 STATES = ("ok", "due", "over", "out", "gone")
@@ -78,17 +80,17 @@ def test_every_theme_declares_every_colour():
     assert {"ink", "rope", "focus", "out-wash", "edge"} <= set(THEMES["light"])
 
 
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize(("ink", "surface"), text_pairs())
+@every_row("theme", THEMES)
+@every_row(("ink", "surface"), text_pairs())
 def test_text_can_be_read(theme, ink, surface):
     colours = THEMES[theme]
     at_least = TEXT_AT_LEAST[theme] if surface in SURFACES else 4.5
     assert contrast(colours[ink], colours[surface]) >= at_least
 
 
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("surface", SURFACES)
-@pytest.mark.parametrize("line", ["edge", "focus", "rope", "out"])
+@every_row("theme", THEMES)
+@every_row("surface", SURFACES)
+@every_row("line", ["edge", "focus", "rope", "out"])
 def test_edges_and_focus_can_be_seen(theme, surface, line):
     assert contrast(THEMES[theme][line], THEMES[theme][surface]) >= EDGE_AT_LEAST
 

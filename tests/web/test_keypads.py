@@ -11,6 +11,7 @@ import gear
 import jobs
 from crewlog.answers import WholeField
 from crewlog.fields import QuantityField
+from tests.rows import every_row
 
 
 def every_form():
@@ -44,7 +45,7 @@ def test_the_walk_meets_the_forms():
     assert len(FIELDS) > 150
 
 
-@pytest.mark.parametrize(("form", "name", "field"), FIELDS, ids=lambda each: getattr(each, "__name__", str(each))[:40])
+@every_row(("form", "name", "field"), FIELDS, ids=lambda each: getattr(each, "__name__", str(each))[:40])
 def test_a_box_offers_the_keys_it_needs(form, name, field):
     offered = keypad(field)
     if isinstance(field, QuantityField):

@@ -18,6 +18,8 @@ from gear.classes import CLASSES
 from jobs.choices import classes_for
 from jobs.mechanics.roles import ANCHOR_KINDS, ROLES
 from jobs.pages.path import ANCHOR_ICONS
+from tests.architecture.tree import text_of
+from tests.rows import every_row
 from tests.web import gallery
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -53,33 +55,40 @@ def template_of(source: str, **context):
     return engines["django"].from_string("{% load ui %}" + source).render(context)
 
 
-@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: str(path.relative_to(ROOT)))
+each_template = every_row("path", TEMPLATES, ids=lambda path: str(path.relative_to(ROOT)))
+
+
 class TestEveryTemplate:
+    @each_template
     def test_template_holds_no_inline_style_or_script(self, path):
-        text = path.read_text(encoding="utf-8")
+        text = text_of(path)
         assert not re.search(r"\sstyle\s*=", text)
         assert "<style" not in text
         assert not re.search(r"\son[a-z]+\s*=\s*[\"']", text)
         assert not re.search(r'<script(?![^>]*(?:\ssrc=|\stype="application/json"))', text)
         assert "javascript:" not in text
 
+    @each_template
     def test_template_holds_no_colour(self, path):
-        text = re.sub(r'href="#[^"]*"|url\(#hatch\)', "", path.read_text(encoding="utf-8"))
+        text = re.sub(r'href="#[^"]*"|url\(#hatch\)', "", text_of(path))
         assert not re.search(r"#[0-9a-fA-F]{3,8}\b(?![-\w])|\brgb\(|\bhsl\(", text)
 
+    @each_template
     def test_template_uses_only_drawings_that_exist(self, path):
-        text = path.read_text(encoding="utf-8")
+        text = text_of(path)
         used = set(re.findall(r'href="#([mgn]-[a-z-]+)"', text)) | set(re.findall(r'{% icon "([^"]+)"', text))
         assert used <= DRAWN
 
+    @each_template
     def test_template_asks_no_role(self, path):
         """A view says what its reader may do (`may_…`); a role in words is text."""
-        tags = re.findall(r"{%.*?%}", path.read_text(encoding="utf-8"))
+        tags = re.findall(r"{%.*?%}", text_of(path))
         roles = re.compile(r"member\.role\b|\brole [!=]=|\bis_(?:owner|auditor|inspector)\b")
         assert [tag for tag in tags if roles.search(tag)] == []
 
+    @each_template
     def test_template_speaks_plainly(self, path):
-        words = shown(path.read_text(encoding="utf-8"))
+        words = shown(text_of(path))
         assert not re.search(r"\bplease\b|\boops\b|\bsorry\b|\bsafe\b", words, flags=re.IGNORECASE)
         assert not re.search(r"[A-Za-z]!", words)
 

@@ -5,6 +5,7 @@ import pytest
 from gear.editable import EDITABLE, PLAIN
 from gear.fact_changes.rules import BY_SUBJECT, FACTS, SUBJECT_OF, SUBJECTS, About, is_mixed_life, ways_of
 from gear.models import GearItem
+from tests.rows import every_row
 
 LIFE = ("life_from_maker", "life_years_from_manufacture", "life_years_from_first_use")
 USES = ("pulls_at_ground", "lifts_or_lowers", "supports_person", "measures_load")
@@ -37,7 +38,7 @@ def test_every_column_of_the_table_is_a_column_of_an_item():
     assert set(FACTS) <= {field.name for field in GearItem._meta.concrete_fields}
 
 
-@pytest.mark.parametrize(
+@every_row(
     ("name", "less", "more"),
     [
         ("breaking_strength_n", 50_000.0, 90_000.0),
