@@ -10,8 +10,8 @@ from django.db.models.functions import Coalesce
 from crewlog.querysets import CompanyQuerySet
 from gear.classes import CLASSES
 from gear.reasons import CODES, MARKS
-from gear.turns import DUE_SOON_DAYS
-from gear.words import search_terms
+from gear.search_index import search_terms
+from gear.status_dates import DUE_SOON_DAYS
 
 if TYPE_CHECKING:
     from crewlog.models import Company
@@ -144,10 +144,10 @@ class GearItemQuerySet(CompanyQuerySet):
         if state == "gone":
             return self.retired().order_by("-retired_on", "tag")
         if state == "out":
-            return live.filter(out_from_on__lte=on).order_by("out_from_on", "tag")
+            return live.filter(unfit_from__lte=on).order_by("unfit_from", "tag")
         if state == "over":
-            return live.filter(over_from_on__lte=on, out_from_on__gt=on).order_by("over_from_on", "tag")
-        in_date = live.filter(over_from_on__gt=on).order_by("falls_due_on", "tag")
+            return live.filter(overdue_from__lte=on, unfit_from__gt=on).order_by("overdue_from", "tag")
+        in_date = live.filter(overdue_from__gt=on).order_by("falls_due_on", "tag")
         soon = on + dt.timedelta(days=DUE_SOON_DAYS)
         if state == "due":
             return in_date.filter(falls_due_on__gte=on, falls_due_on__lte=soon)

@@ -20,8 +20,8 @@ from gear.querysets import STATUSES
 from gear.reasons import Reason
 from gear.rules import fitness
 from gear.status import due_words, next_due_words, status_of, status_words
+from gear.status_dates import DUE_SOON_DAYS
 from gear.store_list import StoreFilter
-from gear.turns import DUE_SOON_DAYS
 
 STEP_THROUGH_PLACES = """
 WITH RECURSIVE places(name) AS (

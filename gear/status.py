@@ -5,7 +5,7 @@ import re
 
 from gear.models import GearItem
 from gear.reasons import MARKS
-from gear.turns import DUE_SOON_DAYS
+from gear.status_dates import DUE_SOON_DAYS
 
 NBSP = "\N{NO-BREAK SPACE}"
 SAYS_ITS_DAY = re.compile(r" on \d{1,2}\s\w+\s\d{4}$")  # a newer reason than the day it went out of use

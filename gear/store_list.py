@@ -9,7 +9,7 @@ from typing import Any
 from crewlog.models import Company
 from gear.models import GearItem
 from gear.querysets import STATUSES, GearItemQuerySet
-from gear.search_keys import found_keys
+from gear.services.search_index import found_keys
 
 MOST_COUNTED = 1000
 
@@ -93,7 +93,7 @@ class StoreList:
         That one counts all items: the index of a company's items alone is the smallest there is.
         """
         rows, live = self.rows.order_by(), self.rows.order_by().in_service()
-        lapsed = live.filter(over_from_on__lte=self.on).count()  # out of use or overdue: nobody is out and not lapsed
+        lapsed = live.filter(overdue_from__lte=self.on).count()  # out of use or overdue: nobody is out and not lapsed
         out = rows.needing("out", self.on).order_by().count()
         due = rows.needing("due", self.on).order_by().count()
         gone = rows.needing("gone", self.on).order_by().count()

@@ -2,8 +2,8 @@
 
 from django.db import migrations
 
-from gear.services.words import NAMES, NUMBERS
-from gear.words import search_words
+from gear.services.search_index import NAMES, NUMBERS
+from gear.search_index import search_words
 
 CHUNK = 500
 

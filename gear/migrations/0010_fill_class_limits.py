@@ -1,14 +1,13 @@
 """Where the uses of items end that were registered before it was kept, and the days on which they turn."""
 
 from collections import defaultdict
-from dataclasses import asdict
 
 from django.db import migrations
 from django.db.models import F
 
 from gear.classes import BY_CODE
 from gear.rules import ItemFacts
-from gear.turns import turns_of
+from gear.status_dates import status_dates_of
 
 # The columns that facts were read from when this was written; a column that comes later is not there yet.
 READ = (
@@ -29,6 +28,11 @@ def facts_of(item, parts=()):
     )
 
 
+def dates_of(facts):
+    dates = status_dates_of(facts)
+    return {"falls_due_on": dates.falls_due_on, "over_from_on": dates.overdue_from, "out_from_on": dates.unfit_from}
+
+
 def fill(apps, schema_editor):
     items = apps.get_model("gear", "GearItem").objects.using(schema_editor.connection.alias)
     items.filter(permitted_uses__isnull=False).update(uses_end_at=F("permitted_uses"))
@@ -36,7 +40,7 @@ def fill(apps, schema_editor):
     for part in items.filter(assembly__isnull=False):
         parts[part.assembly_id].append(part)
     for item in items.iterator(chunk_size=500):
-        items.filter(pk=item.pk).update(**asdict(turns_of(facts_of(item, parts[item.pk]))))
+        items.filter(pk=item.pk).update(**dates_of(facts_of(item, parts[item.pk])))
 
 
 class Migration(migrations.Migration):

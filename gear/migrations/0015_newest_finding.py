@@ -7,7 +7,7 @@ from django.db import migrations
 from gear.classes import BY_CODE
 from gear.history import Examined, Happened, LifeFacts, state_of
 from gear.rules import ItemFacts
-from gear.turns import turns_of
+from gear.status_dates import status_dates_of
 
 NAMES = (
     "quarantined_on",
@@ -67,8 +67,10 @@ def say_newest_finding(apps, schema_editor):
             item_model.objects.filter(pk=item.pk).update(**said)
             for each in item_model.objects.filter(pk__in=[item.pk, item.assembly_id or item.pk]):
                 parts = item_model.objects.filter(assembly=each) if each.parts_expected is not None else ()
-                turns = asdict(turns_of(facts_of(each, parts)))
-                item_model.objects.filter(pk=each.pk).update(**turns)
+                dates = status_dates_of(facts_of(each, parts))
+                item_model.objects.filter(pk=each.pk).update(
+                    falls_due_on=dates.falls_due_on, over_from_on=dates.overdue_from, out_from_on=dates.unfit_from
+                )
 
 
 class Migration(migrations.Migration):

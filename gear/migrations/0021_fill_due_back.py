@@ -1,13 +1,12 @@
 """Gear on loan that goes back turns for the worse on that day: the days kept with each item count it."""
 
 from collections import defaultdict
-from dataclasses import asdict
 
 from django.db import migrations
 
 from gear.classes import BY_CODE
 from gear.rules import ItemFacts
-from gear.turns import turns_of
+from gear.status_dates import status_dates_of
 
 # The columns that facts were read from when this was written; a column that comes later is not there yet.
 READ = (
@@ -28,6 +27,11 @@ def facts_of(item, parts=()):
     )
 
 
+def dates_of(facts):
+    dates = status_dates_of(facts)
+    return {"falls_due_on": dates.falls_due_on, "over_from_on": dates.overdue_from, "out_from_on": dates.unfit_from}
+
+
 def fill(apps, schema_editor):
     items = apps.get_model("gear", "GearItem").objects.using(schema_editor.connection.alias)
     lent = items.filter(due_back_on__isnull=False)
@@ -36,7 +40,7 @@ def fill(apps, schema_editor):
     for part in items.filter(assembly__in=judged.values("pk")):
         parts[part.assembly_id].append(part)
     for item in judged.iterator(chunk_size=500):
-        items.filter(pk=item.pk).update(**asdict(turns_of(facts_of(item, parts[item.pk]))))
+        items.filter(pk=item.pk).update(**dates_of(facts_of(item, parts[item.pk])))
 
 
 class Migration(migrations.Migration):

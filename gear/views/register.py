@@ -16,8 +16,8 @@ from gear.forms.small import FinderForm, FindTagForm
 from gear.models import GearItem
 from gear.querysets import STATUSES
 from gear.selectors import due_by, due_row, item_by_tag, places_of, register_rows
+from gear.status_dates import DUE_SOON_DAYS, DUE_WINDOWS
 from gear.store_list import StoreFilter, StoreList
-from gear.turns import DUE_SOON_DAYS, DUE_WINDOWS
 from gear.views.common import EXAMINERS, LIST_TAKERS, OUT_TAKERS
 
 ROWS_PER_PAGE = 50

@@ -15,8 +15,8 @@ from gear.models import GearEvent, GearItem, Inspection, Retirement
 from gear.services.examination import Answer, Examination, when_new
 from gear.services.register import registered_body, snapshot
 from gear.services.schemes import ensure_default_schemes
-from gear.services.state import refresh_state, write_turns
-from gear.services.words import write_words
+from gear.services.search_index import write_words
+from gear.services.state import refresh_state, write_status_dates
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, PersonFactory
 
 
@@ -113,7 +113,7 @@ class ItemFactory(DjangoModelFactory):
             tell(item, story)
             refresh_state(item)
         else:
-            write_turns([item])
+            write_status_dates([item])
         return item
 
 

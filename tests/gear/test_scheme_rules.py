@@ -11,8 +11,8 @@ from django.urls import reverse
 
 from crewlog.evidence import verify
 from gear.classes import BY_CODE
+from gear.inspection_rules import InspectionRules
 from gear.models import SchemeRule
-from gear.scheme_book import SchemeBook
 from gear.services.schemes import OwnRule, add_own_rule, ensure_default_schemes
 from tests.factories.gear import ItemFactory
 
@@ -28,7 +28,7 @@ def rule(company):
 
 
 def months(company, gear_class):
-    found = SchemeBook.of(company).intervals(gear_class=gear_class, uses=LIFTING)
+    found = InspectionRules.of(company).intervals(gear_class=gear_class, uses=LIFTING)
     return min(interval.months for interval in found)
 
 

@@ -11,7 +11,6 @@ from django.db import connection
 from gear.item_history import item_history
 from gear.models import GearItem, SearchWord
 from gear.querysets import STATUSES
-from gear.search_keys import found_keys
 from gear.selectors import (
     due_items,
     item_by_tag,
@@ -24,9 +23,10 @@ from gear.services.alter import divide_item
 from gear.services.events import record_event
 from gear.services.inspect import Verdict, correct_inspection, record_inspection
 from gear.services.register import add_item, change_item
+from gear.services.search_index import found_keys
 from gear.services.state import refresh_items
+from gear.status_dates import NEVER
 from gear.store_list import StoreCounts, StoreFilter, StoreList, store_counts
-from gear.turns import NEVER
 from tests.factories.crewlog import CompanyFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
 
@@ -308,11 +308,11 @@ def test_a_set_turns_with_its_part_in_every_list(owner):
 
 def test_items_registered_before_words_and_turning_days_were_kept_get_them(company):
     item = ItemFactory(company=company, tag="R-07", overdue=True)
-    kept = [item.falls_due_on, item.over_from_on, item.out_from_on]
-    GearItem.objects.update(falls_due_on=NEVER, over_from_on=NEVER, out_from_on=NEVER)
+    kept = [item.falls_due_on, item.overdue_from, item.unfit_from]
+    GearItem.objects.update(falls_due_on=NEVER, overdue_from=NEVER, unfit_from=NEVER)
     SearchWord.objects.all().delete()
     for name in ("0008_fill_search", "0010_fill_class_limits"):
         importlib.import_module(f"gear.migrations.{name}").fill(apps, SimpleNamespace(connection=connection))
     item.refresh_from_db()
-    assert [item.falls_due_on, item.over_from_on, item.out_from_on] == kept
+    assert [item.falls_due_on, item.overdue_from, item.unfit_from] == kept
     assert [row.tag for row in register(company, text="r-07")] == ["R-07"]

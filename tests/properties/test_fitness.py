@@ -6,14 +6,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from gear.class_limits import LimitBook
+from gear.class_limits import UseLimits
 from gear.classes import CLASSES
 from gear.facts import item_facts
+from gear.inspection_rules import InspectionRules
 from gear.models import GearItem
 from gear.querysets import STATUSES, codes_in
 from gear.reasons import CODES, MARKS
 from gear.rules import fitness
-from gear.scheme_book import SchemeBook
 from gear.services.state import differs, load_evidence, refresh_items, state_for
 from gear.status import status_of
 from gear.store_list import StoreFilter, StoreList
@@ -168,10 +168,10 @@ def test_state_kept_from_evidence_gives_the_verdict_that_the_evidence_gives(stor
         tell(item, story)
     refresh_items(company, items)
 
-    book = SchemeBook.of(company)
+    book = InspectionRules.of(company)
     evidence = load_evidence(items)
     for row in GearItem.objects.for_company(company).with_unfit_reasons(day):
-        assert differs(row, state_for(row, evidence[row.pk], book, LimitBook())) == []
+        assert differs(row, state_for(row, evidence[row.pk], book, UseLimits())) == []
         assert codes_in(row.unfit_bits) == codes_of(row, day)
 
 

@@ -19,18 +19,18 @@ ONE_DAY = dt.timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Turns:
+class StatusDates:
     """The earliest day set for an item, and its first day overdue or worse and out of use; NEVER where there is none.
 
     `falls_due_on` is the earliest of next inspection, remark, end of life and end of a loan.
     """
 
     falls_due_on: dt.date
-    over_from_on: dt.date
-    out_from_on: dt.date
+    overdue_from: dt.date
+    unfit_from: dt.date
 
 
-def turns_of(facts: ItemFacts) -> Turns:
+def status_dates_of(facts: ItemFacts) -> StatusDates:
     """When an item in service turns. Holds for every day on or after the last day that is recorded of it.
 
     Retirement is left out: a retired item stands apart in every list.
@@ -39,7 +39,7 @@ def turns_of(facts: ItemFacts) -> Turns:
     out = first_day(days, lambda day: "out" in marks_on(facts, day))
     over = first_day(days, lambda day: bool(marks_on(facts, day) & {"out", "over"}))
     ends = (facts.next_due_on, facts.remark_due_on, facts.life_ends_on, facts.due_back_on)
-    return Turns(min((day for day in ends if day is not None), default=NEVER), over, out)
+    return StatusDates(min((day for day in ends if day is not None), default=NEVER), over, out)
 
 
 def marks_on(facts: ItemFacts, day: dt.date) -> set[str]:
