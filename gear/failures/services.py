@@ -161,8 +161,8 @@ def tell_employer(*, actor: Membership, failure: FailureFound, telling: Telling)
     """
     require_role(actor, *INSPECTORS)
     item = lock(actor, failure.item)
-    untold = FailureFound.objects.untold(actor.company).filter(draft=failure.draft_id, item=item)
-    if not untold.filter(root__lte=failure.pk).exists():
+    untold = FailureFound.objects.untold(actor.company, until=failure.pk).filter(draft=failure.draft_id, item=item)
+    if not untold.exists():
         raise RuleBroken("That is on record already.", code="told-already")
     if not telling.how.strip():
         raise RuleBroken("Say how the employer was told, and where it is noted.", code="employer-not-told", field="how")

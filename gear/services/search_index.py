@@ -38,7 +38,7 @@ def rewrite_words(item: GearItem) -> None:
     write_words([item])
 
 
-def found_keys(company: Company, among: GearItemQuerySet, text: str, most: int) -> list[int]:
+def found_keys(company: Company, among: GearItemQuerySet[GearItem], text: str, most: int) -> list[int]:
     """Keys of those of `among` that the words of a text find, at most so many.
 
     The words of the rarest term are read along their index until enough of them stand; one query, and one for each

@@ -65,8 +65,11 @@ def write_states(states: Mapping[GearItem, State]) -> None:
             GearItem.objects.bulk_update(items, columns, batch_size=100)
 
 
-def write_status_dates(items: Iterable[GearItem]) -> None:
-    """Save when items, and the tackle sets they are parts of, turn for the worse. Two queries, and one a change."""
+def write_status_dates(items: Iterable[GearItem]) -> int:
+    """Save when items, and the tackle sets they are parts of, turn for the worse; how many had other days.
+
+    Two queries, and one to write.
+    """
     given = list(items)
     sets = {item.assembly_id for item in given if item.assembly_id is not None} - {item.pk for item in given}
     judged = [*given, *(GearItem.objects.filter(pk__in=sets) if sets else ())]
@@ -76,15 +79,16 @@ def write_status_dates(items: Iterable[GearItem]) -> None:
         parts[part.assembly_id].append(part)
     turned = []
     for item in judged:
-        turns = asdict(status_dates_of(item_facts(item, parts[item.pk])))
-        if any(getattr(item, name) != day for name, day in turns.items()):
-            vars(item).update(turns)
+        dates = asdict(status_dates_of(item_facts(item, parts[item.pk])))
+        if any(getattr(item, name) != day for name, day in dates.items()):
+            vars(item).update(dates)
             turned.append(item)
     if len(turned) == 1:
         kept = {name: getattr(turned[0], name) for name in STATUS_DATES}
         GearItem.objects.filter(pk=turned[0].pk).update(**kept)
     elif turned:
         GearItem.objects.bulk_update(turned, STATUS_DATES, batch_size=200)
+    return len(turned)
 
 
 def state_for(item: GearItem, evidence: Evidence, book: InspectionRules, limits: UseLimits) -> State:

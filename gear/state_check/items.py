@@ -167,13 +167,13 @@ def check_state(
     parts: Sequence[GearItem],
     rules: tuple[InspectionRules, UseLimits],
 ) -> Iterator[str]:
-    """State and turning days of one item against what its evidence gives."""
+    """State and status dates of one item against what its evidence gives."""
     state = asdict(state_for(expected, evidence, *rules))
     left = KEPT_BY_RULES if state["retired_on"] is not None else frozenset()
     wrong = [name for name, value in state.items() if name not in left and getattr(item, name) != value]
     for name in wrong:
         yield differing(item, name, state[name], getattr(item, name))
-    if wrong or left:
+    if wrong:
         return
     for name, value in asdict(status_dates_of(item_facts(item, parts))).items():
         if name in STATUS_DATES and getattr(item, name) != value:

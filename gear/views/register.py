@@ -14,9 +14,9 @@ from gear.fact_changes.pages import waiting_changes
 from gear.failures.pages import untold_part
 from gear.forms.small import FinderForm, FindTagForm
 from gear.models import GearItem
-from gear.querysets import STATUSES
 from gear.selectors import due_by, due_row, item_by_tag, places_of, register_rows
 from gear.status_dates import DUE_SOON_DAYS, DUE_WINDOWS
+from gear.statuses import status_of_mark
 from gear.store_list import StoreFilter, StoreList
 from gear.views.common import EXAMINERS, LIST_TAKERS, OUT_TAKERS
 
@@ -30,12 +30,11 @@ def store_filter(request: CrewRequest) -> tuple[FinderForm, StoreFilter]:
     finder.is_valid()
     said = finder.cleaned_data
     due = said.get("due", "")
-    status = request.GET.get("s", "")
     narrow = StoreFilter(
         text=said.get("q", ""),
         gear_class=said.get("c", ""),
         place=said.get("p", ""),
-        status=status if status in STATUSES else "",
+        status=status_of_mark(request.GET.get("s", "")),
         due_within_days=int(due) if due else None,
     )
     return finder, narrow
