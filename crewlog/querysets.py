@@ -1,22 +1,28 @@
 """Query vocabulary shared by every company-owned table."""
 
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Self, TypeVar
 
 from django.db import models
 
 if TYPE_CHECKING:
     from crewlog.models import Company
 
+Row = TypeVar("Row", bound=models.Model, covariant=True)
 
-class CompanyQuerySet(models.QuerySet[Any]):
+
+class CompanyQuerySet(models.QuerySet[Row]):
     """Rows that belong to one company."""
 
     def for_company(self, company: "Company") -> Self:
         return self.filter(company=company)
 
 
-class EvidenceQuerySet(models.QuerySet[Any]):
+class EvidenceQuerySet(models.QuerySet[Row]):
     """Rows of evidence; their company stands on their record."""
 
     def for_company(self, company: "Company") -> Self:
         return self.filter(record__company=company)
+
+    def standing(self) -> Self:
+        """Without those that a later record corrects."""
+        return self.filter(record__corrections__isnull=True)

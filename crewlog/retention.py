@@ -22,7 +22,7 @@ def kind_words(kind: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class PeriodBook:
+class RetentionRules:
     """A company's periods, read once."""
 
     periods: tuple[RetentionPeriod, ...]
@@ -65,7 +65,7 @@ def obstacles(person: Person, *, on: dt.date) -> list[Refusal]:
 
 def running_periods(person: Person, *, on: dt.date) -> Iterator[Refusal]:
     """Kinds of record that name the person and whose period still runs. One query besides the periods."""
-    book = PeriodBook.of(person.company)
+    book = RetentionRules.of(person.company)
     last = records_naming(person).order_by("kind").values_list("kind").annotate(last=Max("happened_at"))
     for kind, moment in last:
         period = book.period_for(kind)
@@ -88,7 +88,7 @@ def item_of(body: str) -> int | None:
 def kept_in_use(person: Person) -> Iterator[Refusal]:
     """First and latest records of items in service, where the period says that they are kept while it is used."""
     company = person.company
-    for period in PeriodBook.of(company).periods:
+    for period in RetentionRules.of(company).periods:
         if not period.while_in_use:
             continue
         mine = {r.pk: item_of(r.body) for r in records_naming(person).filter(kind__startswith=period.kind)}

@@ -27,7 +27,7 @@ def strictest(gear_class: str, most_uses: int | None, peak_share_ratio: float | 
 
 
 @dataclass(frozen=True, slots=True)
-class LimitBook:
+class UseLimits:
     """A company's own limits by class."""
 
     own: dict[str, Limits] = field(default_factory=dict)

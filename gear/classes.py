@@ -49,34 +49,36 @@ ABOVE_LIMIT = OverloadRule(
 )
 
 ROPE_WEAR = (
-    WearMeasure("diameter_mm", "Smallest diameter found", "mm", of="diameter_mm", least_ratio=0.9,
+    WearMeasure("diameter_mm", "Smallest diameter found", "mm", of="diameter_mm", min_ratio=0.9,
                 source="tenth of the diameter lost (common practice)"),
-    WearMeasure("damaged_sheath_m", "Longest stretch of worn sheath", "m", most=None,
+    WearMeasure("damaged_sheath_m", "Longest stretch of worn sheath", "m", max_value=None,
                 source="recorded; the inspector judges"),
 )  # fmt: skip
 CORD_WEAR = ROPE_WEAR[:1]
 METAL_WEAR = (
-    WearMeasure("wear_ratio", "Deepest wear, part of the original section", "%", most=0.10,
+    WearMeasure("wear_ratio", "Deepest wear, part of the original section", "%", max_value=0.10,
                 source="EM 385-1-1 15.E.07, wear over 10 % (hooks; used for metal gear by common practice)"),
 )  # fmt: skip
 CONNECTOR_WEAR = (
     *METAL_WEAR,
-    WearMeasure("opening_increase_ratio", "Growth of the gate or throat opening", "%", most=0.05,
+    WearMeasure("opening_increase_ratio", "Growth of the gate or throat opening", "%", max_value=0.05,
                 source="EM 385-1-1 15.E.07, over 5 %"),
 )  # fmt: skip
 SHEAVE_WEAR = (
     *METAL_WEAR,
-    WearMeasure("groove_depth_loss_mm", "Rope print worn into the sheave", "mm", most=1.0, source=COMMON_PRACTICE),
-    WearMeasure("side_play_mm", "Side play of the sheave", "mm", most=2.0, source=COMMON_PRACTICE),
+    WearMeasure("groove_depth_loss_mm", "Rope print worn into the sheave", "mm", max_value=1.0, source=COMMON_PRACTICE),
+    WearMeasure("side_play_mm", "Side play of the sheave", "mm", max_value=2.0, source=COMMON_PRACTICE),
 )
 DRUM_WEAR = (
-    WearMeasure("wall_loss_ratio", "Drum wall worn away", "%", most=0.10,
+    WearMeasure("wall_loss_ratio", "Drum wall worn away", "%", max_value=0.10,
                 source="as hooks, EM 385-1-1 15.E.07 (common practice)"),
-    WearMeasure("groove_depth_mm", "Deepest groove in the drum", "mm", most=2.0, source=COMMON_PRACTICE),
+    WearMeasure("groove_depth_mm", "Deepest groove in the drum", "mm", max_value=2.0, source=COMMON_PRACTICE),
 )  # fmt: skip
 GAUGE_WEAR = (
-    WearMeasure("zero_error_ratio", "Reading with no load, part of full scale", "%", most=0.01, source=COMMON_PRACTICE),
-    WearMeasure("span_error_ratio", "Error against the reference load", "%", most=0.02, source=COMMON_PRACTICE),
+    WearMeasure(
+        "zero_error_ratio", "Reading with no load, part of full scale", "%", max_value=0.01, source=COMMON_PRACTICE
+    ),
+    WearMeasure("span_error_ratio", "Error against the reference load", "%", max_value=0.02, source=COMMON_PRACTICE),
 )
 
 FIBRES = ("polyester", "nylon", "polypropylene", "polyethylene", "aramid", "aramid_polyester", "natural_fibre")
@@ -187,7 +189,7 @@ CLASSES: tuple[GearClass, ...] = (
             ("round", "Round"), ("web", "Web"), ("rope", "Rope"), ("choker", "Choker"), ("dead_eye", "Dead-eye"),
         ),
         measures=(
-            WearMeasure("worn_width_ratio", "Greatest loss of width", "%", most=0.10, source=COMMON_PRACTICE),
+            WearMeasure("worn_width_ratio", "Greatest loss of width", "%", max_value=0.10, source=COMMON_PRACTICE),
         ), life=TEXTILE_LIFE, overload=ABOVE_LIMIT,
         roles=SLING_ROLES,
         materials=(*FIBRES, "wire", "steel"), materials_refused=(),
@@ -209,7 +211,7 @@ CLASSES: tuple[GearClass, ...] = (
         design_factor=5.0, ratings=ANY_STRENGTH, facts=SHEAVE_FACTS,
         constructions=(("cam", "Cams"), ("horn", "Horns"), ("toothed", "Toothed")),
         measures=(
-            WearMeasure("tooth_height_loss_ratio", "Teeth worn away", "%", most=0.25, source=COMMON_PRACTICE),
+            WearMeasure("tooth_height_loss_ratio", "Teeth worn away", "%", max_value=0.25, source=COMMON_PRACTICE),
         ), life=NO_LIFE_SET, overload=ABOVE_LIMIT,
         roles=("cleat",),
         materials=METALS, materials_refused=(),

@@ -7,24 +7,24 @@ from dataclasses import dataclass
 class EventKind:
     """One kind of event or alteration.
 
-    `takes_out` puts the item out of use at once; `asks_examination` makes one pending. `loaded` is what the kind says
-    about whether the gear was loaded: True, False, or None where the reporter says. `by_hand` kinds are offered on
-    the form; the others are written by a service of their own.
+    `quarantines` puts the item out of use at once; `requires_examination` makes one pending. `loaded` is what the kind
+    says about whether the gear was loaded: True, False, or None where the reporter says. `by_hand` kinds are offered
+    on the form; the others are written by a service of their own.
     """
 
     code: str
     words: str
     short: str
-    takes_out: bool = False
-    asks_examination: bool = False
+    quarantines: bool = False
+    requires_examination: bool = False
     is_alteration: bool = False
     loaded: bool | None = None
     by_hand: bool = True
 
     @property
-    def befalls_parts(self) -> bool:
+    def applies_to_parts(self) -> bool:
         """Whether what happens to a tackle set so happens to each of its parts; an alteration is the set's alone."""
-        return (self.takes_out or self.asks_examination) and not self.is_alteration
+        return (self.quarantines or self.requires_examination) and not self.is_alteration
 
 
 EVENT_KINDS: tuple[EventKind, ...] = (

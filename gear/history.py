@@ -242,7 +242,7 @@ def _takers(examined: Iterable[Examined], happened: Iterable[Happened], found: I
         yield _Open(failure.sequence, failure.on, shortened(f"Failed: {failure.because}"), is_finding=True)
     for event in happened:
         kind = EVENTS_BY_CODE[event.kind]
-        if kind.takes_out:
+        if kind.quarantines:
             yield _Open(event.sequence, event.on, shortened(f"{kind.short}: {event.description}"))
     for exam in examined:
         if exam.verdict in ("out_of_use", "retire"):
@@ -254,7 +254,7 @@ def _askers(happened: Iterable[Happened]) -> Iterable[_Open]:
     """Events and alterations that ask for an examination."""
     for event in happened:
         kind = EVENTS_BY_CODE[event.kind]
-        if kind.asks_examination:
+        if kind.requires_examination:
             yield _Open(event.sequence, event.on, shortened(f"{kind.short}: {event.description}"))
 
 

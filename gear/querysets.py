@@ -1,37 +1,25 @@
 """Query vocabulary of gear and of what is recorded about it."""
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Self
 
+from django.apps import apps
 from django.db import connections, models
-from django.db.models import Case, Count, Exists, F, IntegerField, OuterRef, Q, Subquery, Value, When
-from django.db.models.functions import Coalesce
+from django.db.models import Case, F, Q, Value, When
 
-from crewlog.querysets import CompanyQuerySet
+from crewlog.querysets import CompanyQuerySet, EvidenceQuerySet, Row
 from gear.classes import CLASSES
-from gear.reasons import CODES, MARKS
-from gear.turns import DUE_SOON_DAYS
-from gear.words import search_terms
+from gear.search_index import search_terms
+from gear.status_dates import DUE_SOON_DAYS
+from gear.statuses import STATUSES, Status
 
 if TYPE_CHECKING:
     from crewlog.models import Company
 
-STATUSES = ("out", "over", "due", "ok", "gone")  # what needs someone comes first
 LAST_CHARACTER = "\U0010ffff"
 
 
-class EvidenceQuerySet(models.QuerySet[Any]):
-    """Rows of evidence; their company stands on their record."""
-
-    def for_company(self, company: "Company") -> Self:
-        return self.filter(record__company=company)
-
-    def standing(self) -> Self:
-        """Without those that a later record corrects."""
-        return self.filter(record__corrections__isnull=True)
-
-
-class FactChangeQuerySet(EvidenceQuerySet):
+class FactChangeQuerySet(EvidenceQuerySet[Row]):
     """Changes of facts."""
 
     def waiting(self) -> Self:
@@ -39,46 +27,7 @@ class FactChangeQuerySet(EvidenceQuerySet):
         return self.filter(waits=True, answer__isnull=True, item__retired_on__isnull=True)
 
 
-def unrated() -> Q:
-    """Items whose class carries load and that have none of the ratings it needs."""
-    found = Q(pk__in=[])
-    for ratings in sorted({c.ratings for c in CLASSES if c.carries_load}):
-        codes = [c.code for c in CLASSES if c.carries_load and c.ratings == ratings]
-        found |= Q(gear_class__in=codes, **{f"{name}__isnull": True for name in ratings})
-    return found
-
-
-def own_unfit_conditions(last_day: dt.date) -> dict[str, Q]:
-    """The rules of gear/rules.py `fitness` as conditions on an item's own columns, by code."""
-    begun = Q(pre_service_on__lte=last_day) & (
-        Q(pre_service_ends_on__isnull=True) | Q(pre_service_ends_on__gte=last_day)
-    )
-    return {
-        "retired": Q(retired_on__lte=last_day),
-        "quarantined": Q(quarantined_on__lte=last_day),
-        "examination-pending": Q(examination_pending_since__lte=last_day),
-        "never-inspected": (
-            Q(pre_service_on__isnull=True) | Q(pre_service_on__gt=last_day) | Q(pre_service_ends_on__lt=last_day)
-        ),
-        "overdue": begun & (Q(next_due_on__isnull=True) | Q(next_due_on__lt=last_day)),
-        "remark-overdue": Q(remark_due_on__lt=last_day),
-        "due-back": Q(due_back_on__lt=last_day),
-        "life-ends": Q(life_ends_on__lt=last_day) | Q(uses_end_at__lte=F("uses_made")),
-        "dates-missing": Q(life_date_missing=True),
-        "recall-unresolved": Q(recall_unresolved=True),
-        "marking-illegible": Q(marking_illegible=True),
-        "unrated": unrated(),
-    }
-
-
-def any_of(conditions: list[Q]) -> Q:
-    found = Q(pk__in=[])
-    for condition in conditions:
-        found |= condition
-    return found
-
-
-class SearchWordQuerySet(models.QuerySet[Any]):
+class SearchWordQuerySet(CompanyQuerySet[Row]):
     """Words by which items are found."""
 
     def starting(self, term: str) -> Self:
@@ -88,7 +37,7 @@ class SearchWordQuerySet(models.QuerySet[Any]):
         return self.filter(word__startswith=term)
 
 
-class GearItemQuerySet(CompanyQuerySet):
+class GearItemQuerySet(CompanyQuerySet[Row]):
     """Items of gear."""
 
     def in_service(self) -> Self:
@@ -132,78 +81,65 @@ class GearItemQuerySet(CompanyQuerySet):
             found = found.filter(pk__in=self.keys_of_words(company, term))
         return found
 
-    def keys_of_words(self, company: "Company", term: str) -> "models.QuerySet[Any, Any]":
+    def keys_of_words(self, company: "Company", term: str) -> "models.QuerySet[models.Model, dict[str, int]]":
         """Keys of a company's items with a word that begins so, from the index of words alone."""
-        words = self.model._meta.get_field("search_words").related_model._default_manager.using(self.db)
-        found: models.QuerySet[Any, Any] = words.filter(company=company).starting(term).values("item")
-        return found
+        words: SearchWordQuerySet[models.Model] = SearchWordQuerySet(
+            apps.get_model("gear", "SearchWord"), using=self.db
+        )
+        return words.for_company(company).starting(term).values("item")
 
-    def needing(self, state: str, on: dt.date) -> Self:
+    def needing(self, status: Status, on: dt.date) -> Self:
         """Those in one of the STATUSES on a day, by when they turned; the day is no earlier than what is recorded."""
         live = self.in_service()
-        if state == "gone":
+        if status == "retired":
             return self.retired().order_by("-retired_on", "tag")
-        if state == "out":
-            return live.filter(out_from_on__lte=on).order_by("out_from_on", "tag")
-        if state == "over":
-            return live.filter(over_from_on__lte=on, out_from_on__gt=on).order_by("over_from_on", "tag")
-        in_date = live.filter(over_from_on__gt=on).order_by("falls_due_on", "tag")
+        if status == "unfit":
+            return live.filter(unfit_from__lte=on).order_by("unfit_from", "tag")
+        if status == "overdue":
+            return live.filter(overdue_from__lte=on, unfit_from__gt=on).order_by("overdue_from", "tag")
+        in_date = live.fit_on(on).order_by("falls_due_on", "tag")
         soon = on + dt.timedelta(days=DUE_SOON_DAYS)
-        if state == "due":
+        if status == "due":
             return in_date.filter(falls_due_on__gte=on, falls_due_on__lte=soon)
         return in_date.filter(falls_due_on__gt=soon)
 
-    def unfit_conditions(self, last_day: dt.date) -> dict[str, Q]:
-        """Every code of fitness as a condition; agrees with `gear.rules.fitness` on every item and day."""
-        own = own_unfit_conditions(last_day)
-        parts = self.model._default_manager.filter(assembly=OuterRef("pk"))
-        unfit_part = Exists(parts.filter(any_of(list(own.values()))))
-        count = parts.order_by().values("assembly").annotate(n=Count("pk")).values("n")
-        too_few = Q(parts_expected__gt=Coalesce(Subquery(count, output_field=IntegerField()), 0))
-        return {**own, "part-unfit": Q(parts_expected__isnull=False) & (Q(unfit_part) | too_few)}
-
-    def with_unfit_reasons(self, last_day: dt.date) -> Self:
-        """Annotates `unfit_bits`: nought when fit, else one bit for each code; read it with `codes_in`."""
-        conditions = self.unfit_conditions(last_day)
-        total: Any = Value(0)
-        for place, code in enumerate(CODES):
-            total = total + Case(
-                When(conditions[code], then=Value(1 << place)), default=Value(0), output_field=IntegerField()
-            )
-        return self.annotate(unfit_bits=total)
-
-    def perhaps_unfit_on(self, last_day: dt.date) -> Self:
-        """Not fit by their own columns, and every tackle set: whether that is fit, its parts say."""
-        own = any_of(list(own_unfit_conditions(last_day).values()))
-        return self.filter(own | Q(parts_expected__isnull=False))
-
     def fit_on(self, last_day: dt.date) -> Self:
-        """Fit up to and including the day."""
-        return self.with_unfit_reasons(last_day).filter(unfit_bits=0)
+        """Fit up to and including a day: `gear.rules.fitness`, by the days kept with each item.
+
+        Holds on every day from the last one that is recorded of an item. On an earlier day nobody who was fit is left
+        out, and some may be in who had not been examined yet: whoever asks about the past judges the rows.
+        """
+        return self.filter(overdue_from__gt=last_day)
+
+    def unfit_on(self, last_day: dt.date) -> Self:
+        """Not fit on a day, retired ones among them: all others than `fit_on` gives."""
+        return self.filter(overdue_from__lte=last_day)
 
     def with_status(self, on: dt.date, *, due_within_days: int = DUE_SOON_DAYS) -> Self:
-        """Annotates `status` (out, over, due, ok, gone) and `status_rank`, what needs someone first."""
-        conditions = self.unfit_conditions(on)
-        out = any_of([q for code, q in conditions.items() if MARKS[code] == "out"])
-        over = any_of([q for code, q in conditions.items() if MARKS[code] == "over"])
-        soon = on + dt.timedelta(days=due_within_days)
-        ends = ("next_due_on", "remark_due_on", "life_ends_on", "due_back_on")
-        due = any_of([Q(**{f"{name}__lte": soon}) for name in ends])
-        branches = [("gone", Q(retired_on__lte=on)), ("out", out), ("over", over), ("due", due)]
+        """Annotates `status` and `status_rank`, what needs someone first; the day as in `needing`."""
+        conditions: dict[Status, Q] = {
+            "retired": Q(retired_on__lte=on),
+            "unfit": Q(unfit_from__lte=on),
+            "overdue": Q(overdue_from__lte=on),
+            "due": Q(falls_due_on__lte=on + dt.timedelta(days=due_within_days)),
+        }
         return self.annotate(
             status=Case(
-                *(When(q, then=Value(name)) for name, q in branches),
-                default=Value("ok"),
+                *(When(condition, then=Value(status)) for status, condition in conditions.items()),
+                default=Value("in_service"),
                 output_field=models.CharField(),
             ),
             status_rank=Case(
-                *(When(q, then=Value(STATUSES.index(name))) for name, q in branches),
-                default=Value(STATUSES.index("ok")),
-                output_field=IntegerField(),
+                *(When(condition, then=Value(STATUSES.index(status))) for status, condition in conditions.items()),
+                default=Value(STATUSES.index("in_service")),
+                output_field=models.IntegerField(),
             ),
         )
 
+    def of_status(self, status: Status) -> Self:
+        """Of those `with_status`, the ones in a status."""
+        return self.filter(status=status)
 
-def codes_in(unfit_bits: int) -> tuple[str, ...]:
-    """The codes of fitness that `unfit_bits` stands for, gravest first."""
-    return tuple(code for place, code in enumerate(CODES) if unfit_bits & (1 << place))
+    def worst_first(self) -> Self:
+        """Those `with_status`, what needs someone first, then by the next inspection."""
+        return self.order_by("status_rank", F("next_due_on").asc(nulls_last=True), "tag", "pk")

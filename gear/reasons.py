@@ -4,34 +4,36 @@ import datetime as dt
 import zoneinfo
 from dataclasses import dataclass
 
+from gear.statuses import MARKS, Mark, Status
+
 
 @dataclass(frozen=True, slots=True)
 class FitnessCode:
-    """One code: its words on a page and the state mark that goes with it."""
+    """One code: its words on a page and the state it puts an item in."""
 
     code: str
     words: str
-    mark: str
+    status: Status
 
 
 FITNESS_CODES: tuple[FitnessCode, ...] = (
-    FitnessCode("retired", "Retired", "gone"),
-    FitnessCode("quarantined", "Out of use", "out"),
-    FitnessCode("examination-pending", "Examine first", "out"),
-    FitnessCode("never-inspected", "Not examined before first use", "out"),
-    FitnessCode("overdue", "Inspection lapses", "over"),
-    FitnessCode("remark-overdue", "Remark not mended in time", "over"),
-    FitnessCode("due-back", "Goes back to its lender", "over"),
-    FitnessCode("life-ends", "Life ends", "out"),
-    FitnessCode("dates-missing", "Date of its life unknown", "out"),
-    FitnessCode("recall-unresolved", "Recalled", "out"),
-    FitnessCode("marking-illegible", "Marking cannot be read", "out"),
-    FitnessCode("unrated", "No rating", "out"),
-    FitnessCode("part-unfit", "A part is unfit or missing", "out"),
+    FitnessCode("retired", "Retired", "retired"),
+    FitnessCode("quarantined", "Out of use", "unfit"),
+    FitnessCode("examination-pending", "Examine first", "unfit"),
+    FitnessCode("never-inspected", "Not examined before first use", "unfit"),
+    FitnessCode("overdue", "Inspection lapses", "overdue"),
+    FitnessCode("remark-overdue", "Remark not mended in time", "overdue"),
+    FitnessCode("due-back", "Goes back to its lender", "overdue"),
+    FitnessCode("life-ends", "Life ends", "unfit"),
+    FitnessCode("dates-missing", "Date of its life unknown", "unfit"),
+    FitnessCode("recall-unresolved", "Recalled", "unfit"),
+    FitnessCode("marking-illegible", "Marking cannot be read", "unfit"),
+    FitnessCode("unrated", "No rating", "unfit"),
+    FitnessCode("part-unfit", "A part is unfit or missing", "unfit"),
 )
 CODES = tuple(entry.code for entry in FITNESS_CODES)
 WORDS = {entry.code: entry.words for entry in FITNESS_CODES}
-MARKS = {entry.code: entry.mark for entry in FITNESS_CODES}
+STATUS_OF_CODE: dict[str, Status] = {entry.code: entry.status for entry in FITNESS_CODES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +52,12 @@ class Reason:
         return self.said or WORDS[self.code]
 
     @property
-    def mark(self) -> str:
-        return MARKS[self.code]
+    def status(self) -> Status:
+        return STATUS_OF_CODE[self.code]
+
+    @property
+    def mark(self) -> Mark:
+        return MARKS[self.status]
 
 
 def day_words(day: dt.date) -> str:

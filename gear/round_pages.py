@@ -17,7 +17,7 @@ from gear.failures.services import held_in
 from gear.models import FailureFound, GearItem, Round, RoundDraft, RoundDraftItem, RoundLine
 from gear.round_completeness import completeness_of
 from gear.round_reading import count_states, quick_state, values_of
-from gear.turns import DUE_WINDOWS
+from gear.status_dates import DUE_WINDOWS
 
 STATES: dict[str, tuple[MarkKind, str]] = {
     "unsaid": ("out", "Fails: say what you saw"),

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from crewlog.models import Company
 from gear.classes import BY_CODE
 from gear.history import due_after
+from gear.inspection_rules import InspectionRules
 from gear.models import GearItem
 from gear.rules import Due
-from gear.scheme_book import SchemeBook
 from gear.services.state import CHUNK, life_facts, load_evidence
 
 
@@ -67,7 +67,7 @@ class Moves:
         return sorted(Counter(row.class_name for row in self.rows).items())
 
 
-def moves_under(company: Company, book: SchemeBook) -> Moves:
+def moves_under(company: Company, book: InspectionRules) -> Moves:
     """What would change for a company's items in service under other rules. Four queries for each 500 items."""
     today = company.today()
     rows = list(moved_rows(company, book, today))
@@ -75,7 +75,7 @@ def moves_under(company: Company, book: SchemeBook) -> Moves:
     return Moves(tuple(rows))
 
 
-def moved_rows(company: Company, book: SchemeBook, today: dt.date) -> Iterator[Move]:
+def moved_rows(company: Company, book: InspectionRules, today: dt.date) -> Iterator[Move]:
     items = list(GearItem.objects.for_company(company).in_service().order_by("tag"))
     for start in range(0, len(items), CHUNK):
         chunk = items[start : start + CHUNK]

@@ -7,19 +7,20 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import connection
-from django.db.models import F, QuerySet, prefetch_related_objects
+from django.db.models import prefetch_related_objects
 
 from crewlog.models import Company
 from crewlog.quantity_display import quantity_text
 from gear.classes import BY_CODE
 from gear.facts import COLUMNS, item_facts, item_fitness
 from gear.models import GearItem
-from gear.querysets import STATUSES
+from gear.querysets import GearItemQuerySet
 from gear.reasons import Reason
 from gear.rules import fitness
 from gear.status import due_words, next_due_words, status_of, status_words
+from gear.status_dates import DUE_SOON_DAYS
+from gear.statuses import MARKS, Mark, Status
 from gear.store_list import StoreFilter
-from gear.turns import DUE_SOON_DAYS
 
 STEP_THROUGH_PLACES = """
 WITH RECURSIVE places(name) AS (
@@ -41,13 +42,17 @@ class RegisterRow:
     gear_class: str
     class_name: str
     description: str
-    status: str
+    status: Status
     status_words: str
     next_due_words: str
     rating_kind: str
     rating_n: float | None
     place: str
     hint: str
+
+    @property
+    def mark(self) -> Mark:
+        return MARKS[self.status]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,17 +66,17 @@ class DueRow:
     due_on: dt.date
     what: str
     words: str
-    mark: str
+    mark: Mark
     place: str
 
 
-def register_items(*, company: Company, on: dt.date, narrow: StoreFilter | None = None) -> QuerySet[GearItem]:
+def register_items(*, company: Company, on: dt.date, narrow: StoreFilter | None = None) -> GearItemQuerySet[GearItem]:
     """Items with their `status`, what needs someone first; the whole of them in one query, for a list taken out."""
     narrow = narrow or StoreFilter()
     rows = narrow.apply(company, on).real().with_status(on).select_related("company")
-    if narrow.status in STATUSES:
-        rows = rows.filter(status=narrow.status)
-    return rows.order_by("status_rank", F("next_due_on").asc(nulls_last=True), "tag", "pk")
+    if narrow.status:
+        rows = rows.of_status(narrow.status)
+    return rows.worst_first()
 
 
 def register_rows(items: Iterable[GearItem], *, on: dt.date) -> list[RegisterRow]:
@@ -131,10 +136,9 @@ def rating_of(item: GearItem) -> tuple[str, float | None]:
     return next(((kind, value) for kind, value in marked if value is not None), ("", None))
 
 
-def due_by(*, company: Company, on: dt.date, within_days: int = DUE_SOON_DAYS) -> QuerySet[GearItem]:
+def due_by(*, company: Company, on: dt.date, within_days: int = DUE_SOON_DAYS) -> GearItemQuerySet[GearItem]:
     """Items in service whose inspection, remark or life falls or fell due within so many days, earliest first."""
-    rows: QuerySet[GearItem] = GearItem.objects.for_company(company)
-    return rows.falling_due_by(on + dt.timedelta(days=within_days))  # type: ignore[attr-defined,no-any-return]
+    return GearItem.objects.for_company(company).falling_due_by(on + dt.timedelta(days=within_days))
 
 
 def due_items(
@@ -183,14 +187,15 @@ class StandingRow:
 
 
 def standing_on(*, company: Company, on: dt.date) -> list[StandingRow]:
-    """Every item of a company with its reasons. Three queries: all items, those that may not be fit, parts of sets."""
+    """Every item of a company with its reasons. Three queries: all items, those that are not fit, parts of sets."""
     items = GearItem.objects.for_company(company).real().order_by()
     parts: dict[int, list[Any]] = defaultdict(list)
     for part in items.filter(assembly__isnull=False).values_list("assembly_id", *COLUMNS, named=True):
         parts[part.assembly_id].append(part)
+    judged = items.unfit_on(on) if on >= company.today() else items  # of the past the days kept do not tell
     reasons = {
         row.pk: fitness(item_facts(row, parts.get(row.pk, ())), on)
-        for row in items.perhaps_unfit_on(on).values_list("pk", *COLUMNS, named=True)
+        for row in judged.values_list("pk", *COLUMNS, named=True)
     }
     columns = ("pk", "tag", "gear_class", "description", "next_due_on", "retired_on")
     return [

@@ -4,8 +4,9 @@ import datetime as dt
 import re
 
 from gear.models import GearItem
-from gear.reasons import MARKS
-from gear.turns import DUE_SOON_DAYS
+from gear.reasons import STATUS_OF_CODE
+from gear.status_dates import DUE_SOON_DAYS
+from gear.statuses import Status
 
 NBSP = "\N{NO-BREAK SPACE}"
 SAYS_ITS_DAY = re.compile(r" on \d{1,2}\s\w+\s\d{4}$")  # a newer reason than the day it went out of use
@@ -30,33 +31,34 @@ def due_words(day: dt.date, today: dt.date, *, what: str = "Due") -> str:
     return f"{what} today" if left == 0 else f"{what} in {days_words(left)}"
 
 
-def status_of(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
-    """Which of the STATUSES an item with these reasons against it stands in; `with_status` says the same in SQL."""
-    marks = {MARKS[code] for code in codes}
-    for mark in ("gone", "out", "over"):
-        if mark in marks:
-            return mark
+def status_of(item: GearItem, codes: tuple[str, ...], today: dt.date) -> Status:
+    """Which of the STATUSES an item with these reasons against it stands in; `with_status` reads it off its days."""
+    found = {STATUS_OF_CODE[code] for code in codes}
+    gravest: tuple[Status, ...] = ("retired", "unfit", "overdue")
+    for status in gravest:
+        if status in found:
+            return status
     dates = (item.next_due_on, item.remark_due_on, item.life_ends_on, item.due_back_on)
     ends = [day for day in dates if day is not None]
-    return "due" if ends and (min(ends) - today).days <= DUE_SOON_DAYS else "ok"
+    return "due" if ends and (min(ends) - today).days <= DUE_SOON_DAYS else "in_service"
 
 
-def status_words(item: GearItem, status: str, codes: tuple[str, ...], today: dt.date) -> str:
+def status_words(item: GearItem, status: Status, codes: tuple[str, ...], today: dt.date) -> str:
     """Why it is in its state rather than the state's name, where there is room for one reason."""
-    if status == "gone" and item.is_mistake:
+    if status == "retired" and item.is_mistake:
         return "Entered by mistake"
-    if status == "gone" and item.retired_on is not None:
+    if status == "retired" and item.retired_on is not None:
         return f"Retired {short_day(item.retired_on, today)}"
-    if status == "out":
-        return out_words(item, codes, today)
-    if status == "over":
-        return over_words(item, codes, today)
+    if status == "unfit":
+        return unfit_words(item, codes, today)
+    if status == "overdue":
+        return overdue_words(item, codes, today)
     if status == "due":
         return soonest(item, today)
     return "In service"
 
 
-def out_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
+def unfit_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
     if "quarantined" in codes and item.quarantined_on is not None:
         what = item.quarantined_because.partition(":")[0]
         return what if SAYS_ITS_DAY.search(what) else f"{what} {short_day(item.quarantined_on, today)}"
@@ -78,12 +80,12 @@ def out_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
     return next(words for code, words in plain.items() if code in codes)
 
 
-def over_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
+def overdue_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str:
     if "overdue" in codes:
         return "No interval set" if item.next_due_on is None else due_words(item.next_due_on, today)
     if "remark-overdue" in codes and item.remark_due_on is not None:
         return due_words(item.remark_due_on, today, what="Remark")
-    assert item.due_back_on is not None  # noqa: S101 - the only other code of this mark needs it
+    assert item.due_back_on is not None  # noqa: S101 - the only other code of this status needs it
     return f"Was to go back {short_day(item.due_back_on, today)}"
 
 

@@ -8,8 +8,9 @@ from typing import Any
 
 from crewlog.models import Company
 from gear.models import GearItem
-from gear.querysets import STATUSES, GearItemQuerySet
-from gear.search_keys import found_keys
+from gear.querysets import GearItemQuerySet
+from gear.services.search_index import found_keys
+from gear.statuses import STATUSES, Status
 
 MOST_COUNTED = 1000
 
@@ -18,11 +19,11 @@ MOST_COUNTED = 1000
 class StoreCounts:
     """How many items stand in each state."""
 
-    out: int = 0
-    over: int = 0
+    unfit: int = 0
+    overdue: int = 0
     due: int = 0
-    ok: int = 0
-    gone: int = 0
+    in_service: int = 0
+    retired: int = 0
 
     @property
     def everything(self) -> int:
@@ -36,12 +37,12 @@ class StoreFilter:
     text: str = ""
     gear_class: str = ""
     place: str = ""
-    status: str = ""
+    status: Status | None = None
     due_within_days: int | None = None
 
-    def apply(self, company: Company, on: dt.date) -> GearItemQuerySet:
+    def apply(self, company: Company, on: dt.date) -> GearItemQuerySet[GearItem]:
         """Everything but the status, which the counts beside the filter need unfiltered."""
-        rows: GearItemQuerySet = GearItem.objects.for_company(company)
+        rows: GearItemQuerySet[GearItem] = GearItem.objects.for_company(company)
         if self.text:
             rows = rows.search(company, self.text)
         if self.gear_class:
@@ -64,7 +65,7 @@ class StoreList:
         self.company, self.on, self.narrow = company, on, narrow or StoreFilter()
 
     @cached_property
-    def narrowed(self) -> GearItemQuerySet:
+    def narrowed(self) -> GearItemQuerySet[GearItem]:
         return self.narrow.apply(self.company, self.on)
 
     @cached_property
@@ -79,7 +80,7 @@ class StoreList:
         return bool(self.narrow.text) and len(self.keys) > MOST_COUNTED
 
     @cached_property
-    def rows(self) -> GearItemQuerySet:
+    def rows(self) -> GearItemQuerySet[GearItem]:
         """The items; those of a search by key, for which an index by state would be read to its end."""
         rows = self.narrowed
         if self.narrow.text:
@@ -88,32 +89,33 @@ class StoreList:
 
     @cached_property
     def counts(self) -> StoreCounts:
-        """Items by state, whichever state is asked for. Six queries, all but one over what is not in service.
+        """Items by status, whichever is asked for. Six queries, all but one over what is not in service.
 
         That one counts all items: the index of a company's items alone is the smallest there is.
         """
         rows, live = self.rows.order_by(), self.rows.order_by().in_service()
-        lapsed = live.filter(over_from_on__lte=self.on).count()  # out of use or overdue: nobody is out and not lapsed
-        out = rows.needing("out", self.on).order_by().count()
+        lapsed = live.unfit_on(self.on).count()  # unfit or overdue: nobody is unfit and not lapsed
+        unfit = rows.needing("unfit", self.on).order_by().count()
         due = rows.needing("due", self.on).order_by().count()
-        gone = rows.needing("gone", self.on).order_by().count()
+        retired = rows.needing("retired", self.on).order_by().count()
         there = rows.count() - rows.filter(is_mistake=True).count()
-        return StoreCounts(out=out, over=lapsed - out, due=due, ok=there - gone - lapsed - due, gone=gone)
+        fit = there - retired - lapsed
+        return StoreCounts(unfit=unfit, overdue=lapsed - unfit, due=due, in_service=fit - due, retired=retired)
 
     @property
-    def states(self) -> tuple[str, ...]:
-        return (self.narrow.status,) if self.narrow.status in STATUSES else STATUSES
+    def statuses(self) -> tuple[Status, ...]:
+        return (self.narrow.status,) if self.narrow.status else STATUSES
 
     @property
-    def asked(self) -> GearItemQuerySet:
+    def asked(self) -> GearItemQuerySet[GearItem]:
         """The rows in the state that is asked for, in no order."""
-        rows = self.rows.needing(self.narrow.status, self.on) if self.narrow.status in STATUSES else self.rows.real()
+        rows = self.rows.needing(self.narrow.status, self.on) if self.narrow.status else self.rows.real()
         return rows.order_by()
 
     def count(self) -> int:
         if self.is_broad:
             return self.asked.count()
-        return sum(getattr(self.counts, state) for state in self.states)
+        return sum(getattr(self.counts, status) for status in self.statuses)
 
     def __getitem__(self, part: slice) -> list[Any]:
         """Items of a slice. At most one query for each state that it touches."""
@@ -126,13 +128,13 @@ class StoreList:
         if self.is_broad:
             yield from self.asked.order_by("tag", "pk")[start:stop]
             return
-        for state in self.states:
-            size = getattr(self.counts, state)
+        for status in self.statuses:
+            size = getattr(self.counts, status)
             if start < size and stop > 0:
-                yield from self.rows.needing(state, self.on)[max(start, 0) : min(stop, size)]
+                yield from self.rows.needing(status, self.on)[max(start, 0) : min(stop, size)]
             start, stop = start - size, stop - size
 
 
 def store_counts(company: Company, on: dt.date, narrow: StoreFilter | None = None) -> StoreCounts:
     """Items by state. Six queries, each along an index."""
-    return StoreList(company, on, replace(narrow, status="") if narrow else None).counts
+    return StoreList(company, on, replace(narrow, status=None) if narrow else None).counts

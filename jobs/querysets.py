@@ -1,20 +1,20 @@
 """Query vocabulary of jobs, stems, sheets and their days."""
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Self
 
+from django.apps import apps
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
 
-from crewlog.querysets import CompanyQuerySet
-from gear.querysets import EvidenceQuerySet
+from crewlog.querysets import CompanyQuerySet, EvidenceQuerySet, Row
 from jobs.standing.rules import FELL, STOPPED
 
 if TYPE_CHECKING:
     from crewlog.models import Company, Person
 
 
-class JobQuerySet(CompanyQuerySet):
+class JobQuerySet(CompanyQuerySet[Row]):
     def open(self) -> Self:
         return self.filter(closed_on__isnull=True)
 
@@ -22,7 +22,7 @@ class JobQuerySet(CompanyQuerySet):
         return self.filter(first_day__lte=day, last_day__gte=day)
 
 
-class StemQuerySet(models.QuerySet[Any]):
+class StemQuerySet(models.QuerySet[Row]):
     def for_company(self, company: "Company") -> Self:
         return self.filter(job__company=company)
 
@@ -31,13 +31,11 @@ class StemQuerySet(models.QuerySet[Any]):
 
     def felled(self) -> Self:
         """Down: written so, or a day as it stands recorded says so; jobs.standing.selectors.is_felled, in SQL."""
-        from jobs.models import DayRecord
-
-        fell = DayRecord.objects.standing().filter(sheet__stem=OuterRef("pk"), result=FELL)
+        fell = day_records().standing().filter(sheet__stem=OuterRef("pk"), result=FELL)
         return self.filter(Q(felled_on__isnull=False) | Exists(fell))
 
 
-class SheetQuerySet(models.QuerySet[Any]):
+class SheetQuerySet(models.QuerySet[Row]):
     def for_company(self, company: "Company") -> Self:
         return self.filter(stem__job__company=company)
 
@@ -52,29 +50,29 @@ class SheetQuerySet(models.QuerySet[Any]):
 
     def standing(self) -> Self:
         """Issued, not withdrawn, and no later revision for the same stem issued."""
-        from jobs.models import SheetWithdrawal
-
-        later = self.model.objects.filter(
+        withdrawals = apps.get_model("jobs", "SheetWithdrawal")._default_manager
+        later = self.model._default_manager.filter(
             stem=OuterRef("stem"),
             revision__gt=OuterRef("revision"),
             issue__isnull=False,
         )
-        return (
-            self.issued().exclude(Exists(SheetWithdrawal.objects.filter(sheet=OuterRef("pk")))).exclude(Exists(later))
-        )
+        return self.issued().exclude(Exists(withdrawals.filter(sheet=OuterRef("pk")))).exclude(Exists(later))
 
     def holding_gear(self) -> Self:
         """Standing, and not closed by the day as it stands recorded: the work is not over."""
-        from jobs.models import DayRecord
-
-        ended = DayRecord.objects.ending().filter(sheet=OuterRef("pk"))
+        ended = day_records().ending().filter(sheet=OuterRef("pk"))
         return self.standing().exclude(Exists(ended))
 
     def led_by(self, person: "Person") -> Self:
         return self.filter(stem__job__lead=person)
 
 
-class DayRecordQuerySet(EvidenceQuerySet):
+class DayRecordQuerySet(EvidenceQuerySet[Row]):
     def ending(self) -> Self:
         """As they stand recorded, of sheets whose work is over; jobs.standing.rules.is_over, in SQL."""
         return self.standing().exclude(result=STOPPED)
+
+
+def day_records() -> DayRecordQuerySet[models.Model]:
+    """Every day record, by name: models import these querysets."""
+    return DayRecordQuerySet(apps.get_model("jobs", "DayRecord"))

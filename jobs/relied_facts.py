@@ -10,6 +10,7 @@ from crewlog.evidence import Entry
 from gear.models import GearItem
 from jobs.bundle import Bundle, load_bundle
 from jobs.checking import last_day, on_path
+from jobs.dependents import assignments_in_force
 from jobs.envelope import Corner, corner_of
 from jobs.finding import Finding
 from jobs.gear_rules import length_findings, position_findings
@@ -19,7 +20,6 @@ from jobs.models import Sheet
 from jobs.plan_findings import findings_of
 from jobs.plan_request import add_ropes, gear_item
 from jobs.reader import Reader
-from jobs.reliance import assignments_in_force
 from jobs.services.sheets import write_withdrawal
 
 ITEM_FACTS = ("travel", "restraint")  # parts of a request that a rope's own strength and stretch stand in

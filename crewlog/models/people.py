@@ -10,10 +10,10 @@ from django.db import models
 from django.db.models import Q
 
 from crewlog.models.company import Company
-from crewlog.querysets import CompanyQuerySet
+from crewlog.querysets import CompanyQuerySet, Row
 
 
-class PersonQuerySet(CompanyQuerySet):
+class PersonQuerySet(CompanyQuerySet[Row]):
     def with_details(self) -> Self:
         return self.select_related("details")
 
@@ -121,7 +121,7 @@ class Skill(models.TextChoices):
     EXAMINE_GEAR = "examine_gear", "Examining gear"
 
 
-class CompetenceQuerySet(models.QuerySet["Competence"]):
+class CompetenceQuerySet(models.QuerySet[Row]):
     def standing(self, on: dt.date) -> Self:
         """Those in force on a day: granted by then and not run out."""
         return self.filter(Q(expires_on__isnull=True) | Q(expires_on__gte=on), granted_on__lte=on)

@@ -6,12 +6,12 @@ from typing import Any
 
 from crewlog.evidence import Entry
 from gear.editable import TRACED
-from gear.losses import watch
+from gear.fitness_changes import watch
 from gear.models import GearItem
-from gear.services.out_of_use import settle_watched, tell_of_facts
+from gear.services.apply_evidence import apply_evidence_watched, tell_of_facts
 from gear.services.recalls import catch_recalls
 from gear.services.register import check
-from gear.services.words import FOUND_BY, rewrite_words
+from gear.services.search_index import FOUND_BY, rewrite_words
 
 
 def write_facts(item: GearItem, facts: Mapping[str, Any], entry: Entry) -> None:
@@ -24,7 +24,7 @@ def write_facts(item: GearItem, facts: Mapping[str, Any], entry: Entry) -> None:
         set_plain(item, name, value)
     check(item)
     item.save(update_fields=list(facts))
-    settle_watched(item.company, watched, entry)
+    apply_evidence_watched(item.company, watched, entry)
     if FOUND_BY & set(facts):
         rewrite_words(item)
     if set(TRACED) & set(facts):

@@ -20,6 +20,7 @@ from gear.editable import TRACED, snapshot
 from gear.fact_changes.applying import with_facts, write_facts
 from gear.fact_changes.rules import BY_SUBJECT, About, Way, is_mixed_life, ways_of
 from gear.fact_changes.words import label_of
+from gear.inspection_rules import InspectionRules
 from gear.models import (
     ChangeAnswer,
     FactChange,
@@ -30,7 +31,6 @@ from gear.models import (
     Inspection,
     StoredFile,
 )
-from gear.scheme_book import SchemeBook
 from gear.services.entries import lock, must_be_in_service
 from gear.services.examiners import check_examiner, may_examine
 from gear.services.files import store_file
@@ -105,7 +105,7 @@ def weigh(item: GearItem, subject: str, values: Mapping[str, Any]) -> Weighed:
         setattr(tried, name, value)
     after = snapshot(tried)
     changed = {name: [before[name], after[name]] for name in values if before[name] != after[name]}
-    book = SchemeBook.of(item.company)
+    book = InspectionRules.of(item.company)
     about = About(item.gear_class, has_interval=bool(book.intervals(gear_class=item.gear_class, uses=item.uses)))
     if subject == "life" and is_mixed_life(before, after, about):
         raise RuleBroken(

@@ -8,9 +8,9 @@ from django.db.models import Exists, F, OuterRef, Q
 from django.db.models.functions import Coalesce
 
 from crewlog.models import Company, EvidenceModel, Person
+from crewlog.querysets import EvidenceQuerySet, Row
 from gear.models.item import GearItem
 from gear.models.round import ROUND_KINDS, RoundDraft
-from gear.querysets import EvidenceQuerySet
 
 SORTS = (("point", "A point"), ("measure", "A measure"), ("verdict", "The verdict"))
 DANGERS = (
@@ -20,15 +20,18 @@ DANGERS = (
 VERDICT = "verdict"  # the point of a failure that is the verdict alone
 
 
-class FailureQuerySet(EvidenceQuerySet):
+class FailureQuerySet(EvidenceQuerySet[Row]):
     """Failures found in rounds."""
 
     def not_taken_back(self) -> Self:
         """The newest word on each failure that its examiner has not said to be a mistake."""
         return self.standing().filter(mistaken__isnull=True)
 
-    def untold(self, company: Company) -> Self:
-        """Failures of a company of which the employer has not been told yet, the newest first. One query."""
+    def untold(self, company: Company, *, until: int | None = None) -> Self:
+        """Failures of a company of which the employer has not been told yet, the newest first. One query.
+
+        `until` is the key of a failure: those alone that began with it or before.
+        """
         told = EmployerTold.objects.filter(
             failure__draft=OuterRef("draft"), failure__item=OuterRef("item"), failure__gte=OuterRef("root")
         )
@@ -37,6 +40,8 @@ class FailureQuerySet(EvidenceQuerySet):
             .not_taken_back()
             .annotate(root=Coalesce(F("first"), F("record"), output_field=models.BigIntegerField()))
         )
+        if until is not None:
+            rows = rows.filter(root__lte=until)
         return rows.filter(~Exists(told)).order_by("-record_id")
 
 

@@ -16,9 +16,9 @@ from gear.failures.finding import Fail, fails_of
 from gear.failures.models import DANGERS, EmployerTold, FailureFound, FailureMistaken
 from gear.failures.telling import day_in
 from gear.models import RoundDraft, RoundDraftItem
+from gear.services.apply_evidence import apply_evidence
 from gear.services.entries import lock
 from gear.services.inspect import Told, check_examiner, may_examine
-from gear.services.out_of_use import settle
 
 COULD = DANGERS[0][0]
 
@@ -85,7 +85,7 @@ def hold_item(actor: Membership, row: RoundDraftItem, fails: Sequence[Fail]) -> 
         failure.found_on = before.found_on if before else day_in(item.company, entry.happened_at or timezone.now())
         written.append((entry, append_row(item.company, entry, failure, people=[actor.person])))
     if written:
-        settle(item, written[0][0])
+        apply_evidence(item, written[0][0])
     return [failure for _, failure in written]
 
 
@@ -145,7 +145,7 @@ def take_back_failure(
         )
         for failure in standing
     ]
-    settle(item, entry)
+    apply_evidence(item, entry)
     return rows
 
 
@@ -157,8 +157,8 @@ def tell_employer(*, actor: Membership, failure: FailureFound, telling: Telling)
     """
     require_role(actor, *INSPECTORS)
     item = lock(actor, failure.item)
-    untold = FailureFound.objects.untold(actor.company).filter(draft=failure.draft_id, item=item)
-    if not untold.filter(root__lte=failure.pk).exists():
+    untold = FailureFound.objects.untold(actor.company, until=failure.pk).filter(draft=failure.draft_id, item=item)
+    if not untold.exists():
         raise RuleBroken("That is on record already.", code="told-already")
     if not telling.how.strip():
         raise RuleBroken("Say how the employer was told, and where it is noted.", code="employer-not-told", field="how")

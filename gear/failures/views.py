@@ -36,7 +36,7 @@ def item_told(request: CrewRequest, tag: str) -> HttpResponse:
         messages.success(request, f"{item.tag}: on record that the employer was told.")
         return redirect(item)
     shown = getattr(form, "cleaned_data", {}).get("failure", open_now)
-    covered = failures.untold(company).filter(draft=shown.draft_id, root__lte=shown.pk)
+    covered = failures.untold(company, until=shown.pk).filter(draft=shown.draft_id)
     rows = [held_row(request.member, each, is_untold=True) for each in list(covered) or [shown]]
     context = {"form": form, "item": item, "rows": rows}
     return render(request, "gear/told.html", context, status=422 if form.errors else 200)

@@ -326,13 +326,13 @@ def limit_words(item: GearItem, measure: WearMeasure, unit_system: str) -> str:
     said = []
     if new is not None:
         said.append(f"New {quantity_text(new, kind, unit_system)}.")
-    least = measure.least(new)
+    least = measure.min_value(new)
     if least is not None:
         said.append(f"Reject below {quantity_text(least, kind, unit_system, direction='up')}: {measure.source}.")
-    elif measure.least_ratio is not None:
+    elif measure.min_ratio is not None:
         said.append("The figure when new is not on record, so no limit can be worked out.")
-    if measure.most is not None:
+    if measure.max_value is not None:
         said.append(
-            f"Reject above {quantity_text(measure.most, kind, unit_system, direction='down')}: {measure.source}."
+            f"Reject above {quantity_text(measure.max_value, kind, unit_system, direction='down')}: {measure.source}."
         )
     return " ".join(said) or f"{measure.source.capitalize()}."

@@ -14,14 +14,14 @@ from gear.forms.files import HeldFileField, let_hold
 from gear.models import Disposal, GearItem, Recall
 from gear.models.round import ROUND_KINDS
 from gear.rules import RecallNotice
-from gear.turns import DUE_WINDOWS
+from gear.status_dates import DUE_WINDOWS
 
 WHAT_HAPPENED = [(kind.code, kind.words) for kind in EVENT_KINDS if kind.by_hand]
 WHAT_FOLLOWS = {
     kind.code: "Goes out of use until it is examined"
-    if kind.takes_out
+    if kind.quarantines
     else "Needs an examination before the next use"
-    if kind.asks_examination
+    if kind.requires_examination
     else "Stays in service"
     if kind.loaded is False
     else "Unfit until the marking is renewed and examined"

@@ -12,7 +12,6 @@ from gear.lists.checking import in_batches
 from gear.lists.columns import BY_NAME
 from gear.lists.table import Heading, Table, Value
 from gear.models import ChangeAnswer, ChangeReason, Disposal, GearItem
-from gear.querysets import STATUSES
 from gear.store_list import StoreFilter
 
 CHUNK = 500
@@ -83,8 +82,8 @@ def items_named(
     """Items that some records are about, as far as the filter leaves them. One query."""
     keys = {key for body in bodies if (key := item_key(body)) is not None}
     rows = narrow.apply(company, on).filter(pk__in=keys)
-    if narrow.status in STATUSES:
-        rows = rows.with_status(on).filter(status=narrow.status)
+    if narrow.status:
+        rows = rows.with_status(on).of_status(narrow.status)
     return {item.pk: item for item in rows.only("pk", "tag", "description", "company")}
 
 

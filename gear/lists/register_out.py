@@ -11,11 +11,18 @@ from gear.lists.columns import AS_SHOWN, BY_NAME, COLUMNS, PART_OF_ONE, READING_
 from gear.lists.table import Heading, Table, Value
 from gear.models import GearItem
 from gear.selectors import register_items
+from gear.statuses import Status
 from gear.store_list import StoreFilter
 
 CHUNK = 500
 WRITTEN = tuple(column for column in COLUMNS if column.kind != "uses")
-STATE_WORDS = {"out": "Out of use", "over": "Overdue", "due": "Due soon", "ok": "In service", "gone": "Retired"}
+STATUS_WORDS: dict[Status, str] = {
+    "unfit": "Out of use",
+    "overdue": "Overdue",
+    "due": "Due soon",
+    "in_service": "In service",
+    "retired": "Retired",
+}
 
 TEMPLATE = (
     "tag", "gear_class", "description", "construction", "maker", "maker_model", "serial", "batch", "standard_marked",
@@ -85,7 +92,7 @@ def _cells(item: Any, company: Company, *, as_shown: bool) -> Iterator[Value]:
         if unit is not None:
             yield shown_figure(value, column, unit)
     for name, _ in READING_ONLY:
-        yield STATE_WORDS[item.status] if name == "status" else reading_only(item, name)
+        yield STATUS_WORDS[item.status] if name == "status" else reading_only(item, name)
 
 
 def fact_of(item: GearItem, column: Column) -> Value:

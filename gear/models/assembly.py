@@ -5,8 +5,8 @@ from django.db.models import F, Q
 
 from crewlog.models import EvidenceModel
 from crewlog.models.record import Record
+from crewlog.querysets import EvidenceQuerySet
 from gear.models.item import GearItem
-from gear.querysets import EvidenceQuerySet
 
 PUT_IN, TAKEN_OUT = "in", "out"
 PART_CHANGES = ((PUT_IN, "Put in"), (TAKEN_OUT, "Taken out"))

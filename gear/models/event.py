@@ -4,9 +4,9 @@ from django.db import models
 from django.db.models import Q
 
 from crewlog.models import EvidenceModel
+from crewlog.querysets import EvidenceQuerySet
 from gear.event_kinds import EVENT_CHOICES, LOADED_KINDS, NOT_LOADED_KINDS
 from gear.models.item import GearItem
-from gear.querysets import EvidenceQuerySet
 
 
 class Recall(EvidenceModel):

@@ -2,7 +2,7 @@
 
 import datetime as dt
 import uuid
-from typing import Any, Self
+from typing import Self
 
 from django.db import models
 from django.db.models import Q
@@ -11,10 +11,10 @@ from django.utils import timezone
 
 from crewlog.files.columns import FileHashField
 from crewlog.models import EvidenceModel, Membership
+from crewlog.querysets import EvidenceQuerySet, Row
 from gear.models.event import GearEvent
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
-from gear.querysets import EvidenceQuerySet
 
 HELD_FOR = dt.timedelta(days=1)
 FILE_KINDS = (("photograph", "Photograph"), ("document", "Document"))
@@ -84,7 +84,7 @@ class StoredFile(EvidenceModel):
         return self.kind == "photograph"
 
 
-class PendingUploadQuerySet(models.QuerySet[Any]):
+class PendingUploadQuerySet(models.QuerySet[Row]):
     """Uploads that wait."""
 
     def of(self, member: Membership) -> Self:

@@ -5,9 +5,9 @@ from django.db.models import F, Q
 
 from crewlog.models import EvidenceModel, Person
 from crewlog.models.record import Record
+from crewlog.querysets import EvidenceQuerySet
 from gear.event_kinds import INSPECTION_KINDS, VERDICTS
 from gear.models.item import GearItem
-from gear.querysets import EvidenceQuerySet
 
 
 class Inspection(EvidenceModel):

@@ -37,7 +37,7 @@ from gear.gear_class import GearClass
 from gear.models.item_columns import count, figure, large_count, line, ratio, use
 from gear.models.item_rules import item_constraints
 from gear.querysets import GearItemQuerySet
-from gear.turns import NEVER
+from gear.status_dates import NEVER
 
 check_tag = RegexValidator(
     r"\A[A-Za-z0-9][A-Za-z0-9._-]{0,23}\Z", "A tag is up to 24 letters, digits, points or dashes."
@@ -200,10 +200,10 @@ class GearItem(ChecksTogether):
     marking_illegible = models.BooleanField(default=False, editable=False)
     residual_strength_ratio = ratio("remaining strength", blank=False, editable=False)
 
-    # When it turns for the worse, so that lists sort and count by an index: see gear/turns.py.
+    # When it turns for the worse, so that lists sort and count by an index: see gear/status_dates.py.
     falls_due_on = models.DateField(default=NEVER, editable=False)
-    over_from_on = models.DateField(default=NEVER, editable=False)
-    out_from_on = models.DateField(default=NEVER, editable=False)
+    overdue_from = models.DateField(default=NEVER, editable=False)
+    unfit_from = models.DateField(default=NEVER, editable=False)
 
     objects = GearItemQuerySet.as_manager()
 
@@ -229,17 +229,17 @@ class GearItem(ChecksTogether):
             models.Index(fields=["company", "maker"], name="gear_item_by_maker"),
             # Each holds what its counts ask for, retired_on too: SQLite looks at it again though the condition says it.
             models.Index(
-                fields=["company", "falls_due_on", "tag", "over_from_on", "retired_on"],
+                fields=["company", "falls_due_on", "tag", "overdue_from", "retired_on"],
                 name="gear_item_live_by_fall",
                 condition=LIVE,
             ),
             models.Index(
-                fields=["company", "over_from_on", "tag", "out_from_on", "retired_on"],
-                name="gear_item_live_by_over",
+                fields=["company", "overdue_from", "tag", "unfit_from", "retired_on"],
+                name="gear_item_live_by_overdue",
                 condition=LIVE,
             ),
             models.Index(
-                fields=["company", "out_from_on", "tag", "retired_on"], name="gear_item_live_by_out", condition=LIVE
+                fields=["company", "unfit_from", "tag", "retired_on"], name="gear_item_live_by_unfit", condition=LIVE
             ),
             models.Index(fields=["company", "-retired_on", "tag"], name="gear_item_gone", condition=GONE),
             models.Index(fields=["company"], name="gear_item_mistakes", condition=Q(is_mistake=True)),

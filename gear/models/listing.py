@@ -2,6 +2,7 @@
 
 import datetime as dt
 import uuid
+from typing import Self
 
 from django.db import models
 from django.db.models import Q
@@ -9,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from crewlog.models import Company, Membership
-from crewlog.querysets import CompanyQuerySet
+from crewlog.querysets import CompanyQuerySet, Row
 from gear.lists.days import ORDERS
 from gear.lists.limits import KEPT_HOURS
 
@@ -33,13 +34,13 @@ class ColumnMapping(models.Model):
         return f"columns of {self.company}"
 
 
-class ListUploadQuerySet(CompanyQuerySet):
-    def waiting_for(self, member: Membership) -> "ListUploadQuerySet":
+class ListUploadQuerySet(CompanyQuerySet[Row]):
+    def waiting_for(self, member: Membership) -> Self:
         """What a member brought in and has neither confirmed nor let lapse. Nobody else sees it."""
         since = timezone.now() - dt.timedelta(hours=KEPT_HOURS)
         return self.filter(company=member.company, member=member, kept_at__gt=since)
 
-    def lapsed(self) -> "ListUploadQuerySet":
+    def lapsed(self) -> Self:
         return self.filter(kept_at__lte=timezone.now() - dt.timedelta(hours=KEPT_HOURS))
 
 

@@ -3,8 +3,8 @@
 from django.db import models
 
 from crewlog.models import Company, EvidenceModel, Person
+from crewlog.querysets import EvidenceQuerySet
 from gear.models.inspection import Inspection
-from gear.querysets import EvidenceQuerySet
 
 
 class ExaminationReport(EvidenceModel):

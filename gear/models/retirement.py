@@ -4,8 +4,8 @@ from django.db import models
 from django.db.models import Q
 
 from crewlog.models import EvidenceModel
+from crewlog.querysets import EvidenceQuerySet
 from gear.models.item import GearItem
-from gear.querysets import EvidenceQuerySet
 
 
 class Disposal(models.TextChoices):

@@ -5,11 +5,10 @@ from django.db.models import Q
 
 from crewlog.files.columns import FileHashField
 from crewlog.models import Company, EvidenceModel, Person
-from crewlog.querysets import CompanyQuerySet
+from crewlog.querysets import CompanyQuerySet, EvidenceQuerySet
 from gear.event_kinds import VERDICTS
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
-from gear.querysets import EvidenceQuerySet
 
 ROUND_KINDS = (("thorough", "Thorough examination"), ("interim", "Interim inspection"))
 NOT_PRESENTED = "not_presented"

@@ -8,7 +8,7 @@ from gear.querysets import SearchWordQuerySet
 
 
 class SearchWord(models.Model):
-    """One word or end of a number by which an item is found; kept by gear/services/words.py."""
+    """One word or end of a number by which an item is found; kept by gear/services/search_index.py."""
 
     company = models.ForeignKey(Company, on_delete=models.CASCADE, related_name="+", db_index=False)
     item = models.ForeignKey(GearItem, on_delete=models.CASCADE, related_name="search_words")

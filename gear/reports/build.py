@@ -11,13 +11,13 @@ from crewlog.models import Company, ExaminerDetails, Person
 from crewlog.paper.content import Fact, Mark
 from crewlog.quantity_display import limit_text, quantity_text
 from gear.failures.telling import ToldOf, authority_copy_of, tellings_of
+from gear.inspection_rules import InspectionRules
 from gear.models import GearItem, Inspection
 from gear.reasons import day_words, moment_words
 from gear.reports import schedule
 from gear.reports.changes import changes_since
 from gear.reports.choice import COULD, NONE, NOW, REPORTED_KINDS, Said
 from gear.reports.content import ItemReport, MeasureLine, PointLine
-from gear.scheme_book import SchemeBook
 
 LOLER = "LOLER"
 NO_DEFECT = "None found."
@@ -47,7 +47,7 @@ def item_reports(
     inspections: Sequence[Inspection], said: Mapping[int, Said], company: Company
 ) -> tuple[ItemReport, ...]:
     """Each examination as the report prints it. Queries by kind of row, not by examination."""
-    book, before = SchemeBook.of(company), previous_days(inspections)
+    book, before = InspectionRules.of(company), previous_days(inspections)
     changed, told = changes_since(inspections, company.unit_system), tellings_of(inspections)
     return tuple(
         replace(
@@ -60,7 +60,7 @@ def item_reports(
 
 
 def item_report(
-    inspection: Inspection, said: Said, company: Company, book: SchemeBook, *, before: dt.date | None
+    inspection: Inspection, said: Said, company: Company, book: InspectionRules, *, before: dt.date | None
 ) -> ItemReport:
     item = inspection.item
     outcome, mark = outcome_of(inspection, said)
@@ -153,7 +153,7 @@ def not_first(item: GearItem) -> str:
     return "No." if item.declared.is_installed else "No: it is not installed or assembled in a place."
 
 
-def basis_words(inspection: Inspection, book: SchemeBook) -> str:
+def basis_words(inspection: Inspection, book: InspectionRules) -> str:
     """The occasion as paragraph 7(a) lists them, from the intervals that the item's uses have."""
     item = inspection.item
     if inspection.kind == "after_event":

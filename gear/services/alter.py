@@ -17,7 +17,7 @@ from gear.naming import renamed
 from gear.services.entries import ALTERERS, entry_for, lock
 from gear.services.events import write_event
 from gear.services.register import add_item
-from gear.services.words import FOUND_BY, rewrite_words
+from gear.services.search_index import FOUND_BY, rewrite_words
 
 # What a piece does not take over from the rope it was cut from.
 NOT_CARRIED = {"length_m", "terminations", "assembly", "parent", "parts_expected", "spliced_by", "description"}

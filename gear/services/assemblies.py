@@ -15,7 +15,7 @@ from gear.models.assembly import PUT_IN, TAKEN_OUT
 from gear.part_history import PartClashError, where_now
 from gear.services.entries import ALTERERS, entry_for, lock, must_be_in_service
 from gear.services.events import write_event
-from gear.services.state import write_turns
+from gear.services.state import write_status_dates
 
 
 @transaction.atomic
@@ -142,7 +142,7 @@ def keep_in_step(part: GearItem) -> None:
         sets = [key for key in (part.assembly_id, now) if key is not None]
         part.assembly_id = now
         part.save(update_fields=["assembly"])
-        write_turns(GearItem.objects.filter(pk__in=sets))
+        write_status_dates(GearItem.objects.filter(pk__in=sets))
 
 
 def must_have_room(assembly: GearItem, part: GearItem) -> None:

@@ -12,19 +12,19 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_all
 from crewlog.models import Company, Membership, Role
 from crewlog.services.rights import must_be_ours, require_role
-from gear.class_limits import LimitBook
+from gear.class_limits import UseLimits
 from gear.classes import BY_CODE
 from gear.editable import only_editable, registered_body, snapshot
 from gear.facts import item_facts
+from gear.inspection_rules import InspectionRules
 from gear.models import GearItem, Recall
-from gear.scheme_book import SchemeBook
 from gear.services.assemblies import move_item
 from gear.services.recalls import catch_recalls, covers
 from gear.services.register import REGISTERED, check_class
 from gear.services.schemes import ensure_default_schemes
+from gear.services.search_index import write_words
 from gear.services.state import Evidence, differs, state_for
-from gear.services.words import write_words
-from gear.turns import turns_of
+from gear.status_dates import status_dates_of
 
 REFERENCES = ("company", "assembly", "parent", "spliced_by")
 KEPT_FROM_EVIDENCE = frozenset(field.name for field in GearItem._meta.concrete_fields if not field.editable)
@@ -97,7 +97,7 @@ def add_items(*, actor: Membership, items: Sequence[GearItem], entry: Entry | No
     company = actor.company
     ensure_default_schemes(company)
     entry = entry or Entry(actor=actor.person)
-    book, limits = SchemeBook.of(company), LimitBook.of(company)
+    book, limits = InspectionRules.of(company), UseLimits.of(company)
     for item in items:
         must_be_ours(actor, item.company_id, "item")
         for name, message, code in item_faults(item):
@@ -122,12 +122,12 @@ def add_items(*, actor: Membership, items: Sequence[GearItem], entry: Entry | No
     return made
 
 
-def begin_state(item: GearItem, book: SchemeBook, limits: LimitBook) -> None:
+def begin_state(item: GearItem, book: InspectionRules, limits: UseLimits) -> None:
     """Set where an item without any evidence stands, as a refresh would find it."""
     state = state_for(item, Evidence(), book, limits)
     for name in differs(item, state):
         setattr(item, name, getattr(state, name))
-    vars(item).update(asdict(turns_of(item_facts(item, ()))))
+    vars(item).update(asdict(status_dates_of(item_facts(item, ()))))
 
 
 def must_be_of(company: Company, item: GearItem) -> None:

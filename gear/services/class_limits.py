@@ -7,7 +7,7 @@ from crewlog.models import Company, Membership, Role
 from crewlog.services.rights import require_role
 from gear.class_limits import strictest
 from gear.models import ClassLimit, GearItem
-from gear.services.out_of_use import settle_all
+from gear.services.apply_evidence import apply_evidence_to_all
 
 
 @transaction.atomic
@@ -35,7 +35,7 @@ def set_class_limit(
     }
     append(company, "gear.class-limit-set", entry, body=body, people=[actor.person])
     items = GearItem.objects.for_company(company).in_service().of_class(gear_class)
-    settle_all(company, list(items.select_related("company", "assembly").prefetch_related("parts")), entry)
+    apply_evidence_to_all(company, list(items.select_related("company", "assembly").prefetch_related("parts")), entry)
     return row
 
 

@@ -12,9 +12,9 @@ from crewlog.services.rights import require_role
 from gear.assembly_history import parts_at_any_time_of
 from gear.event_kinds import EVENTS_BY_CODE
 from gear.models import GearEvent, GearItem
+from gear.services.apply_evidence import apply_evidence
 from gear.services.entries import entry_for, lock, must_be_in_service
 from gear.services.files import store_photograph
-from gear.services.out_of_use import settle
 
 REPORTERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
 
@@ -75,7 +75,7 @@ def take_out_of_use(*, actor: Membership, item: GearItem, because: str, entry: E
 def write_event(
     actor: Membership, item: GearItem, row: GearEvent, *, from_paper: bool = False, entry: Entry | None = None
 ) -> GearEvent:
-    """Put an event of an item in service on the chain and settle its state.
+    """Put an event of an item in service on the chain and apply it to its state.
 
     What befalls a tackle set befalls the parts that were in it that day: each gets the event too, for it is the parts
     that hang in the positions of a sheet.
@@ -88,8 +88,8 @@ def write_event(
     row.item = item
     row.validate_constraints(exclude=["record"])
     append_row(item.company, entry, row, people=[actor.person])
-    settle(item, entry)
-    if item.is_assembly and EVENTS_BY_CODE[row.kind].befalls_parts:
+    apply_evidence(item, entry)
+    if item.is_assembly and EVENTS_BY_CODE[row.kind].applies_to_parts:
         for part in parts_at_any_time_of(item, row.happened_on):
             if part.retired_on is None:
                 write_event(actor, part, part_event(item, row), entry=entry)

@@ -13,12 +13,12 @@ from gear.defects import Cure, Defect, open_defects, uncured
 from gear.errors import DueTooLate, IncompleteExamination
 from gear.event_kinds import EXAMINATIONS, PASSING
 from gear.history import Examined, Found, due_after
+from gear.inspection_rules import InspectionRules
 from gear.measure_words import past_words
 from gear.measuring import when_new
 from gear.models import GearItem
 from gear.reasons import day_words
 from gear.rules import DECLARATION_MONTHS, SET_BY_INSPECTOR, Due, add_months, verdict_allowed, verdict_from_answers
-from gear.scheme_book import SchemeBook
 from gear.services.state import life_facts, load_evidence
 
 ANSWERS = (("good", "Good"), ("remark", "Remark"), ("fail", "Fail"))
@@ -190,8 +190,8 @@ class Examination:
                     "measure": measure.name,
                     "label": measure.label,
                     "value": value,
-                    "least": measure.least(new),
-                    "most": measure.most,
+                    "least": measure.min_value(new),
+                    "most": measure.max_value,
                     "passes": measure.passes(value, new),
                     "source": measure.source,
                 }
@@ -204,14 +204,14 @@ class Known:
     """What stands recorded about one item and the intervals in force, for who reads many items at once."""
 
     examined: Sequence[Examined]
-    book: SchemeBook
+    book: InspectionRules
     found: Sequence[Found] = ()
 
 
 def known_of(item: GearItem) -> Known:
     """The same for one item. Queries."""
     evidence = load_evidence([item])[item.pk]
-    return Known(evidence.examined, SchemeBook.of(item.company), evidence.found)
+    return Known(evidence.examined, InspectionRules.of(item.company), evidence.found)
 
 
 def origin_of(record: Record) -> Record:

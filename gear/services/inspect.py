@@ -16,11 +16,11 @@ from gear.fact_changes.services import answer_change
 from gear.failures.sets import must_not_have_failed_parts
 from gear.models import FactChange, FailureFound, GearItem, Inspection
 from gear.rules import Due
+from gear.services.apply_evidence import apply_evidence
 from gear.services.entries import entry_for, lock, must_be_in_service
 from gear.services.examination import Answer, Examination, defects_of, latest_due, set_due
 from gear.services.examiners import check_examiner, classes_examined, competences_for, may_examine
 from gear.services.files import store_file
-from gear.services.out_of_use import settle
 from gear.services.retire import write_retirement
 
 __all__ = [
@@ -158,7 +158,7 @@ def write_inspection(
     if verdict.verdict == "retire":
         reason = examination.found_in_words(item) or "Failed its examination"
         write_retirement(item, entry=entry, on=examination.on, because=reason, disposal=verdict.disposal)
-    settle(item, entry)
+    apply_evidence(item, entry)
     answer_markings(actor, row, signer, examination, entry=replace(entry, corrects=None))
     for point, file in examination.files.items():
         store_file(

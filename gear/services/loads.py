@@ -11,8 +11,8 @@ from crewlog.models import Membership, Record, Role
 from crewlog.quantity_display import demand_text, limit_text, percent_text
 from crewlog.services.rights import must_be_ours, require_role
 from gear.models import GearEvent, GearItem, LoadRecord, LoadSource
+from gear.services.apply_evidence import apply_evidence_to_all
 from gear.services.entries import entry_for, lock
-from gear.services.out_of_use import settle_all
 
 LONGEST_BASIS = 300
 
@@ -64,7 +64,7 @@ def record_loads(
             append_row(item.company, entry, overload_event(row), people=[actor.person])
         items.append(item)
         rows.append(row)
-    settle_all(actor.company, items, entry)
+    apply_evidence_to_all(actor.company, items, entry)
     return rows
 
 

@@ -9,14 +9,14 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership, Role
 from crewlog.services.rights import require_role
+from gear.dependents import dependents_of
 from gear.errors import AlreadyRetired
 from gear.history import shortened
-from gear.lookback import suppliers
 from gear.models import EnteredByMistake, GearEvent, GearItem, Inspection, LoadRecord, LoadSource
 from gear.reasons import day_words
-from gear.reliance import papers_of
+from gear.services.apply_evidence import apply_evidence
 from gear.services.entries import lock, must_be_in_service
-from gear.services.out_of_use import settle
+from gear.usage_since_pass import suppliers
 
 NO_USE = ("recall", "recall_resolved", "taken_out_of_use")  # events that say nothing of an item having been used
 BEFORE_USE = ("declaration", "thorough")
@@ -46,7 +46,7 @@ def end_mistake(*, actor: Membership, item: GearItem, because: str) -> EnteredBy
     row = append_row(
         item.company, entry, EnteredByMistake(item=item, ended_on=today, reason=reason), people=[actor.person]
     )
-    settle(item, entry)
+    apply_evidence(item, entry)
     return row
 
 
@@ -66,7 +66,7 @@ def uses_of(item: GearItem) -> Iterator[str]:
     for supplier in suppliers:
         for work in supplier(item, None, dt.date.max)[:1]:
             yield work.title
-    for paper in papers_of(item.company).get(item.pk, ())[:1]:
+    for paper in dependents_of(item.company).get(item.pk, ())[:1]:
         yield paper.title
 
 

@@ -12,8 +12,8 @@ from crewlog.services.rights import require_role
 from gear.classes import BY_CODE
 from gear.models import GearEvent, GearItem, Recall
 from gear.rules import RecallNotice, recall_may_cover
+from gear.services.apply_evidence import apply_evidence, apply_evidence_to_all
 from gear.services.entries import entry_for, lock
-from gear.services.out_of_use import settle, settle_all
 
 
 @transaction.atomic
@@ -55,7 +55,7 @@ def record_recall(
     items = matches(actor.company, notice_of(recall))
     for item in items:
         mark_recalled(item, recall, entry)
-    settle_all(actor.company, items, entry)
+    apply_evidence_to_all(actor.company, items, entry)
     return recall
 
 
@@ -70,7 +70,7 @@ def resolve_recall(*, actor: Membership, item: GearItem, recall: Recall, because
     entry = entry_for(actor, on)
     row = GearEvent(item=item, kind="recall_resolved", happened_on=on, description=because, recall=recall)
     append_row(item.company, entry, row, people=[actor.person])
-    settle(item, entry)
+    apply_evidence(item, entry)
     return row
 
 
@@ -99,7 +99,7 @@ def catch_recalls_of(described: GearItem, item: GearItem, entry: Entry) -> None:
     for recall in caught:
         mark_recalled(item, recall, entry)
     if caught:
-        settle(item, entry)
+        apply_evidence(item, entry)
 
 
 def matches(company: Company, notice: RecallNotice) -> list[GearItem]:

@@ -14,15 +14,15 @@ from crewlog.services.rights import require_role
 from crewlog.stale import Opened, changes_since, check_opened
 from gear.classes import BY_CODE, MATERIALS
 from gear.editable import EDITABLE, PLAIN, only_editable, registered_body, snapshot
-from gear.losses import watch
+from gear.fitness_changes import watch
 from gear.models import GearEvent, GearItem
+from gear.services.apply_evidence import apply_evidence, apply_evidence_watched
 from gear.services.assemblies import move_item
 from gear.services.entries import entry_for, lock, must_be_in_service
-from gear.services.out_of_use import settle, settle_watched
 from gear.services.recalls import catch_recalls
 from gear.services.schemes import ensure_default_schemes
+from gear.services.search_index import FOUND_BY, rewrite_words, write_words
 from gear.services.state import refresh_items, refresh_state
-from gear.services.words import FOUND_BY, rewrite_words, write_words
 
 CHANGE_KINDS = ("gear.item-changed",)
 MOVED = "Set on record changed by the owner"
@@ -104,7 +104,7 @@ def change_item(
     append(item.company, "gear.item-changed", entry, body={"item": item.pk, "changes": changed}, people=[actor.person])
     if "assembly" in changed:
         move_item(actor, item, before=old_set, after=new_set, because=MOVED, entry=entry)
-    settle_watched(item.company, watched, entry)
+    apply_evidence_watched(item.company, watched, entry)
     if FOUND_BY & set(changed):
         rewrite_words(item)
     if "assembly" in changed:
@@ -126,7 +126,7 @@ def start_use(*, actor: Membership, item: GearItem, on: dt.date, entry: Entry | 
     item.save(update_fields=["is_unused", "first_used_on"])
     changes = {"is_unused": [True, False], "first_used_on": [None, on]}
     append(item.company, "gear.item-changed", entry, body={"item": item.pk, "changes": changes}, people=[actor.person])
-    settle(item, entry)
+    apply_evidence(item, entry)
     return item
 
 
@@ -139,7 +139,7 @@ def count_uses(*, actor: Membership, item: GearItem, on: dt.date, description: s
     entry = entry_for(actor, on)
     row = GearEvent(item=item, kind="used", happened_on=on, description=description, gear_loaded=True, uses=uses)
     append_row(item.company, entry, row, people=[actor.person])
-    settle(item, entry)
+    apply_evidence(item, entry)
     return row
 
 

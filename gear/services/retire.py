@@ -11,8 +11,8 @@ from crewlog.services.rights import require_role
 from gear.errors import AlreadyRetired
 from gear.history import shortened
 from gear.models import GearItem, Retirement
+from gear.services.apply_evidence import apply_evidence
 from gear.services.entries import entry_for, lock
-from gear.services.out_of_use import settle
 
 
 @transaction.atomic
@@ -31,7 +31,7 @@ def retire_item(
     day = on or item.company.today()
     entry = entry_for(actor, day, entry=entry)
     row = write_retirement(item, entry=entry, on=day, because=because, disposal=disposal)
-    settle(item, entry)
+    apply_evidence(item, entry)
     return row
 
 

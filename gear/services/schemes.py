@@ -11,7 +11,7 @@ from crewlog.models import Company, Membership, Role
 from crewlog.services.rights import must_be_ours, require_role
 from gear.classes import ACCESSORIES
 from gear.models import GearItem, InspectionScheme, SchemeRule
-from gear.services.out_of_use import settle_all
+from gear.services.apply_evidence import apply_evidence_to_all
 
 MEMORY = "from memory"
 OWN = "our own rule"
@@ -203,4 +203,4 @@ def settle_company(company: Company, entry: Entry) -> None:
     """Rebuild every item in service, and withdraw what listed one for a day past its new date. Queries by chunks."""
     items = list(GearItem.objects.for_company(company).in_service().select_related("company", "assembly"))
     prefetch_related_objects([item for item in items if item.is_assembly], "parts")
-    settle_all(company, items, entry)
+    apply_evidence_to_all(company, items, entry)

@@ -15,17 +15,17 @@ from gear.errors import IncompleteExamination
 from gear.event_kinds import EVENTS_BY_CODE, PASSING
 from gear.failures.services import held_in, hold_failures, must_be_told_in_time, newest_of, tell_as_typed
 from gear.failures.sets import must_not_have_failed_parts
+from gear.inspection_rules import InspectionRules
 from gear.models import FailureFound, GearEvent, GearItem, Inspection, Round, RoundDraft, RoundDraftItem, RoundLine
 from gear.models.round import NOT_PRESENTED
 from gear.reasons import day_words
 from gear.round_completeness import Completeness, completeness_of, missing_words
 from gear.round_reading import FAILING, Reading, day_of, first_and_last, read_row, values_of
 from gear.rules import Due
-from gear.scheme_book import SchemeBook
+from gear.services.apply_evidence import apply_evidence_to_all
 from gear.services.examination import Examination, Known, defects_of, set_due
 from gear.services.files import store_file
 from gear.services.inspect import Verdict, check_told, classes_examined, inspection_row, record_inspection
-from gear.services.out_of_use import settle_all
 from gear.services.round_photographs import photographs_of
 from gear.services.rounds import hold, why_not
 from gear.services.state import load_evidence
@@ -92,7 +92,7 @@ def review_round(draft: RoundDraft) -> list[Line]:
     """What each item would be signed as now, with the reason where it cannot be. Queries do not grow with items."""
     rows = open_rows(draft)
     items = [row.item for row in rows]
-    evidence, book = load_evidence(items), SchemeBook.of(draft.company)
+    evidence, book = load_evidence(items), InspectionRules.of(draft.company)
     changed, held = changes_since(draft, rows), held_in(draft)
     today = draft.company.today()
     classes = {day: classes_examined(draft.inspector, on=day) for day in {today, *map(day_of, rows)}}
@@ -219,7 +219,7 @@ def said_since(what: str, on: dt.date) -> str:
 def matters(event: GearEvent) -> bool:
     """Whether an event asks to look again: a use or a near miss does not."""
     kind = EVENTS_BY_CODE[event.kind]
-    return kind.takes_out or kind.asks_examination or event.kind in ("marking_illegible", "recall")
+    return kind.quarantines or kind.requires_examination or event.kind in ("marking_illegible", "recall")
 
 
 def fingerprint(lines: Iterable[Line]) -> str:
@@ -344,7 +344,7 @@ def write_inspections(actor: Membership, lines: Sequence[Line]) -> Mapping[int, 
     rows = append_rows(actor.company, entered, people=[actor.person])
     items = [row.item for row in rows]
     if items:
-        settle_all(actor.company, items, Entry(actor=actor.person))
+        apply_evidence_to_all(actor.company, items, Entry(actor=actor.person))
     written = {row.item_id: row for row in rows}
     for line in lines:
         if line.row.failed_by_id is None and line.row.item_id in written:

@@ -8,18 +8,18 @@ from typing import Any
 from django.db.models import Sum
 
 from crewlog.models import Company
-from gear.class_limits import LimitBook
+from gear.class_limits import UseLimits
 from gear.classes import BY_CODE
 from gear.defects import defects_in
 from gear.facts import item_facts
 from gear.history import Ended, Examined, Found, Happened, LifeFacts, State, state_of
+from gear.inspection_rules import InspectionRules
 from gear.models import EnteredByMistake, FailureFound, GearEvent, GearItem, Inspection, LoadRecord, Retirement
-from gear.scheme_book import SchemeBook
-from gear.turns import Turns, turns_of
+from gear.status_dates import StatusDates, status_dates_of
 
 CHUNK = 500
-NO_LIMITS = LimitBook()
-TURNS = tuple(field.name for field in fields(Turns))
+NO_LIMITS = UseLimits()
+STATUS_DATES = tuple(field.name for field in fields(StatusDates))
 
 
 @dataclass(slots=True)
@@ -41,12 +41,12 @@ def refresh_state(item: GearItem) -> GearItem:
 
 def refresh_items(company: Company, items: Sequence[GearItem]) -> None:
     """Rebuild the state of items of one company, read in chunks of 500. The items must be as the database has them."""
-    book, limits = SchemeBook.of(company), LimitBook.of(company)
+    book, limits = InspectionRules.of(company), UseLimits.of(company)
     for start in range(0, len(items), CHUNK):
         chunk = items[start : start + CHUNK]
         evidence = load_evidence(chunk)
         write_states({item: state_for(item, evidence[item.pk], book, limits) for item in chunk})
-        write_turns(chunk)
+        write_status_dates(chunk)
 
 
 def write_states(states: Mapping[GearItem, State]) -> None:
@@ -65,8 +65,11 @@ def write_states(states: Mapping[GearItem, State]) -> None:
             GearItem.objects.bulk_update(items, columns, batch_size=100)
 
 
-def write_turns(items: Iterable[GearItem]) -> None:
-    """Save when items, and the tackle sets they are parts of, turn for the worse. Two queries, and one a change."""
+def write_status_dates(items: Iterable[GearItem]) -> int:
+    """Save when items, and the tackle sets they are parts of, turn for the worse; how many had other days.
+
+    Two queries, and one to write.
+    """
     given = list(items)
     sets = {item.assembly_id for item in given if item.assembly_id is not None} - {item.pk for item in given}
     judged = [*given, *(GearItem.objects.filter(pk__in=sets) if sets else ())]
@@ -76,18 +79,19 @@ def write_turns(items: Iterable[GearItem]) -> None:
         parts[part.assembly_id].append(part)
     turned = []
     for item in judged:
-        turns = asdict(turns_of(item_facts(item, parts[item.pk])))
-        if any(getattr(item, name) != day for name, day in turns.items()):
-            vars(item).update(turns)
+        dates = asdict(status_dates_of(item_facts(item, parts[item.pk])))
+        if any(getattr(item, name) != day for name, day in dates.items()):
+            vars(item).update(dates)
             turned.append(item)
     if len(turned) == 1:
-        kept = {name: getattr(turned[0], name) for name in TURNS}
+        kept = {name: getattr(turned[0], name) for name in STATUS_DATES}
         GearItem.objects.filter(pk=turned[0].pk).update(**kept)
     elif turned:
-        GearItem.objects.bulk_update(turned, TURNS, batch_size=200)
+        GearItem.objects.bulk_update(turned, STATUS_DATES, batch_size=200)
+    return len(turned)
 
 
-def state_for(item: GearItem, evidence: Evidence, book: SchemeBook, limits: LimitBook) -> State:
+def state_for(item: GearItem, evidence: Evidence, book: InspectionRules, limits: UseLimits) -> State:
     """The state an item's evidence gives."""
     return state_of(
         examined=evidence.examined,
@@ -99,7 +103,7 @@ def state_for(item: GearItem, evidence: Evidence, book: SchemeBook, limits: Limi
     )
 
 
-def life_facts(item: GearItem, book: SchemeBook, limits: LimitBook = NO_LIMITS) -> LifeFacts:
+def life_facts(item: GearItem, book: InspectionRules, limits: UseLimits = NO_LIMITS) -> LifeFacts:
     """The life, intervals and limits in force: of the life the maker's own where given, else the class's.
 
     Due dates do not turn on limits of use; whoever asks for those alone may leave the limits out.

@@ -10,17 +10,17 @@ from django.core.exceptions import ValidationError
 
 from crewlog.models import Company
 from gear.assembly_history import stays_by_part
-from gear.class_limits import LimitBook
+from gear.class_limits import UseLimits
 from gear.editable import snapshot
 from gear.fact_changes.applying import set_plain
 from gear.fact_changes.words import label_of, value_words
 from gear.facts import item_facts
+from gear.inspection_rules import InspectionRules
 from gear.models import GearItem
 from gear.part_history import PartClashError, where_now
-from gear.scheme_book import SchemeBook
-from gear.services.state import TURNS, Evidence, load_evidence, state_for
+from gear.services.state import STATUS_DATES, Evidence, load_evidence, state_for
 from gear.state_check.replay import Registration, Said, Told, registrations
-from gear.turns import turns_of
+from gear.status_dates import status_dates_of
 
 # A retired item is left as it was when rules and limits change.
 KEPT_BY_RULES = frozenset({"next_due_on", "next_due_basis", "uses_end_at", "overload_share_ratio", "life_ends_on",
@@ -50,14 +50,14 @@ STATE_WORDS = {
     "marking_illegible": "marking illegible",
     "residual_strength_ratio": "remaining strength",
     "falls_due_on": "falls due on",
-    "over_from_on": "overdue from",
-    "out_from_on": "out of use from",
+    "overdue_from": "overdue from",
+    "unfit_from": "out of use from",
 }
 
 
 def check_items(company: Company, told: Told) -> Iterator[str]:
     """One sentence for every column of an item that its records do not give. Queries by chunks of 500 items."""
-    book, limits = SchemeBook.of(company), LimitBook.of(company)
+    book, limits = InspectionRules.of(company), UseLimits.of(company)
     registered: set[int] = set()
     for chunk in registrations(company):
         yield from check_chunk(company, chunk, told, (book, limits))
@@ -68,7 +68,7 @@ def check_items(company: Company, told: Told) -> Iterator[str]:
 
 
 def check_chunk(
-    company: Company, chunk: Sequence[Registration], told: Told, rules: tuple[SchemeBook, LimitBook]
+    company: Company, chunk: Sequence[Registration], told: Told, rules: tuple[InspectionRules, UseLimits]
 ) -> Iterator[str]:
     keys = [each.item for each in chunk]
     items = {item.pk: item for item in GearItem.objects.filter(pk__in=keys).select_related("company")}
@@ -165,18 +165,18 @@ def check_state(
     evidence: Evidence,
     *,
     parts: Sequence[GearItem],
-    rules: tuple[SchemeBook, LimitBook],
+    rules: tuple[InspectionRules, UseLimits],
 ) -> Iterator[str]:
-    """State and turning days of one item against what its evidence gives."""
+    """State and status dates of one item against what its evidence gives."""
     state = asdict(state_for(expected, evidence, *rules))
     left = KEPT_BY_RULES if state["retired_on"] is not None else frozenset()
     wrong = [name for name, value in state.items() if name not in left and getattr(item, name) != value]
     for name in wrong:
         yield differing(item, name, state[name], getattr(item, name))
-    if wrong or left:
+    if wrong:
         return
-    for name, value in asdict(turns_of(item_facts(item, parts))).items():
-        if name in TURNS and getattr(item, name) != value:
+    for name, value in asdict(status_dates_of(item_facts(item, parts))).items():
+        if name in STATUS_DATES and getattr(item, name) != value:
             yield differing(item, name, value, getattr(item, name))
 
 

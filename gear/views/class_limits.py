@@ -12,11 +12,11 @@ from crewlog.access import EVERYONE, role_required
 from crewlog.http import CrewRequest
 from crewlog.models import Role
 from crewlog.once import once
-from gear.class_limits import LimitBook, Limits
+from gear.affected_sheets import affected_sheets
+from gear.class_limits import Limits, UseLimits
 from gear.classes import BY_CODE, CLASSES
 from gear.forms.class_limits import ClassLimitForm
 from gear.gear_class import GearClass
-from gear.papers_lost import papers_lost
 from gear.services.class_limits import set_class_limit, used_up_by
 
 ITEMS_PER_PAGE = 50
@@ -43,7 +43,7 @@ def class_limits(request: CrewRequest) -> HttpResponse:
 
 
 def limits_page(request: CrewRequest, refused: str = "", form: ClassLimitForm | None = None) -> HttpResponse:
-    book = LimitBook.of(request.member.company)
+    book = UseLimits.of(request.member.company)
     rows = [
         LimitRow(declared, book.limits(declared.code), form if declared.code == refused else None)
         for declared in CLASSES
@@ -77,7 +77,7 @@ def class_limit_change(request: CrewRequest) -> HttpResponse:
     context = {
         "words": words,
         "uses": uses,
-        "papers": papers_lost(company, limits=LimitBook.of(company).with_limits(declared.code, uses, share)),
+        "affected": affected_sheets(company, limits=UseLimits.of(company).with_limits(declared.code, uses, share)),
         "page": Paginator(items, ITEMS_PER_PAGE).get_page(request.GET.get("page")),
         "said": [("class", declared.code), ("uses", uses or ""), ("share", form.cleaned_data["share"] or "")],
     }

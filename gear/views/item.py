@@ -23,12 +23,12 @@ from gear.item_history import item_history
 from gear.item_page import item_code, item_figures, on_record
 from gear.labels.code import OF, item_by_tag
 from gear.load_history import CHART_POINTS, load_chart, load_rows, standing_loads
-from gear.lookback import has_failed, look_back
 from gear.models import GearItem
 from gear.selectors import register_row
 from gear.services.entries import ALTERERS
 from gear.services.recalls import open_recalls
 from gear.services.register import add_item, change_item
+from gear.usage_since_pass import has_failed, usage_since_pass
 from gear.views.common import EXAMINERS, OUT_TAKERS, REPORTERS, done, item_or_404
 
 HISTORY_SHOWN = 12
@@ -61,7 +61,7 @@ def item(request: CrewRequest, tag: str) -> HttpResponse:
         "history_count": len(history),
         "code": item_code(found),
         **load_context(found, company.unit_system),
-        "lookback": look_back(found, until=today) if has_failed(found) else None,
+        "usage_since_pass": usage_since_pass(found, until=today) if has_failed(found) else None,
         "is_back_late": live and found.is_back_late(today),
         "parts": part_rows(found, today) if found.is_assembly else (),
         "files": [file for entry in history for file in entry.files][:FILES_SHOWN],

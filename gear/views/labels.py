@@ -15,8 +15,9 @@ from gear.forms.small import FinderForm
 from gear.labels.code import item_address
 from gear.labels.pdf import Label, bands_pdf, labels_pdf
 from gear.models import GearItem
-from gear.querysets import STATUSES, GearItemQuerySet
+from gear.querysets import GearItemQuerySet
 from gear.selectors import places_of, register_items
+from gear.statuses import status_of_mark
 from gear.store_list import StoreFilter
 from gear.views.common import OUT_TAKERS, done
 
@@ -46,16 +47,15 @@ def labels(request: CrewRequest) -> HttpResponse:
     return render(request, "gear/labels.html", context, status=422 if form.errors else 200)
 
 
-def wanted(request: CrewRequest, finder: FinderForm) -> GearItemQuerySet:
+def wanted(request: CrewRequest, finder: FinderForm) -> GearItemQuerySet[GearItem]:
     """Items in service that the address asks for: by tag, by set with its parts, or as the store is narrowed."""
     company = request.member.company
     said = finder.cleaned_data
-    status = request.GET.get("s", "")
     narrow = StoreFilter(
         text=said.get("q", ""),
         gear_class=said.get("c", ""),
         place=said.get("p", ""),
-        status=status if status in STATUSES else "",
+        status=status_of_mark(request.GET.get("s", "")),
     )
     rows = register_items(company=company, on=company.today(), narrow=narrow)
     rows = rows.filter(retired_on__isnull=True)
@@ -63,8 +63,7 @@ def wanted(request: CrewRequest, finder: FinderForm) -> GearItemQuerySet:
         rows = rows.filter(tag__in=request.GET.getlist("tag"))
     if request.GET.get("set"):
         rows = rows.filter(Q(tag=request.GET["set"]) | Q(assembly__tag=request.GET["set"]))
-    found: GearItemQuerySet = rows.order_by("tag")  # type: ignore[assignment]
-    return found
+    return rows.order_by("tag")
 
 
 def make_pdf(company: Company, form: LabelForm) -> bytes:

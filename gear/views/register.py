@@ -15,10 +15,10 @@ from gear.failures.pages import untold_part
 from gear.forms.small import FinderForm, FindTagForm
 from gear.labels.code import item_by_tag
 from gear.models import GearItem
-from gear.querysets import STATUSES
 from gear.selectors import due_by, due_row, places_of, register_rows
+from gear.status_dates import DUE_SOON_DAYS, DUE_WINDOWS
+from gear.statuses import status_of_mark
 from gear.store_list import StoreFilter, StoreList
-from gear.turns import DUE_SOON_DAYS, DUE_WINDOWS
 from gear.views.common import EXAMINERS, LIST_TAKERS, OUT_TAKERS
 
 ROWS_PER_PAGE = 50
@@ -31,12 +31,11 @@ def store_filter(request: CrewRequest) -> tuple[FinderForm, StoreFilter]:
     finder.is_valid()
     said = finder.cleaned_data
     due = said.get("due", "")
-    status = request.GET.get("s", "")
     narrow = StoreFilter(
         text=said.get("q", ""),
         gear_class=said.get("c", ""),
         place=said.get("p", ""),
-        status=status if status in STATUSES else "",
+        status=status_of_mark(request.GET.get("s", "")),
         due_within_days=int(due) if due else None,
     )
     return finder, narrow

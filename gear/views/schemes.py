@@ -15,11 +15,11 @@ from crewlog.errors import RuleBroken
 from crewlog.http import CrewRequest, whole_id
 from crewlog.models import Role
 from crewlog.once import once
+from gear.affected_sheets import affected_sheets
 from gear.forms.alter import IntervalForm, OwnRuleForm
 from gear.forms.fields import show_fault
+from gear.inspection_rules import InspectionRules, with_months
 from gear.models import InspectionScheme, SchemeRule
-from gear.papers_lost import papers_lost
-from gear.scheme_book import SchemeBook, with_months
 from gear.scheme_moves import moves_under
 from gear.services.schemes import add_own_rule, change_interval, ensure_default_schemes, switch_scheme
 
@@ -31,7 +31,7 @@ class Change:
     """One change of schemes as asked for: in words, the rules after it, and how it is saved."""
 
     words: str
-    book: SchemeBook
+    book: InspectionRules
     save: Callable[[], object]
 
 
@@ -68,7 +68,7 @@ def scheme_change(request: CrewRequest) -> HttpResponse:
     context = {
         "words": change.words,
         "moves": moves,
-        "papers": papers_lost(request.member.company, book=change.book),
+        "affected": affected_sheets(request.member.company, book=change.book),
         "page": Paginator(moves.rows, MOVES_PER_PAGE).get_page(request.GET.get("page")),
         "said": [(name, value) for name, values in said.lists() for value in values if name != "page"],
     }
@@ -86,7 +86,7 @@ def change_asked(request: CrewRequest, said: QueryDict, interval: IntervalForm, 
     now = not scheme.is_active
     return Change(
         f"{scheme.name} is {'on' if now else 'off'}.",
-        SchemeBook.of(company).switched(scheme, is_active=now),
+        InspectionRules.of(company).switched(scheme, is_active=now),
         lambda: switch_scheme(actor=actor, scheme=scheme, is_active=now),
     )
 
@@ -105,7 +105,7 @@ def interval_asked(request: CrewRequest, said: QueryDict, form: IntervalForm) ->
         return None
     return Change(
         f"{rule.get_use_display()}: every {months} months instead of {rule.months} ({rule.basis}).",
-        SchemeBook.of(company).with_months(rule, months),
+        InspectionRules.of(company).with_months(rule, months),
         lambda: change_interval(actor=actor, rule=rule, months=months),
     )
 
@@ -123,6 +123,6 @@ def own_rule_asked(request: CrewRequest, form: OwnRuleForm) -> Change | None:
     use = dict(form.fields["use"].choices)[rule.use]  # type: ignore[attr-defined]
     return Change(
         f"{rule.name}, {use}: every {rule.months} months ({rule.basis}).",
-        SchemeBook.of(company).with_rule(rule.row()),
+        InspectionRules.of(company).with_rule(rule.row()),
         lambda: add_own_rule(actor=actor, rule=rule),
     )

@@ -5,10 +5,10 @@ import zlib
 from collections.abc import Callable, Iterator
 
 from crewlog.evidence import Entry
+from gear.inspection_rules import InspectionRules
 from gear.measuring import when_new
 from gear.models import GearItem
 from gear.rules import add_months
-from gear.scheme_book import SchemeBook
 from gear.services.events import record_event
 from gear.services.examination import Answer, Examination
 from gear.services.inspect import Told, Verdict, record_inspection
@@ -64,7 +64,7 @@ def examinations(cast: Cast, facts: Facts) -> Iterator[Happening]:
 
 def examination_days(cast: Cast, item: GearItem, facts: Facts) -> Iterator[tuple[dt.date, int]]:
     """Days of the thorough examinations, the last one first, and the interval they were made at."""
-    book = SchemeBook.of(cast.company)
+    book = InspectionRules.of(cast.company)
     months = min(i.months for i in book.intervals(gear_class=item.gear_class, uses=item.uses))
     due = cast.day(facts["due_in"])
     day = add_months(due, -months)
@@ -115,9 +115,9 @@ def measures(item: GearItem, day: dt.date) -> dict[str, float]:
 def worn(measure: WearMeasure, new: float | None, years: float, *, seed: str) -> float | None:
     pace = 0.6 + (zlib.crc32(seed.encode()) % 100) / 125  # 0.6 to 1.4, always the same for one item
     share = min(0.85, 0.08 * pace * years)  # of what the limit allows to be lost
-    if measure.most is not None:
-        return round(measure.most * share, 4)
-    least = measure.least(new)
+    if measure.max_value is not None:
+        return round(measure.max_value * share, 4)
+    least = measure.min_value(new)
     return round(new - (new - least) * share, 2) if new is not None and least is not None else None
 
 

@@ -84,7 +84,7 @@ def half_answered_round(member: Membership) -> Try | None:
 
 
 def overdue(company: Company) -> Try | None:
-    count = GearItem.objects.for_company(company).needing("over", company.today()).count()
+    count = GearItem.objects.for_company(company).needing("overdue", company.today()).count()
     return Try(f"{count} items overdue", "What the store needs first", reverse("store_due")) if count else None
 
 

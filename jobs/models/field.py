@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from crewlog.models import EvidenceModel, Person
-from gear.querysets import EvidenceQuerySet
+from crewlog.querysets import EvidenceQuerySet
 from jobs.models.sheet import Sheet
 from jobs.querysets import DayRecordQuerySet
 from jobs.standing import rules

@@ -1,6 +1,7 @@
 """The list of jobs and the page of one."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypedDict
 
 from django.core.paginator import Page
 
@@ -10,6 +11,19 @@ from jobs.pages.rows import counted, sentence
 from jobs.pages.state import SheetRow, StemRow, sheet_row, stem_row, with_sheets
 from jobs.paper.words import NBSP, bearing_words, day_words
 from jobs.reader import Reader
+
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
+
+class StemCount(TypedDict):
+    """What the list of jobs counts beside each."""
+
+    stem_count: int
+
+
+if TYPE_CHECKING:
+    CountedJob = WithAnnotations[Job, StemCount]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +91,7 @@ def days_words(job: Job) -> str:
     return f"{day_words(job.first_day)} to {day_words(job.last_day)}"
 
 
-def job_groups(page: "Page[Job]") -> list[JobGroup]:
+def job_groups(page: "Page[CountedJob]") -> list[JobGroup]:
     """Jobs of one page of the list, what runs now first. `stem_count` was counted by the query."""
     named: dict[str, list[JobRow]] = {"now": [], "ahead": [], "past": []}
     for job in page.object_list:
@@ -89,14 +103,14 @@ def job_groups(page: "Page[Job]") -> list[JobGroup]:
     return [JobGroup(key, titles[key], tuple(rows)) for key, rows in named.items() if rows]
 
 
-def job_row(job: Job) -> JobRow:
+def job_row(job: "CountedJob") -> JobRow:
     return JobRow(
         id=job.pk,
         site=job.site_name,
         reference=job.reference,
         days=days_words(job),
         lead=str(job.lead),
-        stems=sentence(counted(job.stem_count, "stem")),  # type: ignore[attr-defined]
+        stems=sentence(counted(job.stem_count, "stem")),
     )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from crewlog.models import Company, Paper, Person
 from crewlog.parts import Cure, Figure, FindingRow, MarkKind
-from gear.lookback import LookBack, look_back
+from gear.usage_since_pass import UsageSincePass, usage_since_pass
 from jobs.changes import Change, value_key
 from jobs.checking import SheetCheck
 from jobs.code_words import codes_words
@@ -75,7 +75,7 @@ class WithdrawalRow:
     when: str
     is_seen: bool
     tag: str = ""
-    back: LookBack | None = None
+    back: UsageSincePass | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,7 +227,7 @@ def withdrawal_rows(sheet: Sheet, company: Company, person: Person) -> tuple[Wit
             when=moment_words(row.record.happened_at, company),
             is_seen=any(seen.person_id == person.pk for seen in row.seen_by.all()),
             tag=row.item.tag if row.item is not None else "",
-            back=look_back(row.item, until=company.today(), before=row.record) if row.item is not None else None,
+            back=usage_since_pass(row.item, until=company.today(), before=row.record) if row.item is not None else None,
         )
         for row in rows
     )

@@ -2,8 +2,9 @@
 
 import datetime as dt
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypedDict
 
 from django.db.models import Count, Exists, OuterRef
 from django.urls import reverse
@@ -16,6 +17,7 @@ from gear.fact_changes.pages import changes_for
 from gear.failures.pages import untold_rows
 from gear.models import GearItem
 from gear.round_pages import DraftRow, open_drafts
+from gear.statuses import MARKS, Status
 from gear.store_list import store_counts
 from jobs.code_words import codes_words
 from jobs.mechanics.findings.codes import find_code
@@ -29,16 +31,29 @@ from jobs.readings.pages import ReadingAlert, reading_alerts
 from jobs.services.sheets import unseen_withdrawals
 from jobs.standing.selectors import is_felled
 
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
 DUE_SHOWN = 6
 DECISIONS_SHOWN = 8
 SHEETS_LOOKED_AT = 12
-STORE_WORDS: dict[str, tuple[MarkKind, str]] = {
-    "ok": ("ok", "In service"),
-    "due": ("due", "Due in 30 days"),
-    "over": ("over", "Overdue"),
-    "out": ("out", "Out of use"),
-    "gone": ("gone", "Retired"),
+STORE_WORDS: dict[Status, str] = {
+    "in_service": "In service",
+    "due": "Due in 30 days",
+    "overdue": "Overdue",
+    "unfit": "Out of use",
+    "retired": "Retired",
 }
+
+
+class CrewCount(TypedDict):
+    """What the day counts beside each job."""
+
+    crew_count: int
+
+
+if TYPE_CHECKING:
+    JobWithCrew = WithAnnotations[Job, CrewCount]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,14 +152,14 @@ def today_page(member: Membership, *, may_plan: bool) -> TodayPage:
     )
 
 
-def stems_of(jobs: list[Job]) -> dict[int, list[Stem]]:
+def stems_of(jobs: Sequence[Job]) -> dict[int, list[Stem]]:
     found: dict[int, list[Stem]] = {}
     for stem in with_sheets(Stem.objects.filter(job__in=jobs)).order_by("position", "label"):
         found.setdefault(stem.job_id, []).append(stem)
     return found
 
 
-def day_line(running: list[Job], today: dt.date, person: Person) -> str:
+def day_line(running: "Sequence[JobWithCrew]", today: dt.date, person: Person) -> str:
     if not running:
         return "No job runs today."
     if len(running) > 1:
@@ -152,7 +167,7 @@ def day_line(running: list[Job], today: dt.date, person: Person) -> str:
     job = running[0]
     days = (job.last_day - job.first_day).days + 1
     where = f"Day {(today - job.first_day).days + 1} of {days} at {job.site_name}."
-    crew = f"a crew of {job.crew_count}" if job.crew_count else "it"  # type: ignore[attr-defined]
+    crew = f"a crew of {job.crew_count}" if job.crew_count else "it"
     return f"{where} {'You lead' if job.lead_id == person.pk else f'{job.lead} leads'} {crew}."
 
 
@@ -273,7 +288,8 @@ def code_words(codes: list[str]) -> str:
 def due_rows(company: Company, today: dt.date) -> Iterable[DueRow]:
     """Gear that is overdue or falls due within thirty days, the oldest first. Two queries."""
     rows = GearItem.objects.for_company(company)
-    items = [item for state in ("over", "due") for item in rows.needing(state, today)[:DUE_SHOWN]]
+    late, soon = rows.needing("overdue", today), rows.needing("due", today)
+    items = [*late[:DUE_SHOWN], *soon[:DUE_SHOWN]]
     for item in items[:DUE_SHOWN]:
         yield due_today(item, today)
 
@@ -300,8 +316,8 @@ def due_today(item: GearItem, today: dt.date) -> DueRow:
 
 def count_rows(company: Company, today: dt.date) -> Iterable[CountRow]:
     counts = store_counts(company, today)
-    for status, (mark, word) in STORE_WORDS.items():
-        yield CountRow(status, mark, word, getattr(counts, status))
+    for status, word in STORE_WORDS.items():
+        yield CountRow(status, MARKS[status], word, getattr(counts, status))
 
 
 def changed_rows(company: Company) -> Iterable[ChangedRow]:

@@ -16,12 +16,13 @@ from crewlog.papers import keep_paper
 from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Opened
 from gear.facts import item_fitness
-from gear.losses import Loss
+from gear.fitness_changes import Loss
 from gear.models import GearItem
 from jobs.bookings import booking_findings
 from jobs.bundle import load_bundle
 from jobs.checking import SheetCheck, check_sheet, on_path, roles_of
 from jobs.choices import best_filling
+from jobs.dependents import assignments_in_force
 from jobs.duty_rules import holder_of, sheet_duties
 from jobs.emergency.looks import must_be_looked_at
 from jobs.errors import SheetRefused
@@ -37,7 +38,6 @@ from jobs.models import (
 )
 from jobs.notices.withdrawal import queue_withdrawal_mails
 from jobs.paper.build import build_content
-from jobs.reliance import assignments_in_force
 from jobs.services.assign import assign_item, is_issued, must_be_draft, must_plan
 from jobs.sheets.job_sheet import render_job_sheet
 from jobs.shown_values import assignments_as_values, position_values

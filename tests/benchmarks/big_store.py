@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from crewlog.models import Record
 from gear.models import GearItem, Inspection, SearchWord
-from gear.services.words import words_of
+from gear.services.search_index import words_of
 from tests.factories.gear import ItemFactory
 
 IS_FULL = os.environ.get("CREWLOG_BENCHMARKS") == "full"

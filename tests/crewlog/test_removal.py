@@ -12,7 +12,7 @@ from crewlog.evidence import Entry, append, verify
 from crewlog.evidence.papers import paper_faults
 from crewlog.models import Membership, Paper, PaperBytes, Person, PersonDetails, Record, RetentionPeriod, User
 from crewlog.papers import keep_paper, paper_bytes
-from crewlog.retention import PeriodBook, holds_in_force
+from crewlog.retention import RetentionRules, holds_in_force
 from crewlog.retention_defaults import DEFAULT_PERIODS, ensure_default_periods
 from crewlog.services.people import end_membership
 from crewlog.services.removal import RemovalRefused, remove_person_data
@@ -188,7 +188,7 @@ def test_an_examination_between_the_first_and_the_latest_does_not(owner, lead, g
 
 
 def test_each_kind_of_record_has_a_period_and_the_closest_wins(company):
-    book = PeriodBook.of(company)
+    book = RetentionRules.of(company)
     assert book.period_for("gear.inspection").kind == "gear.inspection"
     assert book.period_for("anything.new").kind == ""
     assert {p.kind for p in book.periods} == {p.kind for p in DEFAULT_PERIODS}
@@ -197,7 +197,7 @@ def test_each_kind_of_record_has_a_period_and_the_closest_wins(company):
 
 
 def test_a_period_may_be_longer_and_never_below_its_minimum(owner, company):
-    period = PeriodBook.of(company).period_for("gear.inspection")
+    period = RetentionRules.of(company).period_for("gear.inspection")
     change_period(actor=owner, period=period, months=120)
     assert Record.objects.filter(kind="crewlog.retention-changed").count() == 1
     with pytest.raises(ValidationError, match="never shorter"):
@@ -207,7 +207,7 @@ def test_a_period_may_be_longer_and_never_below_its_minimum(owner, company):
 
 
 def test_a_longer_period_keeps_the_name_longer(owner, gone, clock):
-    period = PeriodBook.of(owner.company).period_for("")
+    period = RetentionRules.of(owner.company).period_for("")
     change_period(actor=owner, period=period, months=240)
     years_on(clock, 7)
     assert "retention-runs:gear.noted" in codes(owner, gone)

@@ -16,8 +16,8 @@ from gear.measuring import when_new
 from gear.models import GearEvent, GearItem, Inspection, Retirement
 from gear.services.examination import Answer, Examination
 from gear.services.schemes import ensure_default_schemes
-from gear.services.state import refresh_state, write_turns
-from gear.services.words import write_words
+from gear.services.search_index import write_words
+from gear.services.state import refresh_state, write_status_dates
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, PersonFactory
 
 
@@ -114,7 +114,7 @@ class ItemFactory(DjangoModelFactory):
             tell(item, story)
             refresh_state(item)
         else:
-            write_turns([item])
+            write_status_dates([item])
         return item
 
 

@@ -11,7 +11,7 @@ from gear.assembly_history import parts_on, stays_by_part
 from gear.facts import item_fitness
 from gear.models import GearItem, PartChange
 from gear.part_history import Move, PartClashError, Stay, first_stay, stays_of
-from gear.services import out_of_use
+from gear.services import apply_evidence
 from gear.services.assemblies import correct_change, put_in, swap_part, take_out
 from gear.services.events import record_event
 from gear.services.register import add_item, change_item
@@ -185,7 +185,9 @@ def test_a_set_nobody_has_examined_yet_waits_for_its_first_examination_only(owne
 
 def test_a_swap_tells_whoever_relies_on_the_set(lead, tackle, monkeypatch):
     told = []
-    monkeypatch.setattr(out_of_use, "listeners", [lambda losses, entry: told.extend(loss.item.tag for loss in losses)])
+    monkeypatch.setattr(
+        apply_evidence, "listeners", [lambda losses, entry: told.extend(loss.item.tag for loss in losses)]
+    )
     swap(lead, tackle)
     assert told == ["X-01"]
 

@@ -10,12 +10,12 @@ from django.test.utils import CaptureQueriesContext
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Record
-from gear.class_limits import LimitBook, strictest
+from gear.class_limits import UseLimits, strictest
 from gear.classes import BY_CODE
 from gear.facts import item_fitness
 from gear.load_history import load_chart, standing_loads
 from gear.models import ClassLimit, GearEvent, GearItem, LoadRecord
-from gear.services import out_of_use
+from gear.services import apply_evidence
 from gear.services.class_limits import set_class_limit, used_up_by
 from gear.services.loads import Load, record_loads
 from gear.services.register import add_item, count_uses
@@ -85,7 +85,7 @@ def test_an_item_is_used_up_at_the_limit_and_not_before_and_says_whose_limit_it_
 def test_a_limit_shows_whom_it_uses_up_and_tells_the_listeners_when_it_is_set(owner, company, monkeypatch):
     told = []
     monkeypatch.setattr(
-        out_of_use, "listeners", [lambda losses, entry: told.extend((loss.item.tag, loss.words) for loss in losses)]
+        apply_evidence, "listeners", [lambda losses, entry: told.extend((loss.item.tag, loss.words) for loss in losses)]
     )
     worn, fresh = add_rope(owner, "R-1"), add_rope(owner, "R-2")
     count_uses(actor=owner, item=worn, on=company.today(), description="Book", uses=8)
@@ -166,7 +166,7 @@ def test_only_the_owner_sets_a_limit_and_it_goes_on_record(owner, lead, company)
     said = Record.objects.filter(company=company, kind="gear.class-limit-set").order_by("sequence")
     assert '"most_uses":[5,7]' in said.last().body.replace(" ", "")
     assert verify(company).holds
-    assert LimitBook.of(CompanyFactory()).limits("rope").most_uses is None
+    assert UseLimits.of(CompanyFactory()).limits("rope").most_uses is None
 
 
 @pytest.mark.parametrize("wrong", [{"uses": 0}, {"share": 0.0}, {"share": 1.2}])

@@ -119,15 +119,15 @@ def test_what_is_fixed_in_a_place_is_no_lifting_accessory():
 
 
 def test_a_measure_at_its_limit_passes_and_past_it_does_not():
-    rope = WearMeasure("diameter_mm", "Smallest diameter", "mm", of="diameter_mm", least_ratio=0.9, source="x")
-    assert rope.least(14.0) == pytest.approx(12.6)
+    rope = WearMeasure("diameter_mm", "Smallest diameter", "mm", of="diameter_mm", min_ratio=0.9, source="x")
+    assert rope.min_value(14.0) == pytest.approx(12.6)
     assert rope.passes(12.6, 14.0)
     assert not rope.passes(12.5, 14.0)
-    drum = WearMeasure("groove_depth_mm", "Groove", "mm", most=2.0, source="x")
+    drum = WearMeasure("groove_depth_mm", "Groove", "mm", max_value=2.0, source="x")
     assert drum.passes(2.0)
     assert not drum.passes(2.01)
 
 
 def test_a_measure_against_an_unknown_figure_has_no_limit_to_fail():
-    rope = WearMeasure("diameter_mm", "Smallest diameter", "mm", of="diameter_mm", least_ratio=0.9, source="x")
-    assert rope.least(None) is None
+    rope = WearMeasure("diameter_mm", "Smallest diameter", "mm", of="diameter_mm", min_ratio=0.9, source="x")
+    assert rope.min_value(None) is None

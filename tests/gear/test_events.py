@@ -10,7 +10,7 @@ from gear.errors import AlreadyRetired
 from gear.event_kinds import EVENT_KINDS
 from gear.facts import item_fitness
 from gear.models import GearEvent
-from gear.services import out_of_use
+from gear.services import apply_evidence
 from gear.services.events import record_event, take_out_of_use
 from gear.services.recalls import record_recall
 from tests.factories.gear import ItemFactory
@@ -23,7 +23,7 @@ def heard(monkeypatch):
     """What the listeners were told: (tag, reason)."""
     told = []
     monkeypatch.setattr(
-        out_of_use, "listeners", [lambda losses, entry: told.extend((loss.item.tag, loss.words) for loss in losses)]
+        apply_evidence, "listeners", [lambda losses, entry: told.extend((loss.item.tag, loss.words) for loss in losses)]
     )
     return told
 
@@ -43,8 +43,8 @@ def test_an_event_does_to_the_item_what_its_kind_declares(climber, kind, heard):
     item = ItemFactory(company=climber.company)
     report(climber, item, kind.code)
     found = codes(item)
-    assert ("quarantined" in found) == kind.takes_out
-    assert ("examination-pending" in found) == kind.asks_examination
+    assert ("quarantined" in found) == kind.quarantines
+    assert ("examination-pending" in found) == kind.requires_examination
     assert bool(heard) == bool(found)
 
 

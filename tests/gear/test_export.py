@@ -127,7 +127,7 @@ def facts(company):
 def test_the_lists_filter_is_that_of_the_store(company):
     ItemFactory(company=company, tag="B-01")
     ItemFactory(company=company, tag="R-01", rope=True, overdue=True)
-    rows = cells_of(register_csv(company, narrow=StoreFilter(status="over")))
+    rows = cells_of(register_csv(company, narrow=StoreFilter(status="overdue")))
     assert [row[0] for row in rows[1:]] == ["R-01"]
     assert {row["Tag"] for row in history_csv(company, StoreFilter(gear_class="block"))} == {"B-01"}
 

@@ -405,12 +405,12 @@ def test_a_list_says_the_newest_reason_with_its_own_day(ines, owner, rope):
     draft = opened(ines, rope)
     answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut")
     item = GearItem.objects.get(pk=rope.pk)
-    words = status_words(item, "out", ("quarantined",), item.company.today())
+    words = status_words(item, "unfit", ("quarantined",), item.company.today())
     assert words.startswith("Failed on ")
     assert str(item.company.today().day) in words
     item.quarantined_because = "Lent on trust: to the neighbours"
-    assert status_words(item, "out", ("quarantined",), item.company.today()).startswith("Lent on trust ")
-    assert status_words(item, "out", ("quarantined",), item.company.today()).endswith(f"{on.day}\u00a0{on:%b}")
+    assert status_words(item, "unfit", ("quarantined",), item.company.today()).startswith("Lent on trust ")
+    assert status_words(item, "unfit", ("quarantined",), item.company.today()).endswith(f"{on.day}\u00a0{on:%b}")
 
 
 def test_the_state_is_the_same_worked_out_again(ines, rope):

@@ -11,7 +11,7 @@ from gear.defects import Cure
 from gear.errors import AlreadyRetired
 from gear.facts import item_fitness
 from gear.models import Inspection
-from gear.services import out_of_use
+from gear.services import apply_evidence
 from gear.services.events import record_event
 from gear.services.examination import Answer, latest_due
 from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
@@ -384,7 +384,7 @@ def test_listeners_hear_of_it_in_the_same_transaction(ines, monkeypatch):
         heard.extend((loss.item.tag, loss.words, isinstance(entry, Entry)) for loss in losses)
         raise RuntimeError("the listener cannot cope")
 
-    monkeypatch.setattr(out_of_use, "listeners", [listener])
+    monkeypatch.setattr(apply_evidence, "listeners", [listener])
     with pytest.raises(RuntimeError):
         sign(ines, item, Verdict("out_of_use", told=TOLD), findings="cracked")
     assert heard[0][0] == item.tag

@@ -11,7 +11,7 @@ from crewlog.evidence import Entry, append_row, verify
 from gear.facts import item_fitness
 from gear.load_history import load_chart, standing_loads
 from gear.models import GearEvent, LoadRecord
-from gear.services import out_of_use
+from gear.services import apply_evidence
 from gear.services.loads import Load, record_loads
 from tests.factories.gear import ItemFactory
 
@@ -63,7 +63,9 @@ def test_what_nobody_measured_counts_a_use_and_has_no_figure(lead, block):
 @pytest.mark.parametrize(("peak_n", "is_out"), [(9_999.0, False), (10_000.0, False), (10_001.0, True)])
 def test_a_peak_above_the_limit_is_an_overload_at_once(lead, block, cell, monkeypatch, peak_n, is_out):
     told = []
-    monkeypatch.setattr(out_of_use, "listeners", [lambda losses, entry: told.extend(loss.item.tag for loss in losses)])
+    monkeypatch.setattr(
+        apply_evidence, "listeners", [lambda losses, entry: told.extend(loss.item.tag for loss in losses)]
+    )
     record(lead, measured(block, cell, peak_n, position="Moving block"))
     assert codes(block) == (["quarantined", "examination-pending"] if is_out else [])
     assert told == (["B-01"] if is_out else [])
@@ -79,7 +81,7 @@ def test_an_overload_undoes_everything_with_it_when_a_listener_refuses(lead, blo
     def refuse(losses, entry):
         raise RuleBroken("no", code="refused")
 
-    monkeypatch.setattr(out_of_use, "listeners", [refuse])
+    monkeypatch.setattr(apply_evidence, "listeners", [refuse])
     with pytest.raises(RuleBroken):
         record(lead, measured(block, cell, 12_000.0))
     assert not LoadRecord.objects.exists()

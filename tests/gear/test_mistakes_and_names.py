@@ -50,7 +50,7 @@ def test_an_entry_by_mistake_ends_counts_nowhere_and_keeps_its_tag_taken(owner, 
     today = company.today()
     assert store_counts(company, today).everything == 0
     assert list(register_items(company=company, on=today)) == standing_on(company=company, on=today) == []
-    assert StoreList(company, today, StoreFilter(status="gone")).count() == 0
+    assert StoreList(company, today, StoreFilter(status="retired")).count() == 0
     assert not hasattr(item, "retirement")
     with pytest.raises(ValidationError, match="never used twice"):
         entry(owner)

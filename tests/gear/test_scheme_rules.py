@@ -6,8 +6,8 @@ import pytest
 from django.urls import reverse
 
 from gear.classes import BY_CODE
+from gear.inspection_rules import InspectionRules
 from gear.models import SchemeRule
-from gear.scheme_book import SchemeBook
 from gear.services.schemes import ensure_default_schemes
 from tests.rows import every_row
 
@@ -23,7 +23,7 @@ def rule(company):
 
 
 def months(company, gear_class):
-    found = SchemeBook.of(company).intervals(gear_class=gear_class, uses=LIFTING)
+    found = InspectionRules.of(company).intervals(gear_class=gear_class, uses=LIFTING)
     return min(interval.months for interval in found)
 
 

@@ -3,18 +3,20 @@
 import datetime as dt
 
 import pytest
+from django.core.management import call_command
 
 from gear.item_history import item_history
 from gear.labels.code import item_by_tag
 from gear.models import GearItem
-from gear.querysets import STATUSES
-from gear.search_keys import found_keys
 from gear.selectors import due_items, places_of, register_items, register_rows, standing_on
 from gear.services.alter import divide_item
 from gear.services.events import record_event
 from gear.services.inspect import Verdict, correct_inspection, record_inspection
 from gear.services.register import add_item, change_item
+from gear.services.search_index import found_keys
 from gear.services.state import refresh_items
+from gear.status_dates import NEVER
+from gear.statuses import STATUSES
 from gear.store_list import StoreCounts, StoreFilter, StoreList, store_counts
 from tests.factories.crewlog import CompanyFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
@@ -22,15 +24,15 @@ from tests.factories.gear import ItemFactory, examiner, good_examination
 pytestmark = pytest.mark.django_db
 
 STORIES = {
-    "quarantined": ("out", "Dropped"),
-    "pending": ("out", "Contaminated"),
-    "never_examined": ("out", "Not examined yet"),
-    "illegible": ("out", "Marking illegible"),
-    "unrated": ("out", "No rating"),
-    "overdue": ("over", "35"),
-    "remark_overdue": ("over", "Remark 5"),
+    "quarantined": ("unfit", "Dropped"),
+    "pending": ("unfit", "Contaminated"),
+    "never_examined": ("unfit", "Not examined yet"),
+    "illegible": ("unfit", "Marking illegible"),
+    "unrated": ("unfit", "No rating"),
+    "overdue": ("overdue", "35"),
+    "remark_overdue": ("overdue", "Remark 5"),
     "due_soon": ("due", "Due in 15"),
-    "retired": ("gone", "Retired"),
+    "retired": ("retired", "Retired"),
 }
 
 
@@ -51,7 +53,12 @@ def test_the_register_says_the_reason_rather_than_the_state(company, story, says
 def test_an_item_without_fault_is_in_service(company):
     ItemFactory(company=company)
     (row,) = register(company)
-    assert (row.status, row.status_words, row.rating_kind, row.rating_n) == ("ok", "In service", "WLL", 12_000.0)
+    assert (row.status, row.status_words, row.rating_kind, row.rating_n) == (
+        "in_service",
+        "In service",
+        "WLL",
+        12_000.0,
+    )
 
 
 def test_due_today_is_said_as_such(company):
@@ -72,7 +79,7 @@ def test_counts_agree_with_the_register(company):
         ItemFactory(company=company, **{story: True})
     ItemFactory(company=company)
     counts = store_counts(company, company.today())
-    assert counts == StoreCounts(out=2, over=1, due=1, ok=1, gone=1)
+    assert counts == StoreCounts(unfit=2, overdue=1, due=1, in_service=1, retired=1)
     assert counts.everything == 6
     for status in STATUSES:
         assert len(register(company, status=status)) == getattr(counts, status)
@@ -280,7 +287,7 @@ def test_a_broad_search_shows_a_thousand_by_tag_and_counts_no_further(company, m
         state: StoreList(company, company.today(), StoreFilter(text="block", status=state)) for state in STATUSES
     }
     assert sorted(item.tag for listed in by_state.values() for item in listed[0 : listed.count()]) == tags
-    assert by_state["ok"].count() + by_state["over"].count() == 3
+    assert by_state["in_service"].count() + by_state["overdue"].count() == 3
 
 
 def test_a_set_turns_with_its_part_in_every_list(owner):
@@ -288,8 +295,17 @@ def test_a_set_turns_with_its_part_in_every_list(owner):
     part, other = (ItemFactory(company=owner.company, assembly=tackle) for _ in range(2))
     refresh_items(owner.company, [tackle])
     today = owner.company.today()
-    assert store_counts(owner.company, today).ok == 3
+    assert store_counts(owner.company, today).in_service == 3
     record_event(actor=owner, item=part, kind="drop", happened_on=today, description="from the cage")
-    assert store_counts(owner.company, today).out == 2
+    assert store_counts(owner.company, today).unfit == 2
     lapsed = store_counts(owner.company, other.next_due_on + dt.timedelta(days=1))
-    assert (lapsed.out, lapsed.over) == (2, 1)
+    assert (lapsed.unfit, lapsed.overdue) == (2, 1)
+
+
+def test_items_registered_before_turning_days_were_kept_get_them(company):
+    item = ItemFactory(company=company, tag="R-07", overdue=True)
+    kept = [item.falls_due_on, item.overdue_from, item.unfit_from]
+    GearItem.objects.update(falls_due_on=NEVER, overdue_from=NEVER, unfit_from=NEVER)
+    call_command("refresh_status_dates")
+    item.refresh_from_db()
+    assert [item.falls_due_on, item.overdue_from, item.unfit_from] == kept

@@ -2,9 +2,9 @@
 
 import pytest
 
-from gear.class_limits import LimitBook
+from gear.class_limits import UseLimits
+from gear.inspection_rules import InspectionRules
 from gear.models import GearItem
-from gear.scheme_book import SchemeBook
 from gear.services.state import differs, load_evidence, refresh_items, refresh_state, state_for
 from tests.factories.gear import STORIES, ItemFactory, examined, happened
 
@@ -29,7 +29,9 @@ def test_a_state_that_is_not_what_the_evidence_gives_is_found():
     item = ItemFactory(quarantined=True)
     GearItem.objects.filter(pk=item.pk).update(quarantined_on=None, quarantined_because="")
     item.refresh_from_db()
-    state = state_for(item, load_evidence([item])[item.pk], SchemeBook.of(item.company), LimitBook.of(item.company))
+    state = state_for(
+        item, load_evidence([item])[item.pk], InspectionRules.of(item.company), UseLimits.of(item.company)
+    )
     assert differs(item, state) == ["quarantined_on", "quarantined_because"]
 
 

@@ -208,7 +208,7 @@ def place_of(company, item):
 
 def test_the_days_an_item_turns_are_named(company):
     item = ItemFactory(company=company, tag="B-07")
-    tamper(item, over_from_on=dt.date(2099, 1, 1))
+    tamper(item, overdue_from=dt.date(2099, 1, 1))
     assert only(faults(company)).startswith("B-07: overdue from: by its records")
 
 

@@ -4,8 +4,8 @@ import datetime as dt
 
 import pytest
 
+from gear.facts import item_fitness
 from gear.models import GearItem
-from gear.querysets import codes_in
 from gear.services.register import change_item
 from jobs.emergency.looks import EVERYTHING
 from jobs.services.sheets import issue_sheet
@@ -48,8 +48,8 @@ def test_day_of_return_moved_before_the_sheets_day_withdraws_it(owner, lead, she
 
 def test_lists_of_the_store_say_the_same(owner, sheet, company):
     item = lend(owner, sheet, company.today() - dt.timedelta(days=1))
-    row = GearItem.objects.with_unfit_reasons(company.today()).get(pk=item.pk)
-    assert codes_in(row.unfit_bits) == ("due-back",)
-    assert item.pk in GearItem.objects.for_company(company).needing("over", company.today()).values_list(
+    row = GearItem.objects.unfit_on(company.today()).get(pk=item.pk)
+    assert [reason.code for reason in item_fitness(row, company.today())] == ["due-back"]
+    assert item.pk in GearItem.objects.for_company(company).needing("overdue", company.today()).values_list(
         "pk", flat=True
     )

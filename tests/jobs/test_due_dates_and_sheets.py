@@ -10,9 +10,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from crewlog.evidence import verify
+from gear.affected_sheets import affected_sheets
+from gear.inspection_rules import InspectionRules
 from gear.models import GearItem, InspectionScheme, SchemeRule
-from gear.papers_lost import papers_lost
-from gear.scheme_book import SchemeBook
 from gear.services.inspect import Verdict, record_inspection
 from gear.services.schemes import change_interval, switch_scheme
 from jobs.emergency.looks import EVERYTHING
@@ -46,7 +46,10 @@ def title(sheet):
 
 
 def lost(company, rule, months):
-    return [each.paper.title for each in papers_lost(company, book=SchemeBook.of(company).with_months(rule, months))]
+    return [
+        each.sheet.title
+        for each in affected_sheets(company, book=InspectionRules.of(company).with_months(rule, months))
+    ]
 
 
 @pytest.mark.parametrize(("days", "is_withdrawn"), [(SOON, False), (LATER, True)])
@@ -80,7 +83,7 @@ def test_of_two_sheets_with_the_same_item_the_one_before_the_new_date_stands(own
 
 def test_what_the_preview_says_is_what_the_withdrawal_says(owner, company, sheet, rule):
     move_to(sheet, LATER)
-    (told,) = papers_lost(company, book=SchemeBook.of(company).with_months(rule, 2))
+    (told,) = affected_sheets(company, book=InspectionRules.of(company).with_months(rule, 2))
     change_interval(actor=owner, rule=rule, months=2)
     withdrawal = SheetWithdrawal.objects.get()
     assert withdrawal.item == told.loss.item
@@ -89,7 +92,7 @@ def test_what_the_preview_says_is_what_the_withdrawal_says(owner, company, sheet
 
 def test_a_use_left_without_a_scheme_withdraws_the_sheet(owner, company, sheet, rule):
     scheme = InspectionScheme.objects.get(pk=rule.scheme_id)
-    assert len(papers_lost(company, book=SchemeBook.of(company).switched(scheme, is_active=False))) == 1
+    assert len(affected_sheets(company, book=InspectionRules.of(company).switched(scheme, is_active=False))) == 1
     switch_scheme(actor=owner, scheme=scheme, is_active=False)
     assert SheetWithdrawal.objects.get().sheet == sheet
 
@@ -101,7 +104,7 @@ def test_a_part_that_falls_due_withdraws_the_sheet_that_lists_its_set(owner, com
     GearItem.objects.filter(company=company).update(pulls_at_ground=False, measures_load=True)
     part = ItemFactory(company=company, tag="R-90", rope=True)
     GearItem.objects.filter(pk=part.pk).update(assembly=block)
-    (told,) = papers_lost(company, book=SchemeBook.of(company).with_months(rule, 2))
+    (told,) = affected_sheets(company, book=InspectionRules.of(company).with_months(rule, 2))
     assert told.loss.item == block
     assert told.loss.words.startswith("Part R-90: ")
     change_interval(actor=owner, rule=rule, months=2)

@@ -87,12 +87,12 @@ def test_a_plan_edited_since_is_judged_by_what_was_issued(owner, sheet):
 
 
 def test_a_change_that_is_undone_leaves_the_sheet_in_force(owner, sheet, monkeypatch):
-    from gear.services import out_of_use
+    from gear.services import apply_evidence
 
     def fails(*_):
         raise RuntimeError("the listener failed")
 
-    monkeypatch.setattr(out_of_use, "fact_listeners", [*out_of_use.fact_listeners, fails])
+    monkeypatch.setattr(apply_evidence, "fact_listeners", [*apply_evidence.fact_listeners, fails])
     shackle = item_of(sheet, "stem_connector")
     with pytest.raises(RuntimeError):
         change_fact(

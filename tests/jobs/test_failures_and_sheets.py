@@ -9,7 +9,7 @@ from django.utils import timezone
 from crewlog.evidence import verify
 from gear.failures.services import take_back_failure
 from gear.models import FailureFound, GearItem
-from gear.services import out_of_use
+from gear.services import apply_evidence
 from jobs.emergency.looks import EVERYTHING
 from jobs.models import SheetWithdrawal
 from jobs.pages.today import today_page
@@ -61,7 +61,7 @@ def test_answer_hold_and_withdrawal_are_kept_or_lost_together(ines, sheet, block
     def undo(losses, entry):
         raise RuntimeError("the power went")
 
-    monkeypatch.setattr(out_of_use, "listeners", [*out_of_use.listeners, undo])
+    monkeypatch.setattr(apply_evidence, "listeners", [*apply_evidence.listeners, undo])
     draft = opened(ines, block)
     with pytest.raises(RuntimeError):
         answer(ines, draft, block, answer_cracks="fail")

@@ -8,7 +8,7 @@ from django.db import DatabaseError, IntegrityError, connection, transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, verify
 from gear.models import GearEvent, GearItem
-from gear.services import out_of_use
+from gear.services import apply_evidence
 from gear.services.events import record_event, take_out_of_use
 from gear.services.inspect import Told, Verdict, record_inspection
 from gear.services.recalls import record_recall
@@ -94,7 +94,7 @@ def test_both_are_undone_together(owner, sheet, block, monkeypatch):
         assert SheetWithdrawal.objects.filter(item=losses[0].item).exists()
         raise RuntimeError("the mail gateway of a listener failed")
 
-    monkeypatch.setattr(out_of_use, "listeners", [*out_of_use.listeners, undo])
+    monkeypatch.setattr(apply_evidence, "listeners", [*apply_evidence.listeners, undo])
     with pytest.raises(RuntimeError), transaction.atomic():
         take_out_of_use(actor=owner, item=block, because="side plate bent")
     block.refresh_from_db()
@@ -104,7 +104,7 @@ def test_both_are_undone_together(owner, sheet, block, monkeypatch):
 
 
 def test_jobs_listen_to_gear():
-    assert withdraw_sheets_of in out_of_use.listeners
+    assert withdraw_sheets_of in apply_evidence.listeners
 
 
 def test_past_sheet_is_left_as_it_was(owner, sheet, block):

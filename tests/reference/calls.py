@@ -372,7 +372,7 @@ def reasons_without_a_point(gear_class, reasons):
 
 
 def wear_limit_percent(gear_class, measure):
-    return 100 * next(m.most for m in BY_CODE[gear_class].measures if m.name == measure)
+    return 100 * next(m.max_value for m in BY_CODE[gear_class].measures if m.name == measure)
 
 
 def life_years(gear_class):

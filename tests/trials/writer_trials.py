@@ -17,11 +17,11 @@ from gear.services.events import take_out_of_use
 from jobs.bookings import competing_assignments
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
+from jobs.dependents import assignments_in_force
 from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.forms.plan import shown_beside
 from jobs.models import Assignment, Duty, IssuedSheet, PlanRevision, PullPlan, Sheet, SheetWithdrawal, Stem
-from jobs.reliance import assignments_in_force
 from jobs.services.assign import assign_item, clear_position
 from jobs.services.plans import save_and_keep, save_plan
 from jobs.services.sheets import issue_sheet, withdraw_sheet

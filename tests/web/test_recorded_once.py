@@ -144,7 +144,7 @@ def test_what_breaks_half_way_leaves_neither_key_nor_record(client, item, monkey
         raise DatabaseError("the disk is gone")
 
     with monkeypatch.context() as broken:
-        broken.setattr(events, "settle", break_off)
+        broken.setattr(events, "apply_evidence", break_off)
         client.raise_request_exception = False
         assert client.post(where, data).status_code == 500
     assert not SentForm.objects.exists()

@@ -81,7 +81,7 @@ def test_the_store_is_counted_by_state(company, client):
     ItemFactory(company=company, retired=True)
     ItemFactory(company=company, quarantined=True)
     counts = {row.status: row.count for row in client.get("/").context["page"].counts}
-    assert counts == {"ok": 2, "due": 0, "over": 1, "out": 1, "gone": 1}
+    assert counts == {"in_service": 2, "due": 0, "overdue": 1, "unfit": 1, "retired": 1}
 
 
 def test_each_count_leads_to_the_items_it_counts(company, client):

@@ -13,7 +13,7 @@ AFTER_ALL = 2**62  # where a rule that is not saved yet stands among those of th
 
 
 @dataclass(frozen=True, slots=True)
-class SchemeBook:
+class InspectionRules:
     """A company's active rules, read once."""
 
     rules: tuple[SchemeRule, ...]

@@ -4,7 +4,7 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from crewlog.models import Company
-from gear.reliance import Paper
+from gear.dependents import DependentSheet
 from jobs.models import Assignment, Sheet
 
 
@@ -14,10 +14,10 @@ def assignments_in_force(company: Company) -> QuerySet[Assignment]:
     return Assignment.objects.filter(sheet__in=standing, rank=0, item__isnull=False)
 
 
-def sheets_in_force(company: Company) -> list[Paper]:
+def sheets_in_force(company: Company) -> list[DependentSheet]:
     """Every item a standing sheet of today or later lists. One query."""
     columns = ("item", "sheet", "sheet__day", "sheet__number", "sheet__revision", "sheet__stem__job__site_name")
     return [
-        Paper(item, day, f"Sheet {number}, revision {revision}, {site}", reverse("sheet", args=[sheet]))
+        DependentSheet(item, day, f"Sheet {number}, revision {revision}, {site}", reverse("sheet", args=[sheet]))
         for item, sheet, day, number, revision, site in assignments_in_force(company).values_list(*columns)
     ]

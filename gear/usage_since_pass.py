@@ -27,7 +27,7 @@ suppliers: Registry[Supplier] = Registry()
 
 
 @dataclass(frozen=True, slots=True)
-class LookBack:
+class UsageSincePass:
     """The day an item last passed, and all its work since, the newest first."""
 
     since: dt.date | None
@@ -42,11 +42,11 @@ def last_pass(item: GearItem, before: Record | None = None) -> dt.date | None:
     return passed.order_by("-examined_on").values_list("examined_on", flat=True).first()
 
 
-def look_back(item: GearItem, *, until: dt.date, before: Record | None = None) -> LookBack:
+def usage_since_pass(item: GearItem, *, until: dt.date, before: Record | None = None) -> UsageSincePass:
     """Every piece of work from an item's last pass to a day. A fixed number of queries."""
     since = last_pass(item, before)
     work = [each for supplier in suppliers for each in supplier(item, since, until)]
-    return LookBack(since, tuple(sorted(work, key=lambda each: (each.on, each.title), reverse=True)))
+    return UsageSincePass(since, tuple(sorted(work, key=lambda each: (each.on, each.title), reverse=True)))
 
 
 def has_failed(item: GearItem) -> bool:

@@ -1,4 +1,4 @@
-"""Items that were fit, today or on the day of a paper that lists them, and no longer are."""
+"""Items that were fit, today or on the day of a sheet that lists them, and no longer are."""
 
 import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import Self
 
 from crewlog.models import Company
+from gear.dependents import DependentSheet, dependents_of
 from gear.facts import item_fitness
 from gear.models import GearItem
 from gear.reasons import Reason
-from gear.reliance import Paper, papers_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +30,13 @@ class Watch:
     before: Mapping[tuple[int, dt.date], frozenset[str]]
 
     @classmethod
-    def over(cls, company: Company, items: Sequence[GearItem], papers: Mapping[int, Sequence[Paper]]) -> Self:
-        """Begin: the items as they are, judged for today and for the days of the papers that list them or their set."""
+    def over(cls, company: Company, items: Sequence[GearItem], sheets: Mapping[int, Sequence[DependentSheet]]) -> Self:
+        """Begin: the items as they are, judged for today and for the days of the sheets that list them or their set."""
         today = company.today()
         days, before = {}, {}
         for item in items:
-            listed = (*papers.get(item.pk, ()), *papers.get(item.assembly_id or 0, ()))
-            days[item.pk] = sorted({today, *(paper.day for paper in listed)})
+            listed = (*sheets.get(item.pk, ()), *sheets.get(item.assembly_id or 0, ()))
+            days[item.pk] = sorted({today, *(sheet.day for sheet in listed)})
             for day in days[item.pk]:
                 before[item.pk, day] = frozenset(reason.code for reason in item_fitness(item, day))
         return cls(items, days, before)
@@ -55,8 +55,8 @@ class Watch:
 
 
 def watch(company: Company, items: Sequence[GearItem]) -> Watch:
-    """Watch items for today and for every paper in force. A fixed number of queries, and one for each tackle set."""
-    return Watch.over(company, items, papers_of(company))
+    """Watch items for today and for every sheet in force. A fixed number of queries, and one for each tackle set."""
+    return Watch.over(company, items, dependents_of(company))
 
 
 def told_once(reasons: Sequence[Reason]) -> list[Reason]:

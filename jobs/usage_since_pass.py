@@ -6,8 +6,8 @@ from django.db.models import Q
 from django.urls import reverse
 
 from crewlog.quantity_display import percent_text
-from gear.lookback import Work
 from gear.models import GearItem, LoadRecord, LoadSource
+from gear.usage_since_pass import Work
 from jobs.models import Assignment, DayRecord, Sheet
 
 MOST_SHEETS = 200

@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from crewlog.evidence import Entry
 from crewlog.models import Company
 from crewlog.registry import Registry
-from gear.losses import Loss, Watch, watch
+from gear.fitness_changes import Loss, Watch, watch
 from gear.models import GearItem
 from gear.services.state import refresh_items
 
@@ -19,17 +19,17 @@ listeners: Registry[Listener] = Registry()
 fact_listeners: Registry[FactListener] = Registry()
 
 
-def settle(item: GearItem, entry: Entry) -> None:
+def apply_evidence(item: GearItem, entry: Entry) -> None:
     """Rebuild an item's state from its evidence, and tell the listeners what it is no longer fit for."""
-    settle_all(item.company, [item], entry)
+    apply_evidence_to_all(item.company, [item], entry)
 
 
-def settle_all(company: Company, items: Sequence[GearItem], entry: Entry) -> None:
+def apply_evidence_to_all(company: Company, items: Sequence[GearItem], entry: Entry) -> None:
     """The same for many items. The items still hold the state from before."""
-    settle_watched(company, watch(company, items), entry)
+    apply_evidence_watched(company, watch(company, items), entry)
 
 
-def settle_watched(company: Company, watched: Watch, entry: Entry) -> None:
+def apply_evidence_watched(company: Company, watched: Watch, entry: Entry) -> None:
     """The same for items that were watched before facts of theirs were changed."""
     refresh_items(company, watched.items)
     losses = list(watched.losses())

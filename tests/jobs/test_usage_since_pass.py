@@ -5,13 +5,13 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
-from gear.lookback import look_back, suppliers
 from gear.services.events import take_out_of_use
+from gear.usage_since_pass import suppliers, usage_since_pass
 from jobs.emergency.looks import EVERYTHING
-from jobs.lookback import sheets_with
 from jobs.models import SheetWithdrawal
 from jobs.services.field import record_day
 from jobs.services.sheets import issue_sheet
+from jobs.usage_since_pass import sheets_with
 from tests.factories.gear import examined
 from tests.factories.jobs import passing_sheet
 
@@ -30,7 +30,7 @@ def block_of(sheet):
 
 
 def back(item):
-    return look_back(item, until=item.company.today())
+    return usage_since_pass(item, until=item.company.today())
 
 
 def test_the_sheets_since_the_last_pass_are_named_with_what_is_known(lead, sheet):
@@ -63,7 +63,7 @@ def test_the_withdrawal_looks_back_from_the_pass_before_it(signed_in, lead, shee
     take_out_of_use(actor=lead, item=item, because="side plate bent")
     withdrawal = SheetWithdrawal.objects.get()
     examined(item, days=0)
-    assert look_back(item, until=sheet.day, before=withdrawal.record).since < sheet.day
+    assert usage_since_pass(item, until=sheet.day, before=withdrawal.record).since < sheet.day
     html = signed_in(lead).get(reverse("sheet", args=[sheet.pk])).content.decode()
     assert "at work since it last passed" in html
 

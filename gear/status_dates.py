@@ -1,7 +1,8 @@
-"""The days on which an item's standing turns for the worse. Standard library only.
+"""The days on which an item's status turns for the worse. Standard library only.
 
-Lists of many items sort and count by these days instead of judging every item: what is recorded lies in the past, so
-from today on an item only goes from in service to overdue and out of use, until somebody records something new.
+The rule of gear/rules.py `fitness` as three days kept with each item, so that a query compares days instead of judging
+every item: what is recorded lies in the past, so from today on an item only goes from in service to overdue, unfit and
+retired, until somebody records something new.
 """
 
 import bisect
@@ -10,40 +11,45 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from gear.rules import ItemFacts, fitness
+from gear.statuses import Status
 
 DUE_SOON_DAYS = 30
 DUE_WINDOWS = (7, DUE_SOON_DAYS, 90)  # how far ahead pages offer to look
 ALWAYS = dt.date(1, 1, 1)
 NEVER = dt.date(9999, 12, 31)
 ONE_DAY = dt.timedelta(days=1)
+NOT_FIT: frozenset[Status] = frozenset({"unfit", "overdue"})
 
 
 @dataclass(frozen=True, slots=True)
-class Turns:
-    """The earliest day set for an item, and its first day overdue or worse and out of use; NEVER where there is none.
+class StatusDates:
+    """The first day an item is not fit for any reason, and the first for one graver than overdue; NEVER for none.
 
     `falls_due_on` is the earliest of next inspection, remark, end of life and end of a loan.
     """
 
     falls_due_on: dt.date
-    over_from_on: dt.date
-    out_from_on: dt.date
+    overdue_from: dt.date
+    unfit_from: dt.date
 
 
-def turns_of(facts: ItemFacts) -> Turns:
-    """When an item in service turns. Holds for every day on or after the last day that is recorded of it.
+def status_dates_of(facts: ItemFacts) -> StatusDates:
+    """When an item turns. Holds for every day on or after the last day that is recorded of it.
 
-    Retirement is left out: a retired item stands apart in every list.
+    On an earlier day an item that is not fit by these days is not fit by the rules either; one that is fit by them
+    may not have been examined yet, or its parts may not.
     """
     days = turning_days(facts)
-    out = first_day(days, lambda day: "out" in marks_on(facts, day))
-    over = first_day(days, lambda day: bool(marks_on(facts, day) & {"out", "over"}))
+    retired = facts.retired_on or NEVER
+    unfit = first_day(days, lambda day: "unfit" in statuses_on(facts, day))
+    overdue = first_day(days, lambda day: bool(statuses_on(facts, day) & NOT_FIT))
     ends = (facts.next_due_on, facts.remark_due_on, facts.life_ends_on, facts.due_back_on)
-    return Turns(min((day for day in ends if day is not None), default=NEVER), over, out)
+    falls_due = min((day for day in ends if day is not None), default=NEVER)
+    return StatusDates(falls_due, min(overdue, retired), min(unfit, retired))
 
 
-def marks_on(facts: ItemFacts, day: dt.date) -> set[str]:
-    return {reason.mark for reason in fitness(facts, day)}
+def statuses_on(facts: ItemFacts, day: dt.date) -> set[Status]:
+    return {reason.status for reason in fitness(facts, day)}
 
 
 def turning_days(facts: ItemFacts) -> list[dt.date]:
