@@ -6,14 +6,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Self
 
+from django.apps import apps
 from django.db.models import Max, Q, QuerySet
 
 from crewlog.dates import day_words, local_day, months_on
+from crewlog.evidence.subjects import about
 from crewlog.hooks import PEOPLE_UNDER, REFUSERS, Refusal, subject_of
 from crewlog.models import Company, Hold, Paper, Person, Record, RetentionPeriod
 from crewlog.retention_defaults import ensure_default_periods
 
-END_OF_ITEM = "gear.retirement"
+END_OF_ITEM, ITEM = "gear.retirement", "gear.gearitem"
 
 
 def kind_words(kind: str) -> str:
@@ -40,9 +42,7 @@ class RetentionRules:
 
 def records_naming(person: Person) -> QuerySet[Record]:
     """Every record that names a person: as printed, as who entered it, or by id in what it says."""
-    key = str(person.pk)
-    named = Q(names__contains=key) | Q(body__contains=key) | Q(entered_by=person) | Q(on_behalf_of=person)
-    rows: QuerySet[Record] = Record.objects.for_company(person.company).filter(named)
+    rows: QuerySet[Record] = Record.objects.for_company(person.company).filter(about(Person, [person.pk]))
     return rows
 
 
@@ -92,7 +92,8 @@ def kept_in_use(person: Person) -> Iterator[Refusal]:
         if not period.while_in_use:
             continue
         mine = {r.pk: item_of(r.body) for r in records_naming(person).filter(kind__startswith=period.kind)}
-        used = {item for item in mine.values() if item is not None} - (ended_items(company) if mine else set())
+        used = {item for item in mine.values() if item is not None}
+        used -= ended_items(company, used)
         kept = first_and_last(company, period.kind, used)
         count = len({mine[pk] for pk in kept & mine.keys()})
         if count:
@@ -104,9 +105,17 @@ def kept_in_use(person: Person) -> Iterator[Refusal]:
             )
 
 
-def ended_items(company: Company) -> set[int | None]:
-    """Items that a record says are retired. One query."""
-    return {item_of(record.body) for record in Record.objects.for_company(company).filter(kind=END_OF_ITEM)}
+def records_of_items(company: Company, kind: str, items: Iterable[int]) -> QuerySet[Record]:
+    """Records about any of some items, of the kinds that begin so."""
+    named = about(apps.get_model(ITEM), items)
+    rows: QuerySet[Record] = Record.objects.for_company(company).filter(named, kind__startswith=kind)
+    return rows
+
+
+def ended_items(company: Company, items: set[int]) -> set[int]:
+    """Those of some items that a record says are retired. One query."""
+    ended = (item_of(record.body) for record in records_of_items(company, END_OF_ITEM, items))
+    return {item for item in ended if item is not None}
 
 
 def first_and_last(company: Company, kind: str, items: set[int]) -> set[int]:
@@ -114,7 +123,7 @@ def first_and_last(company: Company, kind: str, items: set[int]) -> set[int]:
     ends: dict[tuple[int, str], list[int]] = {}
     if not items:
         return set()
-    rows = Record.objects.for_company(company).filter(kind__startswith=kind).order_by("happened_at", "sequence")
+    rows = records_of_items(company, kind, items).order_by("happened_at", "sequence")
     for record in rows.iterator(chunk_size=2000):
         said = json.loads(record.body)
         item = said.get("item_id", said.get("item"))
@@ -154,7 +163,7 @@ def hold_label(company: Company, hold: Hold) -> str:
 
 
 def names_on_paper(key: str) -> Q:
-    return Q(of__names__contains=key) | Q(of__body__contains=key)
+    return Q(of__in=Record.objects.filter(about(Person, [key])))
 
 
 def papers_naming(person: Person) -> QuerySet[Paper]:

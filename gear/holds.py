@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from crewlog.evidence import about
 from crewlog.hooks import Found, Refusal
 from crewlog.models import Company, Person, Record
 from crewlog.retention import people_in, records_naming
@@ -21,8 +22,8 @@ def item_name(company: Company, key: str) -> str:
 
 
 def people_of_item(company: Company, key: str) -> set[str]:
-    """Everyone named by a record whose body is about the item, retired or not."""
-    rows = Record.objects.for_company(company).filter(body__regex=rf'"item(_id)?":{int(key)}[,}}]')
+    """Everyone named by a record about the item, retired or not; as a part, a set or a gauge too."""
+    rows = Record.objects.for_company(company).filter(about(GearItem, [int(key)]))
     return people_in(rows.iterator(chunk_size=2000))
 
 

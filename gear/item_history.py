@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from django.db.models import Q
-
+from crewlog.evidence import about
 from crewlog.models import Person, Record
 from gear.defects import RETESTED
 from gear.fact_changes.words import Swap, swaps_of
@@ -142,11 +141,10 @@ def change_rows(item: GearItem, change: FactChange, zone: zoneinfo.ZoneInfo) -> 
 
 
 def register_records(item: GearItem) -> Any:
-    """Records of the item being registered and changed; their bodies name it by number."""
-    named = Q(body__contains=f'"item":{item.pk},') | Q(body__endswith=f'"item":{item.pk}}}')
+    """Records of the item being registered and changed."""
     return (
         Record.objects.for_company(item.company)
-        .filter(named, kind__in=["gear.item-registered", "gear.item-changed"])
+        .filter(about(GearItem, [item.pk]), kind__in=["gear.item-registered", "gear.item-changed"])
         .select_related("entered_by__details", "on_behalf_of__details", "corrects")
     )
 

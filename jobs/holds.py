@@ -1,13 +1,14 @@
 """What a hold on a job or on an item reaches in jobs, and what stands in the way of a person's removal here."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
+from crewlog.evidence import about
 from crewlog.hooks import Found, Refusal
 from crewlog.models import Company, Person, Record
 from crewlog.retention import people_in, records_naming
-from jobs.models import Duty, IssuedSheet, Job, Sheet
+from jobs.models import Duty, IssuedSheet, Job, Sheet, Stem
 
 
 def find_job(company: Company, reference: str) -> Found | None:
@@ -27,12 +28,10 @@ def people_of_job(company: Company, key: str) -> set[str]:
     if job is None:
         return set()
     sheets = Sheet.objects.filter(stem__job=job)
-    stems = job.stems.values_list("pk", flat=True)
     found = {str(job.lead_id), *(str(pk) for pk in job.crew.values_list("pk", flat=True))}
     found |= people_of_sheets(sheets)
-    about = Q(kind__in=("jobs.job-opened", "jobs.job-changed"), body__regex=row_pattern("row", [job.pk]))
-    about |= Q(kind__startswith="jobs.", body__regex=row_pattern("stem_id", stems))
-    return found | people_in(Record.objects.for_company(company).filter(about).iterator(chunk_size=2000))
+    named = about(Job, [job.pk]) | about(Stem, job.stems.values_list("pk", flat=True))
+    return found | people_in(Record.objects.for_company(company).filter(named).iterator(chunk_size=2000))
 
 
 def people_of_items_sheets(company: Company, key: str) -> set[str]:
@@ -46,14 +45,7 @@ def people_of_sheets(sheets: QuerySet[Sheet]) -> set[str]:
     found: set[str] = set()
     for pair in Duty.objects.filter(sheet__in=keys).values_list("person", "supervisor"):
         found |= {str(pk) for pk in pair if pk is not None}
-    about = Record.objects.filter(kind__startswith="jobs.", body__regex=row_pattern("sheet_id", keys))
-    return found | people_in(about.iterator(chunk_size=2000))
-
-
-def row_pattern(name: str, keys: Iterable[int]) -> str:
-    """A pattern for a body that names one of the rows; of no row, one that nothing matches."""
-    numbers = "|".join(str(key) for key in keys)
-    return rf'"{name}":({numbers})[,}}]' if numbers else "(?!)"
+    return found | people_in(Record.objects.filter(about(Sheet, keys)).iterator(chunk_size=2000))
 
 
 def papers_in_evidence(person: Person) -> Iterator[Refusal]:

@@ -78,9 +78,10 @@ def heads_dir(tmp_path_factory):
 @pytest.fixture(scope="session", autouse=True)
 def kinds_of_the_tests():
     """Kinds of record that only tests write."""
-    from crewlog.evidence import KINDS
+    from crewlog.evidence import KINDS, RecordKind
 
-    KINDS.add("crewlog.test", "gear.noted", "test.handed-out", "test.note")
+    for name in ("crewlog.test", "gear.noted", "test.handed-out", "test.note"):
+        KINDS.add(RecordKind(name, about_no_row="a test's own"))
 
 
 @pytest.fixture(scope="session")

@@ -12,15 +12,18 @@ from crewlog.evidence.chain import (
     next_link,
     record_hash,
 )
-from crewlog.evidence.kinds import KINDS, known_kinds
-from crewlog.evidence.rows import append_row, append_rows, columns, evidence_models, says_the_same, unsaid
+from crewlog.evidence.kinds import KINDS, RecordKind, evidence_models, known_kinds
+from crewlog.evidence.rows import append_row, append_rows, columns, says_the_same, unsaid
+from crewlog.evidence.subjects import about, rebuild_subjects
 from crewlog.evidence.verification import Verdict, verify
 
 __all__ = [
     "FIRST",
     "KINDS",
     "Entry",
+    "RecordKind",
     "Verdict",
+    "about",
     "append",
     "append_all",
     "append_row",
@@ -34,6 +37,7 @@ __all__ = [
     "name_digests",
     "next_link",
     "plain",
+    "rebuild_subjects",
     "record_hash",
     "says_the_same",
     "unsaid",

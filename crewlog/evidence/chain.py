@@ -12,6 +12,7 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence.canonical import canonical, plain
 from crewlog.evidence.marks import mark_on_commit
+from crewlog.evidence.subjects import write_subjects
 from crewlog.models import Company, Person, Record
 
 FIRST = "0" * 64
@@ -77,6 +78,7 @@ def append(
     """
     record = next_link(last_link(company), company, kind, entry, body=body, people=people)
     record.save(force_insert=True)
+    write_subjects([record])
     mark_on_commit(company)
     return record
 
@@ -100,9 +102,10 @@ def append_all(
 
 
 def save_links(company: Company, records: list[Record]) -> list[Record]:
-    """Insert records that follow each other and the end of the chain."""
+    """Insert records that follow each other and the end of the chain, and what they are about."""
     saved = Record.objects.bulk_create(records)
     if saved:
+        write_subjects(saved)
         mark_on_commit(company)
     return saved
 

@@ -9,8 +9,9 @@ from pypdf import PdfReader
 from pypdf.errors import PyPdfError
 
 from crewlog.evidence.chain import FIRST
+from crewlog.evidence.kinds import evidence_models
 from crewlog.evidence.papers import FEW
-from crewlog.evidence.rows import CHUNK, evidence_models
+from crewlog.evidence.rows import CHUNK
 from crewlog.models import Company, Paper, Record
 
 COLUMN = "chain_head"  # a column of evidence of this name holds the head as it was when the row was entered

@@ -3,7 +3,8 @@
 import hashlib
 from collections.abc import Iterator
 
-from crewlog.evidence.rows import CHUNK, evidence_models
+from crewlog.evidence.kinds import evidence_models
+from crewlog.evidence.rows import CHUNK
 from crewlog.files.columns import FileHashField
 from crewlog.files.keeping import file_fault
 from crewlog.models import Company, Paper

@@ -4,20 +4,16 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, TypeVar
 
-from django.apps import apps
 from django.db import transaction
 from django.db.models import Exists, OuterRef
 
 from crewlog.evidence.canonical import canonical, plain
 from crewlog.evidence.chain import Entry, append, last_link, next_link, save_links
+from crewlog.evidence.kinds import evidence_models
 from crewlog.models import Company, EvidenceModel, Person, Record
 
 Evidence = TypeVar("Evidence", bound=EvidenceModel)
 CHUNK = 2000
-
-
-def evidence_models() -> list[type[EvidenceModel]]:
-    return [m for m in apps.get_models() if issubclass(m, EvidenceModel)]
 
 
 def columns(row: EvidenceModel) -> dict[str, Any]:

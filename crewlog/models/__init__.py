@@ -6,7 +6,7 @@ from crewlog.models.company import Company, Membership, Role, UnitSystem, User
 from crewlog.models.once import SentForm
 from crewlog.models.paper import Paper, PaperBytes, PaperPurge
 from crewlog.models.people import Competence, ExaminerDetails, Person, PersonDetails, Skill
-from crewlog.models.record import EvidenceModel, Record
+from crewlog.models.record import EvidenceModel, Record, RecordSubject
 from crewlog.models.reminders import CalendarFeed, DigestSent, DigestWish
 from crewlog.models.retention import Hold, HoldLift, RetentionPeriod
 from crewlog.signin.models import SignInLimit
@@ -35,6 +35,7 @@ __all__ = [
     "PersonDetails",
     "QueuedMail",
     "Record",
+    "RecordSubject",
     "RetentionPeriod",
     "Role",
     "SentForm",

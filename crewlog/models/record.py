@@ -56,10 +56,32 @@ class Record(models.Model):
         return (self.entered_at - self.happened_at).days > LATE_AFTER_DAYS
 
 
+class RecordSubject(models.Model):
+    """A row that a record is about, or a person whom it names. No evidence: made of the record alone, at any time.
+
+    `kind` is the label of the row's model ("gear.gearitem"), `key` its primary key as text. The constraint's index is
+    the one that records of a row are found by. Written in crewlog/evidence/subjects.py and nowhere else.
+    """
+
+    record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="subjects")
+    kind = models.CharField(max_length=64)
+    key = models.CharField(max_length=36)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["kind", "key", "record"], name="crewlog_recordsubject_once")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.key}"
+
+
 class EvidenceModel(ChecksTogether):
-    """Base of a table whose rows stand on the chain: the columns repeat the record's body for queries."""
+    """Base of a table whose rows stand on the chain: the columns repeat the record's body for queries.
+
+    Its foreign keys say what a record is about. A table without one to a row says in `about_no_row` why.
+    """
 
     record_kind: ClassVar[str]
+    about_no_row: ClassVar[str] = ""
     record = models.OneToOneField(Record, on_delete=models.PROTECT, primary_key=True, related_name="%(class)s")
 
     class Meta:

@@ -58,6 +58,7 @@ class Hold(EvidenceModel):
         PERSON = "person", "A person"
 
     record_kind: ClassVar[str] = "crewlog.hold-placed"
+    about_no_row: ClassVar[str] = "holds are few and are read whole: about and subject say it"
 
     about = models.CharField(max_length=8, choices=About)
     subject = models.CharField(max_length=64)

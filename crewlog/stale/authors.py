@@ -4,9 +4,11 @@ import datetime as dt
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+
+from django.db.models import Model
 
 from crewlog.dates import on_clock
+from crewlog.evidence.subjects import about
 from crewlog.models import Company, Record
 
 RECORDS_READ = 200
@@ -21,22 +23,17 @@ class Change:
     when: str
 
 
-def changes_since(company: Company, kinds: Iterable[str], row: Any, since: dt.datetime) -> dict[str, Change]:
-    """Field name to its last change, of the records of these kinds about one row. One query.
+def changes_since(company: Company, kinds: Iterable[str], row: Model | None, since: dt.datetime) -> dict[str, Change]:
+    """Field name to its last change, of the records of these kinds about one row, or about the company. One query.
 
-    A record says `{"row": key, "changes": {name: [before, after]}}`, or `item` for `row`, or the changes alone.
+    A record says `{"changes": {name: [before, after]}}`, or the changes alone.
     """
-    records = (
-        Record.objects.for_company(company)
-        .filter(kind__in=list(kinds), entered_at__gte=since - BEFORE)
-        .select_related("entered_by__details")
-        .order_by("-sequence")[:RECORDS_READ]
-    )
+    records = Record.objects.for_company(company).filter(kind__in=list(kinds), entered_at__gte=since - BEFORE)
+    if row is not None:
+        records = records.filter(about(type(row), [row.pk]))
     found: dict[str, Change] = {}
-    for record in records:
+    for record in records.select_related("entered_by__details").order_by("-sequence")[:RECORDS_READ]:
         body = json.loads(record.body)
-        if body.get("row", body.get("item", row)) != row:
-            continue
         change = Change(by=str(record.entered_by or "Somebody"), when=moment_words(record.entered_at, company))
         for name in body.get("changes", body):
             found.setdefault(name, change)

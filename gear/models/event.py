@@ -13,6 +13,7 @@ class Recall(EvidenceModel):
     """A maker's recall as announced; it also catches items registered later."""
 
     record_kind = "gear.recall"
+    about_no_row = "each item that it catches has an event"
 
     maker = models.CharField(max_length=80)
     maker_model = models.CharField(max_length=80, blank=True, default="")

@@ -14,6 +14,7 @@ class ExaminationReport(EvidenceModel):
     """
 
     record_kind = "gear.examination-report"
+    about_no_row = "its list of examinations stands in its facts, and in ReportedInspection"
 
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="examination_reports")
     number = models.CharField(max_length=24)

@@ -19,6 +19,7 @@ class Round(EvidenceModel):
     """One signature under the inspections of a round."""
 
     record_kind = "gear.round"
+    about_no_row = "each of its lines is about an item"
 
     inspector = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     kind = models.CharField(max_length=12, choices=ROUND_KINDS)

@@ -87,7 +87,7 @@ def change_item(
         opened,
         theirs={name: getattr(item, name) for name in changes},
         mine=changes,
-        changes=lambda: changes_since(item.company, CHANGE_KINDS, item.pk, opened.at) if opened else {},
+        changes=lambda: changes_since(item.company, CHANGE_KINDS, item, opened.at) if opened else {},
     )
     before, old_set = snapshot(item), item.assembly
     watched = watch(item.company, [item])  # before its facts change: a day of return may be what is lost

@@ -14,7 +14,7 @@ def saved_since(opened: Opened | None, bundle: Bundle) -> str:
         return ""
     kinds = ("jobs.plan-changed", "jobs.stem-changed")
     found: dict[str, Change] = {}
-    for kind, row in zip(kinds, (bundle.plan.pk, bundle.stem.pk), strict=True):
+    for kind, row in zip(kinds, (bundle.plan, bundle.stem), strict=True):
         found |= changes_since(bundle.job.company, [kind], row, opened.at)
     names = " and ".join(dict.fromkeys(f"{change.by} at {change.when}" for change in found.values())) or "Somebody else"
     return f"Saved since you opened this page: {names}. When you save, both are shown and you choose."

@@ -37,7 +37,7 @@ def lock_row(row: Model) -> None:
 
 def changers(company: Company, kinds: Iterable[str], row: Model, opened: Opened | None) -> dict[str, Change]:
     """Who changed what of a row since its form was opened."""
-    return changes_since(company, kinds, row.pk, opened.at) if opened is not None else {}
+    return changes_since(company, kinds, row, opened.at) if opened is not None else {}
 
 
 def save_fields(actor: Membership, row: Model, *, facts: dict[str, Any], kind: str) -> None:

@@ -31,6 +31,7 @@ def unguarded(*tables):
         for statement in removal_statements(connection.vendor, table):
             run(statement)
     yield
+    run("DELETE FROM crewlog_recordsubject WHERE record_id NOT IN (SELECT id FROM crewlog_record)")
     settle()
     lay_triggers()
 

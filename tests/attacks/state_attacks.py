@@ -4,7 +4,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from crewlog.models import Competence, Membership, PaperBytes
+from crewlog.models import Competence, Membership, PaperBytes, RecordSubject
 from crewlog.training.models import Learning, TrainingSession
 from gear.models import GearItem
 from jobs.models import Duty, IssuedSheet
@@ -38,6 +38,8 @@ def attacks(vendor):
     yield "a file is removed", file_gone
     yield "a kept PDF is changed", pdf
     yield "a kept PDF is removed", pdf_gone
+    yield "a record of an item is no longer found by it", subject_gone
+    yield "a record is found by another item", subject_moved
 
 
 def retired_back(world):
@@ -197,3 +199,16 @@ def pdf(world):
 def pdf_gone(world):
     kept = PaperBytes.objects.filter(paper__record__company=world.company).first()
     run("DELETE FROM crewlog_paperbytes WHERE paper_id = %s", kept.pk)
+
+
+def subject_of(world):
+    subjects = RecordSubject.objects.filter(record__company=world.company, kind="gear.gearitem")
+    return subjects.order_by("pk").first().pk
+
+
+def subject_gone(world):
+    run("DELETE FROM crewlog_recordsubject WHERE id = %s", subject_of(world))
+
+
+def subject_moved(world):
+    run("UPDATE crewlog_recordsubject SET key = '999999' WHERE id = %s", subject_of(world))

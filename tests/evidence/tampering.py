@@ -23,6 +23,7 @@ def behind_the_guards(*statements):
     take_guards_away()
     for sql, *params in statements:
         tamper(sql, *params)
+    tamper("DELETE FROM crewlog_recordsubject WHERE record_id NOT IN (SELECT id FROM crewlog_record)")
     settle()
     lay_triggers()
 
