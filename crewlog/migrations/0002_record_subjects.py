@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("crewlog", "0014_decimal_mark")]
+    dependencies = [("crewlog", "0001_first")]
 
     operations = [
         migrations.CreateModel(
