@@ -12,8 +12,8 @@ from jobs.change_words import path_words, shown
 from jobs.code_words import codes_words
 from jobs.finding import Finding
 from jobs.models import PullPlan, Sheet, SheetRefusal, SourceNote, Stem
-from jobs.reader import Reader
 from jobs.species import find_species
+from jobs.unit_formatter import UnitFormatter
 
 COLUMNS = {
     f"{prefix}.{column.name}": column
@@ -95,7 +95,7 @@ def inputs_beside(bundle: Bundle) -> dict[str, Any]:
 
 def beside_words(before: Mapping[str, Any], after: Mapping[str, Any], bundle: Bundle) -> tuple[str, ...]:
     """Each input that changed, as a sentence: "Lean: 2.0° when you opened the page, now 4.0°."."""
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     return tuple(
         f"{path_words(path, bundle)}: {shown(path, before.get(path), reader)} when you opened the page, "
         f"now {shown(path, after.get(path), reader)}."
@@ -148,7 +148,7 @@ def refused_states(refusals: Sequence[SheetRefusal]) -> list[Refused]:
     return states
 
 
-def changes_since_refusals(sheet: Sheet, bundle: Bundle, reader: Reader) -> tuple[Change, ...]:
+def changes_since_refusals(sheet: Sheet, bundle: Bundle, reader: UnitFormatter) -> tuple[Change, ...]:
     """Every input changed after a refusal of this stem's sheet in any of its revisions. Two queries.
 
     A figure that is better now than at any refusal needs a source, whatever it was in between.
@@ -203,7 +203,7 @@ def change_of(
     current: Mapping[str, Any],
     notes: Mapping[tuple[str, str], str],
     bundle: Bundle,
-    reader: Reader,
+    reader: UnitFormatter,
 ) -> Change:
     """One input from a refused state to a later one."""
     old, new = state.last_answers.get(path), after.get(path)

@@ -12,8 +12,8 @@ from jobs.checking import PositionRow, SheetCheck
 from jobs.models import Anchor
 from jobs.models.sheet import HANGS_AS
 from jobs.paper.figures import key_figures
-from jobs.reader import Reader
 from jobs.readings.limits import limits_as_json, limits_of
+from jobs.unit_formatter import UnitFormatter
 
 SNAPSHOT_FORMAT = 1
 
@@ -82,7 +82,7 @@ def printed_figures(check: SheetCheck) -> list[dict[str, Any]]:
     result, envelope = check.outcome.result, check.outcome.envelope
     if result is None or envelope is None:
         return []
-    reader = Reader(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.bundle.job.company.unit_system)
     return [dataclasses.asdict(figure) for figure in key_figures(check, result, envelope, reader)]
 
 

@@ -12,7 +12,7 @@ from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
 from jobs.pages.plan import key_figures
 from jobs.pages.rows import Fact, counted, sentence
 from jobs.paper.figures import band_words
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 QUESTIONS: dict[LeastWhat, str] = {
     "attach_height": "Lowest line",
@@ -48,7 +48,7 @@ class AskedPage:
 
 def asked_page(bundle: Bundle, asked: Asked) -> AskedPage:
     """Lay an answer out in the units of the job's company."""
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     found = asked.value is not None and asked.outcome is not None
     return AskedPage(
         what=asked.what,
@@ -68,7 +68,7 @@ def bundle_with(bundle: Bundle, asked: Asked) -> Bundle:
     return with_value(bundle, asked.field, asked.value) if asked.value is not None else bundle
 
 
-def against_words(asked: Asked, reader: Reader) -> str:
+def against_words(asked: Asked, reader: UnitFormatter) -> str:
     if asked.given_up_at is not None:
         reached = value_words(asked.what, asked.given_up_at, reader)
         return (
@@ -82,7 +82,7 @@ def against_words(asked: Asked, reader: Reader) -> str:
     return f"None in range of {counted(asked.tried, 'value')} tried, because: {codes_words(', '.join(asked.against))}."
 
 
-def value_words(what: LeastWhat, value: float, reader: Reader) -> str:
+def value_words(what: LeastWhat, value: float, reader: UnitFormatter) -> str:
     match what:
         case "people":
             return counted(int(value), "person", "people")
@@ -94,7 +94,7 @@ def value_words(what: LeastWhat, value: float, reader: Reader) -> str:
             return reader.length(value)
 
 
-def answer_facts(asked: Asked, reader: Reader) -> tuple[Fact, ...]:
+def answer_facts(asked: Asked, reader: UnitFormatter) -> tuple[Fact, ...]:
     """Tension, window, crew, resets, and the check that governs."""
     outcome = asked.outcome
     if outcome is None or outcome.result is None or outcome.envelope is None:
@@ -119,6 +119,6 @@ def answer_facts(asked: Asked, reader: Reader) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
-def neighbour_words(tried: Tried, what: LeastWhat, reader: Reader) -> str:
+def neighbour_words(tried: Tried, what: LeastWhat, reader: UnitFormatter) -> str:
     value = value_words(what, tried.value, reader)
     return f"{value}: {codes_words(', '.join(tried.codes))}" if tried.codes else f"{value}: passes too"

@@ -13,7 +13,7 @@ from jobs.models import Assignment, Duty, DutyKind, Sheet
 from jobs.pages.path import PathGroup, item_words, path_groups
 from jobs.pages.rows import counted, number_word
 from jobs.paper.words import day_words, window_words
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 CURES_SHOWN = 2
 
@@ -87,7 +87,7 @@ class AssignPage:
 
 def assign_page(check: SheetCheck, duties: list[Duty]) -> AssignPage:
     """Lay a checked draft out. `duties` are the sheet's rows, in the order of check.holders."""
-    reader = Reader(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.bundle.job.company.unit_system)
     path = path_groups(check.positions, reader)
     refused = [row for group in path for row in group.rows if row.is_refused]
     crew = tuple(f for f in check.refusals if f.area == "crew")
@@ -138,12 +138,12 @@ def verdict_of(check: SheetCheck, gear: int, crew: int, own: int) -> tuple[str, 
     )
 
 
-def cures_for(check: SheetCheck, role: str, reader: Reader) -> tuple[ChoiceRow, ...]:
+def cures_for(check: SheetCheck, role: str, reader: UnitFormatter) -> tuple[ChoiceRow, ...]:
     suits = [choice for choice in choices_for(check, role) if choice.suits]
     return tuple(choice_row(choice, reader) for choice in suits[:CURES_SHOWN])
 
 
-def choice_row(choice: Choice, reader: Reader) -> ChoiceRow:
+def choice_row(choice: Choice, reader: UnitFormatter) -> ChoiceRow:
     used: Assignment = choice.assignment
     use = ""
     if choice.use is not None:
@@ -178,7 +178,7 @@ def reason_words(finding: Finding) -> str:
 
 def split_choices(check: SheetCheck, role: str, template: Assignment | None) -> tuple[list[ChoiceRow], list[ChoiceRow]]:
     """What could hang in a position, and what is refused there with the reason."""
-    reader = Reader(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.bundle.job.company.unit_system)
     listed = choices_for(check, role, template=template)
     fits = [choice_row(choice, reader) for choice in listed if choice.suits]
     refused = [choice_row(choice, reader) for choice in listed if not choice.suits]

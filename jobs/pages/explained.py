@@ -17,7 +17,7 @@ from jobs.pages.rows import Fact
 from jobs.paper.figures import band_on_gauge, band_words
 from jobs.paper.haul import HaulStage, haul_stages, times_words
 from jobs.paper.words import short_day
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 SAME_RATIO = 5e-4
 
@@ -53,7 +53,7 @@ class Explained:
     times: str
 
 
-def explained(bundle: Bundle, outcome: Outcome, reader: Reader) -> Explained | None:
+def explained(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Explained | None:
     """The explanations of a worked plan, or None for one that could not be worked out."""
     result = outcome.result
     if result is None or result.working is None:
@@ -66,7 +66,7 @@ def explained(bundle: Bundle, outcome: Outcome, reader: Reader) -> Explained | N
     )
 
 
-def hand_fact(result: PlanResult, working: PlanWorking, reader: Reader) -> Fact:
+def hand_fact(result: PlanResult, working: PlanWorking, reader: UnitFormatter) -> Fact:
     """Why the pull at the hand stands twice: for the gear, and as the crew's task."""
     gear, crew = reader.hand(result.hauling_force_n), reader.hand(result.crew_hauling_force_n)
     margin = working.plan.margins.adverse_factor
@@ -79,7 +79,7 @@ def hand_fact(result: PlanResult, working: PlanWorking, reader: Reader) -> Fact:
     )
 
 
-def gauge_facts(bundle: Bundle, outcome: Outcome, reader: Reader) -> tuple[Fact, ...]:
+def gauge_facts(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> tuple[Fact, ...]:
     """Why the band on the gauge is not the one at the stem."""
     result, envelope = outcome.result, outcome.envelope
     if result is None or envelope is None or result.gauge_band_n is None or result.working is None:
@@ -102,7 +102,7 @@ def gauge_facts(bundle: Bundle, outcome: Outcome, reader: Reader) -> tuple[Fact,
     return (Fact(f"{stem} at the stem, {gauge} on the gauge", why),)
 
 
-def friction_rows(result: PlanResult, working: PlanWorking, reader: Reader) -> tuple[FrictionRow, ...]:
+def friction_rows(result: PlanResult, working: PlanWorking, reader: UnitFormatter) -> tuple[FrictionRow, ...]:
     """The compounded loss, pessimistic and optimistic, and the linear tenth a sheave beside them."""
     task_n = result.crew_tension_n / working.situation.geometry.line_efficiency
     stages = working.tackle.stages

@@ -9,7 +9,7 @@ from jobs.models import Anchor, Hazard, HazardKind, Job
 from jobs.pages.rows import counted, sentence
 from jobs.pages.state import SheetRow, StemRow, sheet_row, stem_row, with_sheets
 from jobs.paper.words import NBSP, bearing_words, day_words
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +102,7 @@ def job_row(job: Job) -> JobRow:
 
 def job_page(job: Job, *, may_plan: bool) -> JobPage:
     """One job with its stems, hazards, anchors and sheets: a fixed number of queries."""
-    reader = Reader(job.company.unit_system)
+    reader = UnitFormatter(job.company.unit_system)
     stems = list(with_sheets(job.stems.all()).prefetch_related("hazards"))
     crew = tuple(job.crew.with_details().prefetch_related("learning").order_by("details__name"))
     return JobPage(
@@ -131,7 +131,7 @@ def hazard_control(hazard: Hazard) -> str:
     return hazard.control
 
 
-def anchor_row(anchor: Anchor, reader: Reader) -> AnchorRow:
+def anchor_row(anchor: Anchor, reader: UnitFormatter) -> AnchorRow:
     opened = anchor.open_checks()
     return AnchorRow(
         id=anchor.pk,

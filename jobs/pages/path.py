@@ -12,7 +12,7 @@ from jobs.finding import Finding
 from jobs.mechanics.roles import NOT_USED_REASONS, role_number
 from jobs.models import Anchor, Assignment
 from jobs.path_order import GROUP_TITLES
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 ANCHOR_ICONS = {"tree": "g-tree", "stump": "g-anchor", "holdfast": "g-holdfast", "machine": "g-machine"}
 
@@ -53,7 +53,7 @@ class PathGroup:
     rows: tuple[PathRow, ...]
 
 
-def path_groups(positions: tuple[PositionRow, ...], reader: Reader) -> tuple[PathGroup, ...]:
+def path_groups(positions: tuple[PositionRow, ...], reader: UnitFormatter) -> tuple[PathGroup, ...]:
     """The positions of each line, from the stem outward."""
     groups = []
     for key, title in GROUP_TITLES.items():
@@ -63,7 +63,7 @@ def path_groups(positions: tuple[PositionRow, ...], reader: Reader) -> tuple[Pat
     return tuple(groups)
 
 
-def path_row(row: PositionRow, reader: Reader) -> PathRow:
+def path_row(row: PositionRow, reader: UnitFormatter) -> PathRow:
     """One position in words, with the figures of its bar."""
     held = row.assignment
     item = held.item if held is not None else None
@@ -95,7 +95,7 @@ def path_row(row: PositionRow, reader: Reader) -> PathRow:
     )
 
 
-def load_words(row: PositionRow, reader: Reader) -> str:
+def load_words(row: PositionRow, reader: UnitFormatter) -> str:
     if row.use is not None:
         return (
             f"{reader.force(row.use.load_n)} of {reader.force_limit(row.use.capacity_n)}, "
@@ -116,7 +116,7 @@ def icon_of(row: PositionRow) -> str:
     return BY_CODE[classes_for(row.role)[0]].icon
 
 
-def what_hangs(row: PositionRow, reader: Reader) -> str:
+def what_hangs(row: PositionRow, reader: UnitFormatter) -> str:
     held = row.assignment
     if held is None:
         return "May stay empty" if row.is_optional else "Nothing hangs here"
@@ -127,13 +127,13 @@ def what_hangs(row: PositionRow, reader: Reader) -> str:
     return f"Left out: {NOT_USED_REASONS.get(held.not_used, held.not_used)}"
 
 
-def anchor_words(anchor: Anchor, reader: Reader) -> str:
+def anchor_words(anchor: Anchor, reader: UnitFormatter) -> str:
     """ "Alder stump. 30 kN by J. Pellaw's estimate"."""
     estimate = reader.force_limit(anchor.estimate_n)
     return f"{anchor.name}. {estimate} by {anchor.estimated_by}'s estimate"
 
 
-def use_of(held: Assignment, reader: Reader) -> str:
+def use_of(held: Assignment, reader: UnitFormatter) -> str:
     words = held.get_configuration_display().lower() if held.configuration else ""
     angle = held.basket_half_angle_deg if held.configuration == "basket" else held.choke_angle_deg
     if words and angle is not None:

@@ -22,8 +22,8 @@ from jobs.pages.path import PathGroup, path_groups
 from jobs.pages.plan_drawings import PlanDrawings, plan_drawings
 from jobs.pages.rows import Fact, about_gear, anchor_is_in_fall_zone, counted, number_unit, sentence
 from jobs.paper.working_groups import working_groups
-from jobs.reader import Reader
 from jobs.sheets.content import WorkingGroup
+from jobs.unit_formatter import UnitFormatter
 
 PAGE_ONE_CAUTIONS = 5
 PLAN_CHECKS = sum(1 for code in CODES if code.kind == "fail" and code.subject != "role")
@@ -83,7 +83,7 @@ class PlanPage:
 
 def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
     """Lay a worked plan out for its page. Figures are in the units of the job's company."""
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     own = tuple(f for f in outcome.refusals if not about_gear(f))
     gear = tuple(f for f in outcome.refusals if about_gear(f))
     shown_cautions = [finding_row(f, bundle.stem) for f in outcome.cautions]
@@ -148,7 +148,7 @@ def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Out
     return Verdict("stands", "Holds against every limit", "What it is held against stands with every figure's source.")
 
 
-def key_figures(outcome: Outcome, own: Iterable[Finding], bundle: Bundle, reader: Reader) -> tuple[Figure, ...]:
+def key_figures(outcome: Outcome, own: Iterable[Finding], bundle: Bundle, reader: UnitFormatter) -> tuple[Figure, ...]:
     """The five numbers one came for; the span of the pre-tension is the one that every corner allows."""
     result, envelope = outcome.result, outcome.envelope
     if result is None or envelope is None:
@@ -204,7 +204,9 @@ def key_figures(outcome: Outcome, own: Iterable[Finding], bundle: Bundle, reader
     return tuple(figures)
 
 
-def holding_row(own: tuple[Finding, ...], result: PlanResult, working: PlanWorking, reader: Reader) -> FindingRow:
+def holding_row(
+    own: tuple[Finding, ...], result: PlanResult, working: PlanWorking, reader: UnitFormatter
+) -> FindingRow:
     failing = len({finding.full_code for finding in own})
     return FindingRow(
         "ok",
@@ -213,7 +215,7 @@ def holding_row(own: tuple[Finding, ...], result: PlanResult, working: PlanWorki
     )
 
 
-def worked_of(bundle: Bundle, outcome: Outcome, reader: Reader) -> Worked | None:
+def worked_of(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Worked | None:
     result, figures, said = outcome.result, plan_figures(outcome), explained(bundle, outcome, reader)
     if result is None or result.working is None or figures is None or said is None:
         return None
@@ -234,7 +236,7 @@ def worked_of(bundle: Bundle, outcome: Outcome, reader: Reader) -> Worked | None
     )
 
 
-def anchor_note(bundle: Bundle, reader: Reader) -> str:
+def anchor_note(bundle: Bundle, reader: UnitFormatter) -> str:
     """Said at the anchor's box when the falling stem could reach it."""
     if not anchor_is_in_fall_zone(bundle):
         return ""

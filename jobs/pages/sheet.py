@@ -19,9 +19,9 @@ from jobs.pages.plan import key_figures
 from jobs.pages.rows import counted, stem_title
 from jobs.pages.state import State, sheet_state
 from jobs.paper.words import day_words, moment_words, window_words
-from jobs.reader import Reader
 from jobs.standing.selectors import standing
 from jobs.standing.working_copy import CopyNote, working_copy_note
+from jobs.unit_formatter import UnitFormatter
 
 VERDICTS: dict[str, str] = {
     "stands": "stands",
@@ -121,7 +121,7 @@ class ListRow:
 
 def draft_page(check: SheetCheck) -> DraftPage:
     """Lay a checked draft out for its page."""
-    reader = Reader(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.bundle.job.company.unit_system)
     refusals = check.refusals
     if check.stands:
         verdict = (

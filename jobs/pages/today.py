@@ -24,10 +24,10 @@ from jobs.pages.jobs import days_words
 from jobs.pages.rows import counted, stem_title
 from jobs.pages.state import StemRow, stem_row, with_sheets
 from jobs.paper.words import NBSP, day_words
-from jobs.reader import Reader
 from jobs.readings.pages import ReadingAlert, reading_alerts
 from jobs.services.sheets import unseen_withdrawals
 from jobs.standing.selectors import is_felled
+from jobs.unit_formatter import UnitFormatter
 
 DUE_SHOWN = 6
 DECISIONS_SHOWN = 8
@@ -181,7 +181,7 @@ def gust_words(job: Job, stems: list[Stem]) -> str:
     up = (stem for stem in stems if not is_felled(stem, stem.sheets.all()))
     plans: list[PullPlan] = [stem.plan for stem in up if hasattr(stem, "plan")]
     gusts = [plan.gust_m_s for plan in plans if plan.gust_m_s is not None]
-    reader = Reader(job.company.unit_system)
+    reader = UnitFormatter(job.company.unit_system)
     stop = f"The company stops at {reader.wind(job.company.wind_stop_m_s)}."
     if not gusts:
         return stop

@@ -21,7 +21,6 @@ from jobs.paper.haul import haul_stages, times_words
 from jobs.paper.path_rows import anchor_rows, path_rows
 from jobs.paper.words import NBSP, day_words, moment_words, window_words
 from jobs.paper.working_groups import significant, sources_used, working_groups
-from jobs.reader import Reader
 from jobs.sheets.content import (
     Assumption,
     Caution,
@@ -32,6 +31,7 @@ from jobs.sheets.content import (
     SheetContent,
     Site,
 )
+from jobs.unit_formatter import UnitFormatter
 
 # Defaults that every plan rests on; the rest stand with their formula in the working.
 SHOWN_BASES = ("panel's judgement", "from memory", "chosen")
@@ -46,7 +46,7 @@ def build_content(
         raise ValueError("a sheet cannot be printed without its result")
     bundle, sheet = check.bundle, check.sheet
     company = bundle.job.company
-    reader = Reader(company.unit_system)
+    reader = UnitFormatter(company.unit_system)
     return SheetContent(
         company=company.name,
         sheet_number=sheet.number,
@@ -85,7 +85,7 @@ def build_content(
     )
 
 
-def haul_tables(result: PlanResult, reader: Reader) -> tuple[HaulTable, ...]:
+def haul_tables(result: PlanResult, reader: UnitFormatter) -> tuple[HaulTable, ...]:
     """The pull in steps; the last table says what the times rest on."""
     stages = haul_stages(result, reader)
     basis = times_words(reader)

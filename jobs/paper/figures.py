@@ -6,8 +6,8 @@ from jobs.mechanics import defaults
 from jobs.mechanics.plan_result import PlanResult
 from jobs.models.plan import Gauge, PullPlan
 from jobs.plan_findings import tolerance_words
-from jobs.reader import Reader
 from jobs.sheets.content import KeyFigure, PlanFigure
+from jobs.unit_formatter import UnitFormatter
 
 GAUGE_WORDS = {
     Gauge.NONE: "no gauge: one person, feet planted",
@@ -27,7 +27,9 @@ def key_figure(label: str, text: str, note: str, *, stop: bool = False) -> KeyFi
     return KeyFigure(label=label, number=number, unit=unit, note=note, stop=stop)
 
 
-def key_figures(check: SheetCheck, result: PlanResult, envelope: Envelope, reader: Reader) -> tuple[KeyFigure, ...]:
+def key_figures(
+    check: SheetCheck, result: PlanResult, envelope: Envelope, reader: UnitFormatter
+) -> tuple[KeyFigure, ...]:
     """Stop figure, people on the tail, pre-tension band, when the full pull may come on, and the wind stop."""
     plan = check.bundle.plan
     low_n, high_n = band_on_gauge(result, envelope)
@@ -55,7 +57,7 @@ def key_figures(check: SheetCheck, result: PlanResult, envelope: Envelope, reade
     )
 
 
-def band_words(low_n: float, high_n: float, reader: Reader) -> str:
+def band_words(low_n: float, high_n: float, reader: UnitFormatter) -> str:
     """A band as one figure: "0.41–2.69 kN"."""
     low, low_unit = split_unit(reader.force(low_n))
     high = reader.force_limit(high_n)
@@ -79,7 +81,7 @@ def band_on_gauge(result: PlanResult, envelope: Envelope) -> tuple[float, float]
     return max(b.lowest for b in bands), min(b.highest for b in bands)
 
 
-def envelope_words(check: SheetCheck, reader: Reader) -> tuple[str, ...]:
+def envelope_words(check: SheetCheck, reader: UnitFormatter) -> tuple[str, ...]:
     """What the sheet stands while: outside it, stop, make it safe to leave, and plan again."""
     plan, stem = check.bundle.plan, check.bundle.stem
     attach, anchor = plan.attach_height_m or 0.0, plan.anchor_distance_m or 0.0
@@ -97,19 +99,19 @@ def envelope_words(check: SheetCheck, reader: Reader) -> tuple[str, ...]:
     )
 
 
-def span(value: float, tolerance: float, reader: Reader) -> str:
+def span(value: float, tolerance: float, reader: UnitFormatter) -> str:
     if not tolerance:
         return reader.length(value)
     return f"{reader.length(value - tolerance)} to {reader.length(value + tolerance)}"
 
 
-def angle_span(value: float, tolerance: float, reader: Reader) -> str:
+def angle_span(value: float, tolerance: float, reader: UnitFormatter) -> str:
     if not tolerance:
         return reader.angle(value)
     return f"{reader.angle(max(0.0, value - tolerance))} to {reader.angle(value + tolerance)}"
 
 
-def plan_figures(result: PlanResult, envelope: Envelope, reader: Reader) -> tuple[PlanFigure, ...]:
+def plan_figures(result: PlanResult, envelope: Envelope, reader: UnitFormatter) -> tuple[PlanFigure, ...]:
     """Figures of the plan with the margin or factor in each."""
     worst = tolerance_words(envelope.governing.changes, reader)
     rows = [
@@ -151,13 +153,13 @@ def plan_figures(result: PlanResult, envelope: Envelope, reader: Reader) -> tupl
     return tuple(rows)
 
 
-def self_falling_words(result: PlanResult, reader: Reader) -> str:
+def self_falling_words(result: PlanResult, reader: UnitFormatter) -> str:
     if result.self_falling_angle_deg is None:
         return "until the notch closes"
     return f"{reader.angle(result.self_falling_angle_deg)}, travel {reader.length(result.tip_travel_m)}"
 
 
-def study_words(result: PlanResult, reader: Reader) -> str:
+def study_words(result: PlanResult, reader: UnitFormatter) -> str:
     if result.uncertainty is None:
         return ""
     p95_n = result.uncertainty.required_tension_p95_n

@@ -13,8 +13,8 @@ from jobs.mechanics.haul_sequence import (
     setback_choices,
 )
 from jobs.mechanics.plan_result import PlanResult
-from jobs.reader import Reader
 from jobs.sheets.content import HaulRow
+from jobs.unit_formatter import UnitFormatter
 
 WORDS: dict[StepKind, str] = {
     "extend": "Extend the tackle fully; stopper knot in the tail",
@@ -44,7 +44,7 @@ class HaulStage:
     choices: tuple[str, ...]
 
 
-def haul_stages(result: PlanResult, reader: Reader) -> tuple[HaulStage, ...]:
+def haul_stages(result: PlanResult, reader: UnitFormatter) -> tuple[HaulStage, ...]:
     """Each tackle's steps; none where the plan has no travel yet."""
     worked = sequences(result)
     many = len(worked) > 1
@@ -78,7 +78,7 @@ def sequences(result: PlanResult) -> tuple[tuple[HaulSequence, tuple[SetbackChoi
     return tuple(found)
 
 
-def haul_row(number: int, step: HaulStep, reader: Reader, *, is_first: bool) -> HaulRow:
+def haul_row(number: int, step: HaulStep, reader: UnitFormatter, *, is_first: bool) -> HaulRow:
     words, held = (WORDS, HELD) if is_first else (LATER_WORDS, LATER_HELD)
     what = words[step.kind]
     if step.kind == "haul":
@@ -104,14 +104,14 @@ def time_words(time_s: float) -> str:
     return f"{math.ceil(time_s / 10 - 1e-9) * 10}\u00a0s"
 
 
-def total_words(sequence: HaulSequence, reader: Reader) -> str:
+def total_words(sequence: HaulSequence, reader: UnitFormatter) -> str:
     more = f", each later pull {reader.length(sequence.next_pull_m)}" if sequence.resets else ""
     resets = "no reset" if not sequence.resets else f"{sequence.resets} reset{'s' if sequence.resets > 1 else ''}"
     first = reader.length(sequence.first_pull_m)
     return f"About {time_words(sequence.total_time_s)} with {resets}. The first pull takes in {first}{more}."
 
 
-def choice_words(choice: SetbackChoice, place: int, reader: Reader) -> str:
+def choice_words(choice: SetbackChoice, place: int, reader: UnitFormatter) -> str:
     who = ("As planned", "With a hitch-tending pulley", "Hitch left untended")[place]
     lost = f"{who}, {reader.length(choice.setback_m)} lost at each reset"
     if choice.resets is None or choice.total_time_s is None:
@@ -120,7 +120,7 @@ def choice_words(choice: SetbackChoice, place: int, reader: Reader) -> str:
     return f"{lost}: {resets}, about {time_words(choice.total_time_s)}"
 
 
-def times_words(reader: Reader) -> str:
+def times_words(reader: UnitFormatter) -> str:
     """What the times rest on."""
     speed, extend, cleat, hold = (DEFAULTS[name] for name in TIMES)
     return (

@@ -6,15 +6,15 @@ from jobs.mechanics.plan_path import overhaul_limit
 from jobs.mechanics.roles import NOT_USED_REASONS, find_role
 from jobs.paper.words import moment_words, short_day, use_words
 from jobs.path_order import GROUP_TITLES
-from jobs.reader import Reader
 from jobs.sheets.content import AnchorRow, PathRow
+from jobs.unit_formatter import UnitFormatter
 
 
-def path_rows(check: SheetCheck, reader: Reader) -> tuple[PathRow, ...]:
+def path_rows(check: SheetCheck, reader: UnitFormatter) -> tuple[PathRow, ...]:
     return tuple(path_row(row, reader) for row in check.positions if row.is_filled)
 
 
-def path_row(row: PositionRow, reader: Reader) -> PathRow:
+def path_row(row: PositionRow, reader: UnitFormatter) -> PathRow:
     assignment, use = row.assignment, row.use
     assert assignment is not None  # noqa: S101 - the caller looked
     item, anchor = assignment.item, assignment.anchor
@@ -48,7 +48,7 @@ def over_limit(row: PositionRow) -> float:
     return overhaul_limit(role) if role is not None else 1.0
 
 
-def anchor_rows(check: SheetCheck, company: Company, reader: Reader) -> tuple[AnchorRow, ...]:
+def anchor_rows(check: SheetCheck, company: Company, reader: UnitFormatter) -> tuple[AnchorRow, ...]:
     rows = []
     for row in check.positions:
         anchor = row.assignment.anchor if row.assignment else None

@@ -8,8 +8,8 @@ from jobs.models import DutyKind
 from jobs.models.plan import CutMethod
 from jobs.paper.haul import sequences
 from jobs.paper.words import bearing_words
-from jobs.reader import Reader
 from jobs.sheets.content import Check, Duty, Hazard, Reset, Step
+from jobs.unit_formatter import UnitFormatter
 
 # In the order of the work, in the few words of page one.
 DUTY_WORDS = {
@@ -61,7 +61,7 @@ def names_of(check: SheetCheck, kind: DutyKind) -> str:
     return ", ".join(h.name for h in check.by_duty.get(kind.value, [])) or kind.label
 
 
-def sequence(check: SheetCheck, result: PlanResult, reader: Reader) -> tuple[Step, ...]:
+def sequence(check: SheetCheck, result: PlanResult, reader: UnitFormatter) -> tuple[Step, ...]:
     """The steps of the pull. `hold` is the hold point at whose spoken go the work goes on."""
     plan, lead = check.bundle.plan, str(check.bundle.job.lead)
     cutter, haulers = names_of(check, DutyKind.CUTTER), names_of(check, DutyKind.HAULER)
@@ -98,7 +98,7 @@ def sequence(check: SheetCheck, result: PlanResult, reader: Reader) -> tuple[Ste
     )
 
 
-def pull_words(result: PlanResult, reader: Reader) -> str:
+def pull_words(result: PlanResult, reader: UnitFormatter) -> str:
     travel = reader.length(result.balance_travel_m)
     goes = f"It may go by itself from {reader.angle(result.balance_angle_deg)}, {travel} of travel"
     if result.self_falling_angle_deg is None:
@@ -109,7 +109,7 @@ def pull_words(result: PlanResult, reader: Reader) -> str:
     )
 
 
-def resets(result: PlanResult, reader: Reader) -> tuple[Reset, ...]:
+def resets(result: PlanResult, reader: UnitFormatter) -> tuple[Reset, ...]:
     """Each reset of the first tackle in its order, with what holds the stem meanwhile."""
     worked = sequences(result)
     if not worked:
@@ -141,7 +141,7 @@ def rigging_checks(check: SheetCheck) -> tuple[Check, ...]:
     return tuple(Check(text=text) for text in texts)
 
 
-def hazards(check: SheetCheck, reader: Reader) -> tuple[Hazard, ...]:
+def hazards(check: SheetCheck, reader: UnitFormatter) -> tuple[Hazard, ...]:
     return tuple(
         Hazard(
             what=f"{h.get_kind_display()}: {h.description}",

@@ -5,7 +5,7 @@ import zoneinfo
 
 from crewlog.models import Company
 from jobs.models import Assignment, Sheet
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 NBSP = "\u00a0"
 
@@ -29,7 +29,7 @@ def window_words(sheet: Sheet) -> str:
     return f"{sheet.starts_at:%H:%M} to {sheet.ends_at:%H:%M}"
 
 
-def bearing_words(distance_m: float, bearing_deg: float, reader: Reader) -> str:
+def bearing_words(distance_m: float, bearing_deg: float, reader: UnitFormatter) -> str:
     return f"{reader.length(distance_m)}, bearing {bearing_deg:03.0f}°"
 
 

@@ -26,7 +26,6 @@ from jobs.models.sheet import HANGS_AS
 from jobs.pages.assign import assign_page, reasons_allowed, split_choices
 from jobs.pages.jobs import anchor_row
 from jobs.pages.path import path_row
-from jobs.reader import Reader
 from jobs.services.assign import (
     assign_anchor,
     assign_duty,
@@ -38,6 +37,7 @@ from jobs.services.assign import (
 )
 from jobs.services.sheets import fill_from_store
 from jobs.shown_values import assignments_as_values
+from jobs.unit_formatter import UnitFormatter
 from jobs.views.common import draft_of, draft_or_404, status_of, stem_or_404, tell
 
 
@@ -145,11 +145,11 @@ def position_moved_on(request: CrewRequest, draft: Sheet, role: str, error: Stal
     if row is None:
         raise Http404("There is no such position on this load path.")
     form = hang_form(request.POST, row, check.sheet)
-    stale = position_comparison(row, error, Reader(draft.stem.job.company.unit_system))
+    stale = position_comparison(row, error, UnitFormatter(draft.stem.job.company.unit_system))
     return position_page(request, check, row, form, status=409, stale=stale)
 
 
-def position_comparison(row: PositionRow, error: StaleEdit, reader: Reader) -> Comparison:
+def position_comparison(row: PositionRow, error: StaleEdit, reader: UnitFormatter) -> Comparison:
     shown = path_row(row, reader)
     now = (
         "Nothing hangs here now." if shown.is_empty else f"Here now: {shown.tag or ''} {shown.what}.".replace("  ", " ")
@@ -179,7 +179,7 @@ def position_page(
     stale: Comparison | None = None,
 ) -> HttpResponse:
     draft, stem = check.sheet, check.bundle.stem
-    reader = Reader(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.bundle.job.company.unit_system)
     template = template_of(draft, row, form)
     must_say = "configuration" in form.fields or "loaded" in form.fields
     fits, refused = ([], []) if row.is_anchor else split_choices(check, row.role, template)
@@ -203,7 +203,7 @@ def position_page(
     return render_page_or_part(request, "jobs/position.html", "jobs/_position_choices.html", context, status=status)
 
 
-def anchors_of(check: SheetCheck, reader: Reader) -> list[Any]:
+def anchors_of(check: SheetCheck, reader: UnitFormatter) -> list[Any]:
     return [anchor_row(each, reader) for each in check.bundle.job.anchors.select_related("estimated_by__details")]
 
 

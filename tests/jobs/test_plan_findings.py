@@ -11,9 +11,9 @@ from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.models import Job, PullPlan, Stem
 from jobs.plan_findings import corner_findings, format_finding, tolerance_words, word_finding
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
-READER = Reader("metric")
+READER = UnitFormatter("metric")
 
 
 def plain(text):
