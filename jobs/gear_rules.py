@@ -43,8 +43,17 @@ def position_findings(assignment: Assignment, bundle: Bundle, day: dt.date, read
 
 
 def gear_finding(
-    code: str, assignment: Assignment, item: GearItem, *, title: str, text: str, cure: str, danger: int = 2
+    code: str,
+    assignment: Assignment,
+    item: GearItem,
+    *,
+    title: str,
+    text: str,
+    cure: str,
+    danger: int = 2,
+    reason: str = "",
 ) -> Finding:
+    """A refusal of what hangs in a position; `reason` says in a word why an item is unfit."""
     return Finding(
         code=code,
         subject=assignment.role,
@@ -55,6 +64,7 @@ def gear_finding(
         cure=cure,
         item=item.tag,
         danger=danger,
+        facts={"reason": reason} if reason else {},
     )
 
 
@@ -117,6 +127,7 @@ def fitness_findings(assignment: Assignment, item: GearItem, day: dt.date) -> It
             text=reason.words,
             cure=reason.cure,
             danger=1 if reason.code in ("retired", "quarantined") else 2,
+            reason=reason.title.lower(),
         )
 
 

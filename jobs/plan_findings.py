@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from jobs.bundle import Bundle
 from jobs.envelope import Corner
+from jobs.figure import ANGLE, LENGTH, WIND, Figure, Part, Words, words
 from jobs.finding import Area, Finding
 from jobs.finding_facts import fact_words
 from jobs.mechanics.codes import Code, code_subject, find_code
@@ -74,7 +75,7 @@ def is_waiting_for_rope(finding: Finding, bundle: Bundle) -> bool:
 
 
 def findings_of(corner: Corner, reader: UnitFormatter) -> Iterator[Finding]:
-    within = tolerance_words(corner.changes, reader)
+    within = reader.text(corner_words(corner.changes))
     if corner.refused is not None:
         refused = corner.refused
         yield word_finding(refused.code, refused.facts, reader, message=refused.message, within=within)
@@ -83,23 +84,23 @@ def findings_of(corner: Corner, reader: UnitFormatter) -> Iterator[Finding]:
             yield word_finding(found.code, found.facts, reader, within=within)
 
 
-def tolerance_words(changes: Mapping[str, float], reader: UnitFormatter) -> str:
-    """Where in the tolerances a corner lies: "line 0.3 m lower, gust 1.0 m/s stronger"."""
-    words = []
+def corner_words(changes: Mapping[str, float]) -> Words:
+    """Where in the tolerances a corner lies: "line 0.3 m lower, gust 1.0 m/s stronger"; without parts where nowhere."""
+    parts: list[Part] = []
     for name, by in changes.items():
         if not by:
             continue
         if name == "attach":
-            words.append(f"line {reader.length(abs(by))} {'higher' if by > 0 else 'lower'}")
+            parts.append(words("line {} {}", Figure("line", abs(by), LENGTH), "higher" if by > 0 else "lower"))
         elif name == "anchor":
-            words.append(f"anchor {reader.length(abs(by))} {'farther' if by > 0 else 'nearer'}")
+            parts.append(words("anchor {} {}", Figure("anchor", abs(by), LENGTH), "farther" if by > 0 else "nearer"))
         elif name == "gust":
-            words.append(f"gust {reader.wind(by)} stronger")
+            parts.append(words("gust {} stronger", Figure("gust", by, WIND)))
         elif name == "lean":
-            words.append(f"lean {reader.angle(abs(by))} {'more' if by > 0 else 'less'}")
+            parts.append(words("lean {} {}", Figure("lean", abs(by), ANGLE), "more" if by > 0 else "less"))
         else:
-            words.append(f"{abs(int(by))} {'more' if by > 0 else 'fewer'} on the tail")
-    return ", ".join(words)
+            parts.append(f"{abs(int(by))} {'more' if by > 0 else 'fewer'} on the tail")
+    return words(", ".join(["{}"] * len(parts)), *parts)
 
 
 def word_finding(

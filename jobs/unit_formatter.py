@@ -1,5 +1,7 @@
 """How a company's people read figures: in their units, rounded to the safe side. The last step of every output."""
 
+import math
+
 from crewlog.number_style import shown
 from crewlog.quantity_display import Printed, printed_hand, printed_percent, printed_quantity
 from crewlog.units import number_text
@@ -34,9 +36,11 @@ class UnitFormatter:
     def __init__(self, unit_system: str) -> None:
         self.unit_system = unit_system
 
-    def printed(self, value: Figure | Band | Count) -> Printed:
-        """Number and unit of a value, apart: the one way from a figure to paper and screen."""
+    def printed(self, value: Figure | Band | Count | str) -> Printed:
+        """Number and unit of a value, apart: the one way from a figure to print. A word stands for itself."""
         match value:
+            case str():
+                return Printed(value)
             case Count(number, of):
                 return Printed(str(number), of)
             case Band(least, most):
@@ -53,6 +57,8 @@ class UnitFormatter:
                 return Printed(shown(f"{value.value:g}"))
             case "duration":
                 return _duration(value.value)
+            case "bearing":
+                return Printed(f"{value.value:03.0f}", "°")
         return printed_quantity(value.value, value.kind.name, self.unit_system, direction=direction)
 
     def _band(self, least: Printed, most: Printed) -> Printed:

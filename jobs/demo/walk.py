@@ -3,12 +3,14 @@
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
+from crewlog.dates import day_words
 from crewlog.evidence import verify
 from crewlog.models import Company, Person
 from gear.models import GearItem
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
 from jobs.checking import SheetCheck, check_sheet
+from jobs.date_words import window_words
 from jobs.demo.scenario import Cast
 from jobs.demo.works import DECAYED, MAIN, fresh, keep_plan, lead_of
 from jobs.emergency.looks import EVERYTHING
@@ -17,7 +19,6 @@ from jobs.finding import Finding
 from jobs.mechanics.plan_result import PlanResult
 from jobs.mechanics.roles import role_title
 from jobs.models import IssuedSheet, SheetWithdrawal
-from jobs.paper.words import day_words, window_words
 from jobs.services.sheets import fill_from_store, issue_sheet
 from jobs.species import find_species
 from jobs.unit_formatter import UnitFormatter

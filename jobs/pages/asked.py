@@ -6,12 +6,14 @@ from crewlog.parts import Figure
 from jobs.asked import Asked, Tried
 from jobs.bundle import Bundle
 from jobs.code_words import codes_words
+from jobs.counted import counted, sentence
 from jobs.cures import WORKED_IN_FULL, with_value
 from jobs.mechanics.least import LeastWhat
 from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
-from jobs.pages.plan import key_figures
-from jobs.pages.rows import Fact, counted, sentence
-from jobs.paper.figures import band_words
+from jobs.pages.plan import figure_strip
+from jobs.pages.rows import Fact
+from jobs.plans.key_figures import key_figures
+from jobs.plans.quantities import plan_quantities
 from jobs.unit_formatter import UnitFormatter
 
 QUESTIONS: dict[LeastWhat, str] = {
@@ -59,8 +61,10 @@ def asked_page(bundle: Bundle, asked: Asked) -> AskedPage:
         answer=sentence(value_words(asked.what, asked.value, reader)) if asked.value is not None else "",
         against="" if found or asked.is_open else against_words(asked, reader),
         change=f"{asked.field}={asked.value!r}" if found else "",
-        figures=key_figures(asked.outcome, (), bundle_with(bundle, asked), reader) if asked.outcome else (),
-        facts=answer_facts(asked, reader),
+        figures=figure_strip(key_figures(bundle_with(bundle, asked), asked.outcome), (), reader)
+        if asked.outcome
+        else (),
+        facts=answer_facts(bundle_with(bundle, asked), asked, reader),
     )
 
 
@@ -94,18 +98,19 @@ def value_words(what: LeastWhat, value: float, reader: UnitFormatter) -> str:
             return reader.length(value)
 
 
-def answer_facts(asked: Asked, reader: UnitFormatter) -> tuple[Fact, ...]:
+def answer_facts(bundle: Bundle, asked: Asked, reader: UnitFormatter) -> tuple[Fact, ...]:
     """Tension, window, crew, resets, and the check that governs."""
     outcome = asked.outcome
     if outcome is None or outcome.result is None or outcome.envelope is None:
         return ()
-    result, envelope = outcome.result, outcome.envelope
+    result = outcome.result
+    quantities = plan_quantities(bundle, result, outcome.envelope)
     facts = [
-        Fact("Tension in the line", reader.force(result.stem_tension_n)),
-        Fact("Pre-tension", band_words(envelope.lowest_tension_n, envelope.highest_tension_n, reader)),
+        Fact("Tension in the line", reader.text(quantities.design_stem)),
+        Fact("Pre-tension", reader.text(quantities.band)),
         Fact(
             "Crew's task",
-            f"{reader.hand(result.crew_hauling_force_n)} at the hand, "
+            f"{reader.text(quantities.crew_hauling)} at the hand, "
             f"{counted(result.people_needed, 'person', 'people') if result.people_needed else 'over twelve people'}",
         ),
         Fact("Resets", str(result.travel.stages[0].resets) if result.travel else "open: hang the main line to know"),

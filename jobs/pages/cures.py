@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from crewlog.parts import Cure
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
+from jobs.counted import counted, sentence
 from jobs.cures import PlanCure, Search, plan_cures
-from jobs.pages.rows import counted, sentence
 from jobs.unit_formatter import UnitFormatter
 
 FIELD_WORDS = {

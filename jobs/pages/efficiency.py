@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
 
+from crewlog.dates import NBSP, short_day
 from crewlog.units import number_text
 from gear.models import GearItem
 from jobs.drawing.efficiency_chart import Measured, efficiency_chart
@@ -15,10 +16,8 @@ from jobs.drawing.svg import svg_text
 from jobs.mechanics.measured import EfficiencyFall, efficiency_fall
 from jobs.mechanics.working_measured import measured_lines
 from jobs.models import EfficiencyMeasurement
-from jobs.pages.rows import NBSP
-from jobs.paper.words import short_day
-from jobs.paper.working_groups import working_line
-from jobs.sheets.content import WorkingLine
+from jobs.plans.presentation import WorkingLine
+from jobs.plans.working_rows import working_line
 from jobs.unit_formatter import UnitFormatter
 
 SHOWN_IN_CHART = 24

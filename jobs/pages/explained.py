@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 from math import prod
 
+from crewlog.dates import short_day
 from crewlog.units import number_text
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
+from jobs.figure import Part
 from jobs.mechanics.defaults import CREW_ADVERSE_FACTOR, DEFAULTS
 from jobs.mechanics.measured import efficiency_fall
 from jobs.mechanics.plan_result import PlanResult, PlanWorking
@@ -14,9 +16,9 @@ from jobs.models import EfficiencyMeasurement
 from jobs.models.plan import EfficiencyOrigin, Gauge
 from jobs.pages.efficiency import fall_words, interval_words, kept_words
 from jobs.pages.rows import Fact
-from jobs.paper.figures import band_on_gauge, band_words
-from jobs.paper.haul import HaulStage, haul_stages, times_words
-from jobs.paper.words import short_day
+from jobs.plans.hauls import haul_tables, times_words
+from jobs.plans.presentation import HaulTable
+from jobs.plans.quantities import band_at_stem, band_read
 from jobs.unit_formatter import UnitFormatter
 
 SAME_RATIO = 5e-4
@@ -49,8 +51,9 @@ class Explained:
 
     apart: tuple[Fact, ...]
     friction: tuple[FrictionRow, ...]
-    hauls: tuple[HaulStage, ...]
-    times: str
+    hauls: tuple[HaulTable, ...]
+    times: Part
+    write: UnitFormatter
 
 
 def explained(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Explained | None:
@@ -61,8 +64,9 @@ def explained(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Explai
     return Explained(
         apart=(hand_fact(result, result.working, reader), *gauge_facts(bundle, outcome, reader)),
         friction=friction_rows(result, result.working, reader),
-        hauls=haul_stages(result, reader),
-        times=times_words(reader),
+        hauls=haul_tables(result),
+        times=times_words(),
+        write=reader,
     )
 
 
@@ -84,8 +88,7 @@ def gauge_facts(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> tupl
     result, envelope = outcome.result, outcome.envelope
     if result is None or envelope is None or result.gauge_band_n is None or result.working is None:
         return ()
-    stem = band_words(envelope.lowest_tension_n, envelope.highest_tension_n, reader)
-    gauge = band_words(*band_on_gauge(result, envelope), reader)
+    stem, gauge = reader.text(band_at_stem(envelope)), reader.text(band_read(result, envelope))
     efficiency = result.working.situation.geometry.line_efficiency
     kept = kept_words(efficiency)
     where = (

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from crewlog.models import Company
 from gear.load_history import LoadRow, load_rows
 from gear.models import GearItem, LoadRecord, LoadSource
+from jobs.date_words import moment_words
 from jobs.models import DayRecord, IssuedSheet, Reading, ReadingKind, Sheet
-from jobs.paper.words import moment_words
 from jobs.readings.limits import Limits, limits_in
 from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import standing_day

@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
+from jobs.counted import counted, sentence
 from jobs.figure import LOAD
 from jobs.mechanics.limits import LINE_TOO_STEEP_DEG, OFF_AXIS_FAIL_DEG, SIDE_LINE_UTILISATION_RATIO
 from jobs.mechanics.plan_result import PlanResult, PlanWorking
 from jobs.mechanics.situation import Situation
 from jobs.models import PullPlan
-from jobs.pages.rows import Fact, counted, sentence
+from jobs.pages.rows import Fact
 from jobs.unit_formatter import UnitFormatter
 
 SPLIT_RISK_MARKS = {"low": "ok", "medium": "caution", "high": "refused"}

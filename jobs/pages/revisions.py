@@ -4,9 +4,9 @@ import json
 from dataclasses import dataclass
 
 from jobs.bundle import Bundle
+from jobs.counted import counted
+from jobs.date_words import moment_words
 from jobs.models import Stem
-from jobs.pages.rows import counted
-from jobs.paper.words import moment_words
 from jobs.unit_formatter import UnitFormatter
 
 

@@ -2,9 +2,10 @@
 
 from crewlog.quantity_display import quantity_text
 from jobs.bundle import Bundle
+from jobs.counted import sentence
+from jobs.date_words import moment_words
 from jobs.models import CrownState
-from jobs.pages.rows import Fact, sentence, species_word
-from jobs.paper.words import moment_words
+from jobs.pages.rows import Fact, species_word
 from jobs.unit_formatter import UnitFormatter
 
 

@@ -9,6 +9,7 @@ from django.db.models import Count, Exists, OuterRef
 from django.urls import reverse
 
 from crewlog.access import INSPECTORS, PLANNERS
+from crewlog.dates import NBSP, day_words
 from crewlog.evidence import chain_head
 from crewlog.models import Company, Membership, Person, Record
 from crewlog.parts import MarkKind
@@ -18,12 +19,12 @@ from gear.models import GearItem
 from gear.round_pages import DraftRow, open_drafts
 from gear.store_list import store_counts
 from jobs.code_words import codes_words
+from jobs.counted import counted
 from jobs.mechanics.codes import find_code
 from jobs.models import Job, PullPlan, Sheet, SheetRefusal, SheetWithdrawal, Stem
 from jobs.pages.jobs import days_words
-from jobs.pages.rows import counted, stem_title
+from jobs.pages.rows import stem_title
 from jobs.pages.state import StemRow, stem_row, with_sheets
-from jobs.paper.words import NBSP, day_words
 from jobs.readings.pages import ReadingAlert, reading_alerts
 from jobs.services.sheets import unseen_withdrawals
 from jobs.standing.selectors import is_felled

@@ -8,8 +8,8 @@ from jobs.calculation import Outcome
 from jobs.mechanics.defaults import DEFAULTS
 from jobs.mechanics.sources import SOURCES
 from jobs.pages.explained import Explained, explained
-from jobs.paper.working_groups import working_groups
-from jobs.sheets.content import WorkingGroup
+from jobs.plans.presentation import WorkingGroup
+from jobs.plans.working_rows import working_groups
 from jobs.species import Species, find_species
 from jobs.unit_formatter import UnitFormatter
 

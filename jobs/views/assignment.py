@@ -24,8 +24,8 @@ from jobs.forms.sheet import AnchorChoiceForm, DutyForm, HangForm
 from jobs.models import Assignment, Duty, Sheet
 from jobs.models.sheet import HANGS_AS
 from jobs.pages.assign import assign_page, reasons_allowed, split_choices
-from jobs.pages.jobs import anchor_row
-from jobs.pages.path import path_row
+from jobs.pages.jobs import AnchorLine, anchor_line
+from jobs.pages.path import path_line
 from jobs.services.assign import (
     assign_anchor,
     assign_duty,
@@ -36,6 +36,7 @@ from jobs.services.assign import (
     remove_duty,
 )
 from jobs.services.sheets import fill_from_store
+from jobs.sheet_rows.path import path_row
 from jobs.shown_values import assignments_as_values
 from jobs.unit_formatter import UnitFormatter
 from jobs.views.common import draft_of, draft_or_404, status_of, stem_or_404, tell
@@ -150,7 +151,7 @@ def position_moved_on(request: CrewRequest, draft: Sheet, role: str, error: Stal
 
 
 def position_comparison(row: PositionRow, error: StaleEdit, reader: UnitFormatter) -> Comparison:
-    shown = path_row(row, reader)
+    shown = path_line(path_row(row), reader)
     now = (
         "Nothing hangs here now." if shown.is_empty else f"Here now: {shown.tag or ''} {shown.what}.".replace("  ", " ")
     )
@@ -189,7 +190,7 @@ def position_page(
         "job": check.bundle.job,
         "sheet": draft,
         "shown": {"opened": Opened.now(position_key(draft, row.role), assignments_as_values(held)), "stale": stale},
-        "row": path_row(row, reader),
+        "line": path_line(path_row(row), reader),
         "form": form,
         "has_uses": must_say,
         "is_said": not must_say or template is not None,
@@ -203,8 +204,8 @@ def position_page(
     return render_page_or_part(request, "jobs/position.html", "jobs/_position_choices.html", context, status=status)
 
 
-def anchors_of(check: SheetCheck, reader: UnitFormatter) -> list[Any]:
-    return [anchor_row(each, reader) for each in check.bundle.job.anchors.select_related("estimated_by__details")]
+def anchors_of(check: SheetCheck, reader: UnitFormatter) -> list[AnchorLine]:
+    return [anchor_line(each, reader) for each in check.bundle.job.anchors.select_related("estimated_by__details")]
 
 
 def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | None:
