@@ -18,6 +18,11 @@ def day_words(day: dt.date) -> str:
     return f"{day.day}{NBSP}{day:%B}{NBSP}{day.year}"
 
 
+def short_day(day: dt.date | None) -> str:
+    """3 May 33, or a dash for none."""
+    return f"{day.day}{NBSP}{day:%b}{NBSP}{day:%y}" if day else "–"
+
+
 def on_clock(moment: dt.datetime, time_zone: str) -> dt.datetime:
     """A moment as clocks in a time zone show it."""
     return moment.astimezone(zoneinfo.ZoneInfo(time_zone))

@@ -232,6 +232,14 @@ KINDS: dict[str, Kind] = {
             most=1e9,
         ),
         Kind(
+            "duration",
+            "second",
+            (_unit("s", "second", "second", "second", "seconds", places=WHOLE), _unit("min", "minute", "second")),
+            "s",
+            "s",
+            most=1e6,
+        ),
+        Kind(
             "months",
             "month",
             (

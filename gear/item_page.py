@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from crewlog.parts import Figure
 from crewlog.quantities import NBSP
-from crewlog.quantity_display import factor_text, limit_text, percent_text, quantity_text
+from crewlog.quantity_display import factor_text, limit_text, percent_text, printed_quantity, quantity_text
 from gear.assembly_history import stays_by_part
 from gear.classes import BY_CODE, TERMINATIONS, USES
 from gear.labels.code import item_address
@@ -46,8 +46,8 @@ def item_figures(item: GearItem, units: str) -> list[Figure]:
 
 
 def figure(label: str, value_n: float | None, units: str, note: str) -> Figure:
-    number, _, unit = limit_text(value_n, units).rpartition(NBSP)
-    return Figure(label, number, unit, note)
+    printed = printed_quantity(value_n, "force", units, direction="down")
+    return Figure(label, printed.number, printed.unit, note)
 
 
 def on_record(item: GearItem, units: str) -> list[Fact]:

@@ -10,10 +10,10 @@ from jobs.finding import Finding
 from jobs.gear_rules import HOSTS, diameter_findings, host_roles, lengths_needed, rope_length_findings
 from jobs.models import Assignment
 from jobs.position_rating import rating_of, results_of
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 
-def alternate_findings(bundle: Bundle, outcome: Outcome, reader: Reader) -> Iterator[Finding]:
+def alternate_findings(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Iterator[Finding]:
     """Refusals of alternates by load, length and what runs over them; class and fitness are judged for every rank."""
     for alternate in bundle.assignments:
         item = alternate.item
@@ -24,7 +24,7 @@ def alternate_findings(bundle: Bundle, outcome: Outcome, reader: Reader) -> Iter
 
 
 def swap_findings(
-    bundle: Bundle, outcome: Outcome, alternate: Assignment, item: GearItem, *, reader: Reader
+    bundle: Bundle, outcome: Outcome, alternate: Assignment, item: GearItem, *, reader: UnitFormatter
 ) -> Iterator[Finding]:
     """What would be refused once the alternate hangs in its position."""
     role = alternate.role

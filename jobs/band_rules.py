@@ -7,12 +7,12 @@ from jobs.finding import Finding
 from jobs.mechanics.checks import exceeds, falls_short
 from jobs.mechanics.limits import WINDOW_SPAN_RATIO
 from jobs.plan_findings import word_finding
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 WITHIN = "enough in every corner, too much in none"
 
 
-def band_findings(envelope: Envelope, reader: Reader) -> Iterator[Finding]:
+def band_findings(envelope: Envelope, reader: UnitFormatter) -> Iterator[Finding]:
     """window-empty, pre-tension-needs-gauge and gauge-band-empty for the band that holds in every corner."""
     results = tuple(envelope.results())
     if not results:

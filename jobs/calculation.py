@@ -16,7 +16,7 @@ from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.topics import TOPICS
 from jobs.plan_findings import corner_findings, format_finding
 from jobs.plan_request import plan_request
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 CHART_STEPS = 36
 
@@ -65,7 +65,7 @@ def calculate(bundle: Bundle) -> Outcome:
         design, *other_tails = design_corners(bundle, envelope)
     except (FormatError, OutOfRange) as error:
         return Outcome(findings=(format_finding(error),), request=request)
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     found = {f.full_code: f for f in band_findings(envelope, reader)}
     found |= {f.full_code: f for f in corner_findings((design, *other_tails, *envelope.corners), bundle, reader)}
     if design.changes:  # what already holds of the plan as written says so, with its own figures

@@ -4,10 +4,51 @@ from typing import Any
 
 from django.db.models import Model
 
+from crewlog.columns import QuantityColumn
+from crewlog.quantity_kinds import Kind, kind_named
 from jobs.bundle import Bundle
+from jobs.figure import (
+    ANGLE,
+    AS_IS,
+    FORCE,
+    GEAR_DIAMETER,
+    HAND_FORCE,
+    LENGTH,
+    LIMIT,
+    LOAD,
+    NUMBER,
+    SHARE,
+    Figure,
+    Rounding,
+    words,
+)
 from jobs.mechanics.roles import role_title
-from jobs.models import HazardKind
-from jobs.reader import Reader, fact_words
+from jobs.models import HazardKind, PullPlan, Stem
+from jobs.unit_formatter import UnitFormatter
+
+# How figures on record of an item are called and read in a change, for every one that is watched.
+RATINGS: dict[str, tuple[str, Kind, Rounding]] = {
+    "working_load_limit_n": ("working load limit", FORCE, LIMIT),
+    "breaking_strength_n": ("breaking strength", FORCE, LIMIT),
+    "vertical_rating_n": ("vertical rating", FORCE, LIMIT),
+    "choker_rating_n": ("choker rating", FORCE, LIMIT),
+    "basket_rating_n": ("basket rating", FORCE, LIMIT),
+    "minor_axis_strength_n": ("minor axis strength", FORCE, LIMIT),
+    "residual_strength_ratio": ("residual strength", SHARE, LOAD),
+    "design_factor": ("design factor", NUMBER, AS_IS),
+    "diameter_mm": ("diameter", GEAR_DIAMETER, AS_IS),
+    "length_m": ("length", LENGTH, AS_IS),
+}
+# Kinds of columns that a change reads otherwise than as they are measured.
+KINDS_READ: dict[str, tuple[Kind, Rounding]] = {
+    "bearing": (ANGLE, AS_IS),
+    "slope": (ANGLE, AS_IS),
+    "density": (NUMBER, AS_IS),
+    "diameter_stem": (LENGTH, AS_IS),
+    "hand_force": (HAND_FORCE, LOAD),
+    "percent": (SHARE, LOAD),
+}
+MODELS: dict[str, type[Model]] = {"stem": Stem, "plan": PullPlan}
 
 
 def path_words(path: str, bundle: Bundle) -> str:
@@ -29,7 +70,7 @@ def path_words(path: str, bundle: Bundle) -> str:
     return path.replace(".", " ").replace("_", " ").capitalize()
 
 
-def shown(path: str, value: Any, reader: Reader) -> str:
+def shown(path: str, value: Any, reader: UnitFormatter) -> str:
     """A value in the reader's words and units."""
     if value is None or value in ("", [], {}):
         return "nothing"
@@ -39,25 +80,27 @@ def shown(path: str, value: Any, reader: Reader) -> str:
         return list_words(path.partition(".")[0], value, reader)
     if isinstance(value, dict):
         return ", ".join(
-            f"{fact_words(name.removesuffix('_mm'))} {figure_words(name, value[name], reader)}"
+            reader.text(words("{} {}", RATINGS[name][0], Figure(name, value[name], *RATINGS[name][1:])))
             for name in sorted(value)
         )
     if path.startswith("anchor."):
         return reader.force_limit(value)
     if isinstance(value, int | float):
-        return figure_words(path.rsplit(".", 1)[-1], float(value), reader)
+        return reader.text(Figure(path, float(value), *read_as(path)))
     return str(value).replace("_", " ")
 
 
-def figure_words(name: str, value: float, reader: Reader) -> str:
-    if name.endswith("_mm"):
-        return reader.gear_diameter(value)
-    if name.endswith(("strength_n", "rating_n", "limit_n")):
-        return reader.force_limit(value)
-    return reader.fact(name, value)
+def read_as(path: str) -> tuple[Kind, Rounding]:
+    """How a figure of stem or plan is read: by the kind of its column; a count is a plain number."""
+    prefix, _, name = path.partition(".")
+    model = MODELS.get(prefix)
+    column = model._meta.get_field(name) if model is not None else None
+    if not isinstance(column, QuantityColumn):
+        return NUMBER, AS_IS
+    return KINDS_READ.get(column.kind, (kind_named(column.kind), AS_IS))
 
 
-def list_words(kind: str, values: list[Any], reader: Reader) -> str:
+def list_words(kind: str, values: list[Any], reader: UnitFormatter) -> str:
     """Rows and places with a unit to each figure."""
     match kind:
         case "sections":

@@ -12,7 +12,7 @@ from jobs.change_words import path_words, shown
 from jobs.code_words import codes_words
 from jobs.finding import Finding
 from jobs.models import PullPlan, Sheet, SheetRefusal, SourceNote, Stem
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 from jobs.watched import as_json, watched_inputs
 
 COLUMNS = {
@@ -74,7 +74,7 @@ def refused_states(refusals: Sequence[SheetRefusal]) -> list[Refused]:
     return states
 
 
-def changes_since_refusals(sheet: Sheet, bundle: Bundle, reader: Reader) -> tuple[Change, ...]:
+def changes_since_refusals(sheet: Sheet, bundle: Bundle, reader: UnitFormatter) -> tuple[Change, ...]:
     """Every input changed after a refusal of this stem's sheet in any of its revisions. Two queries.
 
     A figure that is better now than at any refusal needs a source, whatever it was in between.
@@ -123,7 +123,7 @@ def change_of(
     current: Mapping[str, Any],
     notes: Mapping[tuple[str, str], str],
     bundle: Bundle,
-    reader: Reader,
+    reader: UnitFormatter,
 ) -> Change:
     """One input from a refused state to a later one."""
     old, new = state.last_answers.get(path), after.get(path)

@@ -19,8 +19,8 @@ from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, Job, Sheet, Stem
 from jobs.path_order import group_of, path_roles
 from jobs.plan_request import rope_stretch
-from jobs.reader import Reader
 from jobs.site_rules import anchor_findings, hazard_findings
+from jobs.unit_formatter import UnitFormatter
 
 # Codes that the fitness of an item says better, with date and reason.
 SAID_BY_FITNESS = ("overdue", "retired")
@@ -95,7 +95,7 @@ def last_day(sheet: Sheet, job: Job) -> dt.date:
 def check_sheet(sheet: Sheet) -> SheetCheck:
     """Check a sheet against every rule. Queries do not grow with the number of positions or people."""
     bundle = on_path(load_bundle(sheet.stem, sheet))
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     day = last_day(sheet, bundle.job)
     outcome = calculate(bundle)
     holders = tuple(holder_of(row, sheet.day) for row in sheet_duties(sheet))
@@ -137,7 +137,7 @@ def on_path(bundle: Bundle) -> Bundle:
     return dataclasses.replace(bundle, assignments=tuple(a for a in bundle.assignments if a.role in roles))
 
 
-def gear_findings(bundle: Bundle, outcome: Outcome, day: dt.date, reader: Reader) -> Iterator[Finding]:
+def gear_findings(bundle: Bundle, outcome: Outcome, day: dt.date, reader: UnitFormatter) -> Iterator[Finding]:
     for assignment in bundle.assignments:
         yield from position_findings(assignment, bundle, day, reader)
     yield from booking_findings(bundle)
@@ -197,7 +197,7 @@ def empty_position(role: str) -> Finding:
 
 
 def crew_findings(
-    bundle: Bundle, outcome: Outcome, holders: tuple[Holder, ...], *, day: dt.date, reader: Reader
+    bundle: Bundle, outcome: Outcome, holders: tuple[Holder, ...], *, day: dt.date, reader: UnitFormatter
 ) -> tuple[Finding, ...]:
     diameter_m = 0.0
     if outcome.result is not None and outcome.result.working is not None:

@@ -16,7 +16,7 @@ from jobs.mechanics.plan.result import RoleUtilisation
 from jobs.mechanics.roles import find_role
 from jobs.models import Assignment, Sheet
 from jobs.position_rating import rating_of, results_of
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 MAX_CANDIDATES = 120  # a phone shows no more; the fit ones come first
 UNSUITED = 1e6
@@ -85,7 +85,7 @@ def choice_of(
 ) -> Choice:
     bundle = check.bundle.with_item(role, item, template)
     assignment = bundle.in_place()[role]
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     found = list(position_findings(assignment, bundle, check.day, reader))
     use, rated = rating_of(results_of(check.outcome), bundle, assignment, reader)
     found += rated

@@ -9,7 +9,7 @@ from crewlog.models import Competence, Person, Skill
 from jobs.finding import Finding
 from jobs.models import Duty, DutyKind, Sheet
 from jobs.models.plan import PullPlan
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 LEAST_CREW = 3  # for a cut under tension
 
@@ -110,7 +110,7 @@ def duty_findings(
     hauler_tolerance: int = 0,
     stem_diameter_m: float,
     day: dt.date,
-    reader: Reader,
+    reader: UnitFormatter,
 ) -> tuple[Finding, ...]:
     """Every refusal of the duties of one sheet."""
     held = tuple(holders)
@@ -221,7 +221,7 @@ def conflict_findings(held: tuple[Holder, ...]) -> Iterator[Finding]:
 
 
 def holder_findings(
-    holder: Holder, held: tuple[Holder, ...], stem_diameter_m: float, *, day: dt.date, reader: Reader
+    holder: Holder, held: tuple[Holder, ...], stem_diameter_m: float, *, day: dt.date, reader: UnitFormatter
 ) -> Iterator[Finding]:
     if holder.left_on is not None and holder.left_on <= day:
         yield duty_finding(
@@ -274,7 +274,7 @@ def trainee_findings(holder: Holder, held: tuple[Holder, ...]) -> Iterator[Findi
         )
 
 
-def competence_findings(holder: Holder, stem_diameter_m: float, reader: Reader) -> Iterator[Finding]:
+def competence_findings(holder: Holder, stem_diameter_m: float, reader: UnitFormatter) -> Iterator[Finding]:
     skill = SKILL_OF[holder.duty]
     if skill not in holder.skills:
         lapsed = skill in holder.lapsed

@@ -12,7 +12,7 @@ from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.plan.measured import loads_at_tension, most_tension_from_hand
 from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, IssuedSheet, Reading, ReadingKind
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 AT_GAUGE = ("tension_gauge", "gauge_connector")
 HANGS = {ReadingKind.LINE: "in_line", ReadingKind.HAND: "on_hauling_part"}
@@ -47,13 +47,13 @@ class IssuedPath:
         return at_cell and role in AT_GAUGE
 
 
-def peak_of(path: IssuedPath, readings: Iterable[Reading], reader: Reader) -> Peak | None:
+def peak_of(path: IssuedPath, readings: Iterable[Reading], reader: UnitFormatter) -> Peak | None:
     """The reading that shows the greatest tension; a pull on the tail counts for the most it can have made."""
     peaks = [peak_from(path, reading, reader) for reading in readings]
     return max(peaks, key=lambda p: (p.tension_n, p.reading.kind == ReadingKind.LINE), default=None)
 
 
-def peak_from(path: IssuedPath, reading: Reading, reader: Reader) -> Peak:
+def peak_from(path: IssuedPath, reading: Reading, reader: UnitFormatter) -> Peak:
     with_cell = f"with {reading.gauge.tag}" + (
         f", which was not fit: {reading.gauge_unfit}" * bool(reading.gauge_unfit)
     )

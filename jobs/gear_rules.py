@@ -9,13 +9,14 @@ from gear.classes import BY_CODE
 from gear.facts import item_fitness
 from gear.models import GearItem
 from jobs.bundle import Bundle
+from jobs.figure import LIMIT, LOAD
 from jobs.finding import Finding
 from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.roles import find_role, role_title
 from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS, Rove, Stage, sheave_blocks
 from jobs.models import Assignment
 from jobs.models.plan import PullPlan
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 # Allowances on a rope's path. Chosen; shown on the sheet with the length they are part of.
 TIE_OFF_M = 2.0  # a bowline or an eye round a stem or sling
@@ -30,7 +31,7 @@ HOSTS = {
 }
 
 
-def position_findings(assignment: Assignment, bundle: Bundle, day: dt.date, reader: Reader) -> Iterator[Finding]:
+def position_findings(assignment: Assignment, bundle: Bundle, day: dt.date, reader: UnitFormatter) -> Iterator[Finding]:
     """Everything but the load that speaks against an item in its position."""
     item = assignment.item
     if item is None:
@@ -42,8 +43,17 @@ def position_findings(assignment: Assignment, bundle: Bundle, day: dt.date, read
 
 
 def gear_finding(
-    code: str, assignment: Assignment, item: GearItem, *, title: str, text: str, cure: str, danger: int = 2
+    code: str,
+    assignment: Assignment,
+    item: GearItem,
+    *,
+    title: str,
+    text: str,
+    cure: str,
+    danger: int = 2,
+    reason: str = "",
 ) -> Finding:
+    """A refusal of what hangs in a position; `reason` says in a word why an item is unfit."""
     return Finding(
         code=code,
         subject=assignment.role,
@@ -54,6 +64,7 @@ def gear_finding(
         cure=cure,
         item=item.tag,
         danger=danger,
+        facts={"reason": reason} if reason else {},
     )
 
 
@@ -116,10 +127,13 @@ def fitness_findings(assignment: Assignment, item: GearItem, day: dt.date) -> It
             text=reason.words,
             cure=reason.cure,
             danger=1 if reason.code in ("retired", "quarantined") else 2,
+            reason=reason.title.lower(),
         )
 
 
-def diameter_findings(assignment: Assignment, item: GearItem, bundle: Bundle, reader: Reader) -> Iterator[Finding]:
+def diameter_findings(
+    assignment: Assignment, item: GearItem, bundle: Bundle, reader: UnitFormatter
+) -> Iterator[Finding]:
     """Rope against every sheave, drum and jaw it runs over; a size nobody entered does not fit."""
     for host_role in host_roles(assignment.role, bundle):
         host = bundle.item_in(host_role)
@@ -138,7 +152,7 @@ def host_roles(role: str, bundle: Bundle) -> tuple[str, ...]:
     return hosts
 
 
-def fit_findings(assignment: Assignment, rope: GearItem, host: GearItem, reader: Reader) -> Iterator[Finding]:
+def fit_findings(assignment: Assignment, rope: GearItem, host: GearItem, reader: UnitFormatter) -> Iterator[Finding]:
     low, high = host.rope_diameter_min_mm, host.rope_diameter_max_mm
     if rope.diameter_mm is None or low is None or high is None:
         missing = rope.tag if rope.diameter_mm is None else host.tag
@@ -153,7 +167,9 @@ def fit_findings(assignment: Assignment, rope: GearItem, host: GearItem, reader:
     yield gear_finding("wrong-diameter", assignment, rope, title=f"wrong diameter for {host.tag}", text=text, cure=cure)
 
 
-def hitch_findings(assignment: Assignment, cord: GearItem, host: GearItem | None, reader: Reader) -> Iterator[Finding]:
+def hitch_findings(
+    assignment: Assignment, cord: GearItem, host: GearItem | None, reader: UnitFormatter
+) -> Iterator[Finding]:
     """A hitch cord is thinner than the rope it grips (common practice), or it does not grip."""
     if host is None:
         return
@@ -169,7 +185,7 @@ def hitch_findings(assignment: Assignment, cord: GearItem, host: GearItem | None
     yield gear_finding("wrong-diameter", assignment, cord, title=f"wrong diameter for {host.tag}", text=text, cure=cure)
 
 
-def length_findings(bundle: Bundle, result: PlanResult, reader: Reader) -> Iterator[Finding]:
+def length_findings(bundle: Bundle, result: PlanResult, reader: UnitFormatter) -> Iterator[Finding]:
     """Ropes shorter than their path with knots, wraps and tail."""
     for role, needed_m in lengths_needed(bundle, result).items():
         assignment = bundle.in_place().get(role)
@@ -177,7 +193,7 @@ def length_findings(bundle: Bundle, result: PlanResult, reader: Reader) -> Itera
             yield from rope_length_findings(assignment, needed_m, reader)
 
 
-def rope_length_findings(assignment: Assignment, needed_m: float | None, reader: Reader) -> Iterator[Finding]:
+def rope_length_findings(assignment: Assignment, needed_m: float | None, reader: UnitFormatter) -> Iterator[Finding]:
     """too-short for one rope; a length nobody entered is too short."""
     item = assignment.item
     if item is None or needed_m is None:
@@ -186,8 +202,8 @@ def rope_length_findings(assignment: Assignment, needed_m: float | None, reader:
         text, cure = f"{item.tag} has no length entered.", f"Measure {item.tag} and enter its length."
     elif item.length_m < needed_m - 1e-9:
         text = (
-            f"{item.tag} is {reader.length(item.length_m, direction='down')} long; "
-            f"its path with knots, wraps and tail takes {reader.length(needed_m, direction='up')}."
+            f"{item.tag} is {reader.length(item.length_m, rounding=LIMIT)} long; "
+            f"its path with knots, wraps and tail takes {reader.length(needed_m, rounding=LOAD)}."
         )
         cure = "Hang a longer rope, or shorten the path."
     else:

@@ -4,13 +4,15 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from jobs.bundle import Bundle
 from jobs.envelope import Corner
+from jobs.figure import ANGLE, LENGTH, WIND, Figure, Part, Words, words
 from jobs.finding import Area, Finding
+from jobs.finding_facts import fact_words
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange
 from jobs.mechanics.findings.code import Code
 from jobs.mechanics.findings.codes import code_subject, find_code
 from jobs.mechanics.roles import find_role, role_title
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 # The form field that mends a code; codes about positions lead to the load path instead.
 FIELDS = {
@@ -55,7 +57,7 @@ FIELDS = {
 }
 
 
-def corner_findings(corners: Iterable[Corner], bundle: Bundle, reader: Reader) -> tuple[Finding, ...]:
+def corner_findings(corners: Iterable[Corner], bundle: Bundle, reader: UnitFormatter) -> tuple[Finding, ...]:
     """Findings of all corners, each code once with the figures of the first corner that gave it.
 
     A corner away from the plan as written says so: it holds only within the tolerances the lead set.
@@ -73,8 +75,8 @@ def is_waiting_for_rope(finding: Finding, bundle: Bundle) -> bool:
     return finding.code == "restraint-needed" and bundle.plan.restraint
 
 
-def findings_of(corner: Corner, reader: Reader) -> Iterator[Finding]:
-    within = tolerance_words(corner.changes, reader)
+def findings_of(corner: Corner, reader: UnitFormatter) -> Iterator[Finding]:
+    within = reader.text(corner_words(corner.changes))
     if corner.refused is not None:
         refused = corner.refused
         yield word_finding(refused.code, refused.facts, reader, message=refused.message, within=within)
@@ -83,34 +85,34 @@ def findings_of(corner: Corner, reader: Reader) -> Iterator[Finding]:
             yield word_finding(found.code, found.facts, reader, within=within)
 
 
-def tolerance_words(changes: Mapping[str, float], reader: Reader) -> str:
-    """Where in the tolerances a corner lies: "line 0.3 m lower, gust 1.0 m/s stronger"."""
-    words = []
+def corner_words(changes: Mapping[str, float]) -> Words:
+    """Where in the tolerances a corner lies: "line 0.3 m lower, gust 1.0 m/s stronger"; without parts where nowhere."""
+    parts: list[Part] = []
     for name, by in changes.items():
         if not by:
             continue
         if name == "attach":
-            words.append(f"line {reader.length(abs(by))} {'higher' if by > 0 else 'lower'}")
+            parts.append(words("line {} {}", Figure("line", abs(by), LENGTH), "higher" if by > 0 else "lower"))
         elif name == "anchor":
-            words.append(f"anchor {reader.length(abs(by))} {'farther' if by > 0 else 'nearer'}")
+            parts.append(words("anchor {} {}", Figure("anchor", abs(by), LENGTH), "farther" if by > 0 else "nearer"))
         elif name == "gust":
-            words.append(f"gust {reader.wind(by)} stronger")
+            parts.append(words("gust {} stronger", Figure("gust", by, WIND)))
         elif name == "lean":
-            words.append(f"lean {reader.angle(abs(by))} {'more' if by > 0 else 'less'}")
+            parts.append(words("lean {} {}", Figure("lean", abs(by), ANGLE), "more" if by > 0 else "less"))
         else:
-            words.append(f"{abs(int(by))} {'more' if by > 0 else 'fewer'} on the tail")
-    return ", ".join(words)
+            parts.append(f"{abs(int(by))} {'more' if by > 0 else 'fewer'} on the tail")
+    return words(", ".join(["{}"] * len(parts)), *parts)
 
 
 def word_finding(
-    full_code: str, facts: Mapping[str, float | str], reader: Reader, *, message: str = "", within: str = ""
+    full_code: str, facts: Mapping[str, float | str], reader: UnitFormatter, *, message: str = "", within: str = ""
 ) -> Finding:
     code = find_code(full_code)
     if code is None:
         raise LookupError(f"the mechanics gave {full_code}, which is not in the list of codes")
     subject = code_subject(full_code)
     where = subject_words(code, subject)
-    figures = reader.facts(facts) or message
+    figures = facts_sentence(code.name, facts, reader) or message
     text = " ".join(
         part for part in (code.meaning, figures, f"Within the tolerances: {within}." if within else "") if part
     )
@@ -126,6 +128,12 @@ def word_finding(
         danger=code.danger,
         facts=dict(facts),
     )
+
+
+def facts_sentence(code: str, facts: Mapping[str, float | str], reader: UnitFormatter) -> str:
+    """The figures behind a code as one sentence: "Load 2.90 kN, capacity 2.40 kN."; empty where there are none."""
+    text = reader.text(fact_words(code, facts))
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
 def area_of(code: Code) -> Area:

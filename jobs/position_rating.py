@@ -14,7 +14,7 @@ from jobs.mechanics.ratings import Item
 from jobs.models import Assignment
 from jobs.plan_findings import word_finding
 from jobs.plan_request import gear_item
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 
 def results_of(outcome: Outcome) -> tuple[PlanResult, ...]:
@@ -26,7 +26,7 @@ def results_of(outcome: Outcome) -> tuple[PlanResult, ...]:
 
 
 def rating_of(
-    results: Iterable[PlanResult], bundle: Bundle, assignment: Assignment, reader: Reader
+    results: Iterable[PlanResult], bundle: Bundle, assignment: Assignment, reader: UnitFormatter
 ) -> tuple[RoleUtilisation | None, list[Finding]]:
     """The mechanics' own check of one item in one position: its use by the first result, its findings by all."""
     role = assignment.role

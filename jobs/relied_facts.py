@@ -19,8 +19,8 @@ from jobs.mechanics.errors import OutOfRange
 from jobs.models import Sheet
 from jobs.plan_findings import findings_of
 from jobs.plan_request import add_ropes, gear_item
-from jobs.reader import Reader
 from jobs.services.sheets import write_withdrawal
+from jobs.unit_formatter import UnitFormatter
 
 ITEM_FACTS = ("travel", "restraint")  # parts of a request that a rope's own strength and stretch stand in
 
@@ -64,7 +64,7 @@ def not_judged(item: GearItem) -> Finding:
 def refusals_with(sheet: Sheet, bundle: Bundle, item: GearItem) -> Iterator[Finding]:
     """Everything of gear that refuses a sheet with one of its items as given, at the loads it was issued with."""
     bundle = with_item(bundle, item)
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     day = last_day(sheet, bundle.job)
     found: list[Finding] = []
     for assignment in bundle.assignments:

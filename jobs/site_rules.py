@@ -8,7 +8,7 @@ from jobs.bundle import Bundle
 from jobs.finding import Finding
 from jobs.mechanics.roles import role_title
 from jobs.models import Hazard, HazardKind, PowerLineControl
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 REACH_HEIGHTS = 2.0  # from the stump and from every rope
 
@@ -52,7 +52,7 @@ def total_height_m(bundle: Bundle) -> float | None:
     return max(known, default=None)
 
 
-def hazard_findings(bundle: Bundle, reader: Reader) -> Iterator[Finding]:
+def hazard_findings(bundle: Bundle, reader: UnitFormatter) -> Iterator[Finding]:
     """reach-of-power-line: within two heights of the stump or of any rope, and not yet made safe to work near."""
     height_m = total_height_m(bundle)
     for hazard in bundle.hazards:
@@ -60,7 +60,7 @@ def hazard_findings(bundle: Bundle, reader: Reader) -> Iterator[Finding]:
             yield from reach_findings(hazard, bundle, height_m, reader)
 
 
-def reach_findings(hazard: Hazard, bundle: Bundle, height_m: float | None, reader: Reader) -> Iterator[Finding]:
+def reach_findings(hazard: Hazard, bundle: Bundle, height_m: float | None, reader: UnitFormatter) -> Iterator[Finding]:
     at = plan_point(hazard.distance_m, hazard.bearing_deg)
     nearest_m = min([hazard.distance_m, *(distance_to_leg(at, a, b) for a, b in rope_legs(bundle))])
     if height_m is not None and nearest_m > REACH_HEIGHTS * height_m + 1e-9:

@@ -11,9 +11,10 @@ from gear.models import GearItem
 from jobs.checking import PositionRow, SheetCheck
 from jobs.models import Anchor
 from jobs.models.sheet import HANGS_AS
-from jobs.paper.figures import key_figures
-from jobs.reader import Reader
+from jobs.plans.key_figures import key_figures
+from jobs.plans.presentation import TO_WORK_BY, KeyFigure, chosen
 from jobs.readings.limits import limits_as_json, limits_of
+from jobs.unit_formatter import UnitFormatter
 
 SNAPSHOT_FORMAT = 1
 
@@ -77,13 +78,15 @@ def reading_limits(check: SheetCheck) -> dict[str, dict[str, float]]:
     return limits_as_json(limits_of(result, envelope)) if result is not None and envelope is not None else {}
 
 
-def printed_figures(check: SheetCheck) -> list[dict[str, Any]]:
+def printed_figures(check: SheetCheck) -> list[dict[str, str | bool]]:
     """The five figures of the paper's first page, in the words and units they are printed in."""
-    result, envelope = check.outcome.result, check.outcome.envelope
-    if result is None or envelope is None:
-        return []
-    reader = Reader(check.bundle.job.company.unit_system)
-    return [dataclasses.asdict(figure) for figure in key_figures(check, result, envelope, reader)]
+    write = UnitFormatter(check.bundle.job.company.unit_system)
+    return [printed_figure(each, write) for each in chosen(key_figures(check.bundle, check.outcome), TO_WORK_BY)]
+
+
+def printed_figure(figure: KeyFigure, write: UnitFormatter) -> dict[str, str | bool]:
+    printed, note = write.printed(figure.value), write.text(figure.note)
+    return {"label": figure.label, "number": printed.number, "unit": printed.unit, "note": note, "stop": figure.stop}
 
 
 def position_state(row: PositionRow, check: SheetCheck) -> dict[str, Any]:

@@ -6,8 +6,8 @@ from typing import Any
 
 from jobs.bundle import Bundle
 from jobs.change_words import path_words, shown
-from jobs.reader import Reader
 from jobs.species import find_species
+from jobs.unit_formatter import UnitFormatter
 
 RATINGS = (
     "working_load_limit_n",
@@ -57,7 +57,7 @@ def inputs_beside(bundle: Bundle) -> dict[str, Any]:
 
 def beside_words(before: Mapping[str, Any], after: Mapping[str, Any], bundle: Bundle) -> tuple[str, ...]:
     """Each input that changed, as a sentence: "Lean: 2.0° when you opened the page, now 4.0°."."""
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     return tuple(
         f"{path_words(path, bundle)}: {shown(path, before.get(path), reader)} when you opened the page, "
         f"now {shown(path, after.get(path), reader)}."

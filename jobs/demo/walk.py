@@ -3,12 +3,14 @@
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
+from crewlog.dates import day_words
 from crewlog.evidence import verify
 from crewlog.models import Company, Person
 from gear.models import GearItem
 from jobs.bundle import load_bundle
 from jobs.calculation import calculate
 from jobs.checking import SheetCheck, check_sheet
+from jobs.date_words import window_words
 from jobs.demo.scenario import Cast
 from jobs.demo.works import DECAYED, MAIN, fresh, keep_plan, lead_of
 from jobs.emergency.looks import EVERYTHING
@@ -17,10 +19,9 @@ from jobs.finding import Finding
 from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.roles import role_title
 from jobs.models import IssuedSheet, SheetWithdrawal
-from jobs.paper.words import day_words, window_words
-from jobs.reader import Reader
 from jobs.services.sheets import fill_from_store, issue_sheet
 from jobs.species import find_species
+from jobs.unit_formatter import UnitFormatter
 
 Say = Callable[[str], None]
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -28,7 +29,7 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 
 def walk_main_job(cast: Cast, *, out: Path, say: Say) -> IssuedSheet:
     """Tell the main job from plan to paper. Everything said is computed while it is said."""
-    reader = Reader(cast.company.unit_system)
+    reader = UnitFormatter(cast.company.unit_system)
     check = check_sheet(fresh(cast.sheets[MAIN]))
     tell_company(cast, say)
     tell_job(check, say)
@@ -81,7 +82,7 @@ def tell_job(check: SheetCheck, say: Say) -> None:
     say(f"The job ends on {day_words(job.last_day)}, so every item has to be in date until then.")
 
 
-def tell_stem(check: SheetCheck, reader: Reader, say: Say) -> None:
+def tell_stem(check: SheetCheck, reader: UnitFormatter, say: Say) -> None:
     bundle = check.bundle
     stem, plan = bundle.stem, bundle.plan
     working = check.outcome.result.working if check.outcome.result else None
@@ -101,7 +102,7 @@ def tell_stem(check: SheetCheck, reader: Reader, say: Say) -> None:
     )
 
 
-def tell_plan(check: SheetCheck, result: PlanResult, reader: Reader, say: Say) -> None:
+def tell_plan(check: SheetCheck, result: PlanResult, reader: UnitFormatter, say: Say) -> None:
     heading("The plan, at the worst corner of its tolerances", say)
     people = check.bundle.plan.haulers or 0
     verb = "gives" if people == 1 else "give"
@@ -173,7 +174,7 @@ def ask_and_be_refused(cast: Cast, say: Say) -> None:
         say("There is no override. The attempt is on record with its inputs.")
 
 
-def cure(cast: Cast, refused: SheetCheck, reader: Reader, say: Say) -> None:
+def cure(cast: Cast, refused: SheetCheck, reader: UnitFormatter, say: Say) -> None:
     """Fill the refused positions from the store and say what took whose place."""
     heading("Cured from the store", say)
     roles = fill_from_store(actor=lead_of(cast, MAIN), sheet=fresh(cast.sheets[MAIN]))

@@ -17,8 +17,8 @@ from jobs.forms.plan_rows import MAX_REDIRECTS, PLACE_ORDER, PLACES_ALWAYS, Plac
 from jobs.forms.row_words import rows_words
 from jobs.forms.rows import Rows
 from jobs.models import Place, PullPlan, Redirect
-from jobs.reader import Reader
 from jobs.shown_values import PLAN_NAMES, plan_values
+from jobs.unit_formatter import UnitFormatter
 from jobs.watched import inputs_beside
 
 COLUMNS = declared_columns(PullPlan)
@@ -104,7 +104,7 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
 
     def _check_line(self, data: dict[str, Any]) -> None:
         """The line hangs on the stem: below its measured top, in sound wood, above the hinge."""
-        reader = Reader(self.unit_system)
+        reader = UnitFormatter(self.unit_system)
         top = max((section.height_m for section in self.start.sections), default=None)
         sound, hinge = data.get("sound_wood_height_m"), data.get("hinge_height_m")
         for name in ("attach_height_m", "side_attach_height_m"):
@@ -158,7 +158,7 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
 
     def words_of(self, name: str, value: Any) -> str:
         if name in self.row_labels:
-            return rows_words(name, value, Reader(self.unit_system))
+            return rows_words(name, value, UnitFormatter(self.unit_system))
         return super().words_of(name, value)
 
     def bundle(self) -> Bundle:

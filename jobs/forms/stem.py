@@ -15,9 +15,9 @@ from jobs.forms.rows import Rows
 from jobs.forms.stem_rows import MAX_CROWN_PARTS, MAX_SECTIONS, CrownRow, SectionRow
 from jobs.models import CrownPart, CrownState, Job, Stem, StemSection
 from jobs.models.stem import THICKEST_M, MeasuredAs
-from jobs.reader import Reader
 from jobs.shown_values import STEM_NAMES, stem_values
 from jobs.species import all_species
+from jobs.unit_formatter import UnitFormatter
 
 
 class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
@@ -149,7 +149,7 @@ class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
 
     def words_of(self, name: str, value: Any) -> str:
         if name in self.row_labels:
-            return rows_words(name, value, Reader(self.unit_system))
+            return rows_words(name, value, UnitFormatter(self.unit_system))
         return super().words_of(name, value)
 
     def section_rows(self) -> list[StemSection]:

@@ -5,13 +5,15 @@ from dataclasses import dataclass
 from crewlog.parts import Figure
 from jobs.bundle import Bundle
 from jobs.code_words import codes_words
+from jobs.counted import counted, sentence
 from jobs.inverse import Asked, with_value
 from jobs.mechanics.inverse import WORKED_IN_FULL, LeastWhat, Tried
 from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
-from jobs.pages.plan import key_figures
-from jobs.pages.rows import Fact, counted, sentence
-from jobs.paper.figures import band_words
-from jobs.reader import Reader
+from jobs.pages.plan import figure_strip
+from jobs.pages.rows import Fact
+from jobs.plans.key_figures import key_figures
+from jobs.plans.quantities import plan_quantities
+from jobs.unit_formatter import UnitFormatter
 
 QUESTIONS: dict[LeastWhat, str] = {
     "attach_height": "Lowest line",
@@ -47,7 +49,7 @@ class AskedPage:
 
 def asked_page(bundle: Bundle, asked: Asked) -> AskedPage:
     """Lay an answer out in the units of the job's company."""
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     found = asked.value is not None and asked.outcome is not None
     return AskedPage(
         what=asked.what,
@@ -58,8 +60,10 @@ def asked_page(bundle: Bundle, asked: Asked) -> AskedPage:
         answer=sentence(value_words(asked.what, asked.value, reader)) if asked.value is not None else "",
         against="" if found or asked.is_open else against_words(asked, reader),
         change=f"{asked.field}={asked.value!r}" if found else "",
-        figures=key_figures(asked.outcome, (), bundle_with(bundle, asked), reader) if asked.outcome else (),
-        facts=answer_facts(asked, reader),
+        figures=figure_strip(key_figures(bundle_with(bundle, asked), asked.outcome), (), reader)
+        if asked.outcome
+        else (),
+        facts=answer_facts(bundle_with(bundle, asked), asked, reader),
     )
 
 
@@ -67,7 +71,7 @@ def bundle_with(bundle: Bundle, asked: Asked) -> Bundle:
     return with_value(bundle, asked.field, asked.value) if asked.value is not None else bundle
 
 
-def against_words(asked: Asked, reader: Reader) -> str:
+def against_words(asked: Asked, reader: UnitFormatter) -> str:
     if asked.given_up_at is not None:
         reached = value_words(asked.what, asked.given_up_at, reader)
         return (
@@ -81,7 +85,7 @@ def against_words(asked: Asked, reader: Reader) -> str:
     return f"None in range of {counted(asked.tried, 'value')} tried, because: {codes_words(', '.join(asked.against))}."
 
 
-def value_words(what: LeastWhat, value: float, reader: Reader) -> str:
+def value_words(what: LeastWhat, value: float, reader: UnitFormatter) -> str:
     match what:
         case "people":
             return counted(int(value), "person", "people")
@@ -93,18 +97,19 @@ def value_words(what: LeastWhat, value: float, reader: Reader) -> str:
             return reader.length(value)
 
 
-def answer_facts(asked: Asked, reader: Reader) -> tuple[Fact, ...]:
+def answer_facts(bundle: Bundle, asked: Asked, reader: UnitFormatter) -> tuple[Fact, ...]:
     """Tension, window, crew, resets, and the check that governs."""
     outcome = asked.outcome
     if outcome is None or outcome.result is None or outcome.envelope is None:
         return ()
-    result, envelope = outcome.result, outcome.envelope
+    result = outcome.result
+    quantities = plan_quantities(bundle, result, outcome.envelope)
     facts = [
-        Fact("Tension in the line", reader.force(result.stem_tension_n)),
-        Fact("Pre-tension", band_words(envelope.lowest_tension_n, envelope.highest_tension_n, reader)),
+        Fact("Tension in the line", reader.text(quantities.design_stem)),
+        Fact("Pre-tension", reader.text(quantities.band)),
         Fact(
             "Crew's task",
-            f"{reader.hand(result.crew_hauling_force_n)} at the hand, "
+            f"{reader.text(quantities.crew_hauling)} at the hand, "
             f"{counted(result.people_needed, 'person', 'people') if result.people_needed else 'over twelve people'}",
         ),
         Fact("Resets", str(result.travel.stages[0].resets) if result.travel else "open: hang the main line to know"),
@@ -118,6 +123,6 @@ def answer_facts(asked: Asked, reader: Reader) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
-def neighbour_words(tried: Tried, what: LeastWhat, reader: Reader) -> str:
+def neighbour_words(tried: Tried, what: LeastWhat, reader: UnitFormatter) -> str:
     value = value_words(what, tried.value, reader)
     return f"{value}: {codes_words(', '.join(tried.codes))}" if tried.codes else f"{value}: passes too"

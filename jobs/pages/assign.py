@@ -2,18 +2,21 @@
 
 from dataclasses import dataclass
 
-from crewlog.models import Skill
+from crewlog.dates import day_words
 from crewlog.number_style import shown
-from jobs.checking import SheetCheck, climbs
+from jobs.checking import SheetCheck
 from jobs.choices import Choice, choices_for, positions_to_fill
-from jobs.duty_rules import SKILL_OF, Holder, duties_needed
+from jobs.counted import counted, number_word
+from jobs.date_words import window_words
 from jobs.finding import Finding
 from jobs.mechanics.roles import NOT_USED_REASONS
-from jobs.models import Assignment, Duty, DutyKind, Sheet
-from jobs.pages.path import PathGroup, item_words, path_groups
-from jobs.pages.rows import counted, number_word
-from jobs.paper.words import day_words, window_words
-from jobs.reader import Reader
+from jobs.models import Assignment, Duty, Sheet
+from jobs.pages.path import PathGroup, item_words, path_groups, rule_words
+from jobs.sheet_rows.path import path_rows
+from jobs.sheet_rows.rows import Duty as DutyOfSheet
+from jobs.sheet_rows.rows import DutyPerson
+from jobs.sheet_rows.work import duties
+from jobs.unit_formatter import UnitFormatter
 
 CURES_SHOWN = 2
 
@@ -34,31 +37,26 @@ class ChoiceRow:
     loaded: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DutyRow:
-    """One person in a duty."""
+@dataclass(frozen=True, slots=True)
+class DutyLine:
+    """One person in a duty, with the row that takes them off it."""
 
     id: int
     name: str
     line: str
-    is_trainee: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class DutyGroup:
-    """One duty of the sheet: who holds it, and what speaks against that."""
+    """One duty of the sheet with who holds it."""
 
-    key: str
-    title: str
-    skill: str
-    people: tuple[DutyRow, ...]
-    findings: tuple[Finding, ...]
-    is_needed: bool
+    duty: DutyOfSheet
+    people: tuple[DutyLine, ...]
 
     @property
     def word(self) -> str:
         """The first refusal's rule in words."""
-        return self.findings[0].code.replace("-", " ").capitalize() if self.findings else ""
+        return rule_words(self.duty.findings[0]) if self.duty.findings else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,10 +83,10 @@ class AssignPage:
         return self.verdict_kind == "refused"
 
 
-def assign_page(check: SheetCheck, duties: list[Duty]) -> AssignPage:
-    """Lay a checked draft out. `duties` are the sheet's rows, in the order of check.holders."""
-    reader = Reader(check.bundle.job.company.unit_system)
-    path = path_groups(check.positions, reader)
+def assign_page(check: SheetCheck, duty_rows: list[Duty]) -> AssignPage:
+    """Lay a checked draft out. `duty_rows` are the sheet's rows, in the order of check.holders."""
+    reader = UnitFormatter(check.bundle.job.company.unit_system)
+    path = path_groups(path_rows(check.positions), reader)
     refused = [row for group in path for row in group.rows if row.is_refused]
     crew = tuple(f for f in check.refusals if f.area == "crew")
     own = [f for f in check.refusals if f.area not in ("gear", "crew")]
@@ -98,11 +96,13 @@ def assign_page(check: SheetCheck, duties: list[Duty]) -> AssignPage:
         verdict_kind=kind,
         verdict_words=words,
         verdict_line=line,
-        jumps=tuple((f"#{row.role}", f"{row.tag or row.title}: {row.state.lower()}") for row in refused[:6]),
+        jumps=tuple(
+            (f"#{each.row.role}", f"{each.tag or each.row.title}: {each.state.lower()}") for each in refused[:6]
+        ),
         can_fill=any(cures.values()),
         path=path,
         cures=cures,
-        duties=duty_groups(check, duties),
+        duties=duty_groups(check, duty_rows),
         crew_findings=tuple(f for f in crew if not f.subject),
         plan_refusals=len(own),
         crew_refused=counted(len(crew), "refusal") if crew else "",
@@ -138,12 +138,12 @@ def verdict_of(check: SheetCheck, gear: int, crew: int, own: int) -> tuple[str, 
     )
 
 
-def cures_for(check: SheetCheck, role: str, reader: Reader) -> tuple[ChoiceRow, ...]:
+def cures_for(check: SheetCheck, role: str, reader: UnitFormatter) -> tuple[ChoiceRow, ...]:
     suits = [choice for choice in choices_for(check, role) if choice.suits]
     return tuple(choice_row(choice, reader) for choice in suits[:CURES_SHOWN])
 
 
-def choice_row(choice: Choice, reader: Reader) -> ChoiceRow:
+def choice_row(choice: Choice, reader: UnitFormatter) -> ChoiceRow:
     used: Assignment = choice.assignment
     use = ""
     if choice.use is not None:
@@ -157,7 +157,7 @@ def choice_row(choice: Choice, reader: Reader) -> ChoiceRow:
         href=choice.item.get_absolute_url(),
         what=item_words(choice.item) if first else choice.item.description,
         line=first.text if first else ", ".join(part for part in (use, due, place) if part),
-        reason=reason_words(first) if first else "",
+        reason=rule_words(first) if first else "",
         configuration=used.configuration,
         basket_half_angle_deg=plain(used.basket_half_angle_deg),
         choke_angle_deg=plain(used.choke_angle_deg),
@@ -170,15 +170,9 @@ def plain(value: float | None) -> str:
     return "" if value is None else shown(f"{value:.6f}".rstrip("0").rstrip("."))
 
 
-def reason_words(finding: Finding) -> str:
-    if finding.code == "unfit":
-        return (finding.title.partition(": ")[2] or finding.title).capitalize()
-    return finding.code.replace("-", " ").capitalize()
-
-
 def split_choices(check: SheetCheck, role: str, template: Assignment | None) -> tuple[list[ChoiceRow], list[ChoiceRow]]:
     """What could hang in a position, and what is refused there with the reason."""
-    reader = Reader(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.bundle.job.company.unit_system)
     listed = choices_for(check, role, template=template)
     fits = [choice_row(choice, reader) for choice in listed if choice.suits]
     refused = [choice_row(choice, reader) for choice in listed if not choice.suits]
@@ -190,31 +184,15 @@ def reasons_allowed(reasons: tuple[str, ...]) -> list[tuple[str, str]]:
     return [(code, NOT_USED_REASONS[code]) for code in reasons]
 
 
-def duty_groups(check: SheetCheck, duties: list[Duty]) -> tuple[DutyGroup, ...]:
+def duty_groups(check: SheetCheck, rows: list[Duty]) -> tuple[DutyGroup, ...]:
     """Every duty the sheet needs, and those somebody was given besides."""
-    needed = duties_needed(check.bundle.plan, someone_climbs=climbs(check.bundle))
-    held: dict[str, list[DutyRow]] = {}
-    for row, holder in zip(duties, check.holders, strict=True):
-        held.setdefault(row.duty, []).append(duty_row(row, holder))
-    groups = []
-    for kind in DutyKind:
-        if kind in needed or kind.value in held:
-            groups.append(
-                DutyGroup(
-                    key=kind.value,
-                    title=kind.label,
-                    skill=Skill(SKILL_OF[kind]).label,
-                    people=tuple(held.get(kind.value, ())),
-                    findings=tuple(f for f in check.refusals if f.area == "crew" and f.subject == kind.value),
-                    is_needed=kind in needed,
-                )
-            )
-    return tuple(groups)
+    return tuple(
+        DutyGroup(duty, tuple(DutyLine(rows[each.place].pk, each.name, person_words(each)) for each in duty.people))
+        for duty in duties(check)
+    )
 
 
-def duty_row(row: Duty, holder: Holder) -> DutyRow:
-    if holder.is_trainee:
-        line = f"Trainee under {holder.supervisor_name}" if holder.supervisor else "Trainee, nobody supervises"
-    else:
-        line = "Competent" if SKILL_OF[holder.duty] in holder.skills else "No competence in force"
-    return DutyRow(id=row.pk, name=holder.name, line=line, is_trainee=holder.is_trainee)
+def person_words(person: DutyPerson) -> str:
+    if person.is_trainee:
+        return f"Trainee under {person.supervisor}" if person.supervisor else "Trainee, nobody supervises"
+    return "Competent" if person.is_competent else "No competence in force"

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from crewlog.parts import Cure
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
+from jobs.counted import counted, sentence
 from jobs.cures import PlanCure, Search, plan_cures
-from jobs.pages.rows import counted, sentence
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 FIELD_WORDS = {
     "haulers": "people on the tail",
@@ -28,7 +28,7 @@ class CuresPage:
 
 def cures_page(bundle: Bundle, outcome: Outcome) -> CuresPage:
     """What the search for single changes found; trying one sets the figure on the working copy."""
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     search = plan_cures(bundle, outcome)
     return CuresPage(cure_rows(search, reader), none_words(search))
 
@@ -46,7 +46,7 @@ def none_words(search: Search) -> str:
     )
 
 
-def cure_rows(search: Search, reader: Reader) -> tuple[Cure, ...]:
+def cure_rows(search: Search, reader: UnitFormatter) -> tuple[Cure, ...]:
     return tuple(
         Cure(
             what=change_words(cure, reader),
@@ -59,7 +59,7 @@ def cure_rows(search: Search, reader: Reader) -> tuple[Cure, ...]:
     )
 
 
-def change_words(cure: PlanCure, reader: Reader) -> str:
+def change_words(cure: PlanCure, reader: UnitFormatter) -> str:
     match cure.field:
         case "haulers":
             return f"{sentence(counted(int(cure.value), 'person', 'people'))} on the tail"
@@ -73,7 +73,7 @@ def change_words(cure: PlanCure, reader: Reader) -> str:
             return f"Move the anchor out to {reader.length(cure.value)}"
 
 
-def gives_words(cure: PlanCure, reader: Reader) -> str:
+def gives_words(cure: PlanCure, reader: UnitFormatter) -> str:
     result = cure.outcome.result
     if result is None:
         return ""

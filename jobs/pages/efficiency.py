@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
 
+from crewlog.dates import NBSP, short_day
 from crewlog.units import number_text
 from gear.models import GearItem
 from jobs.drawing.efficiency_chart import Measured, efficiency_chart
@@ -15,11 +16,9 @@ from jobs.drawing.svg import svg_text
 from jobs.mechanics.measured import EfficiencyFall, efficiency_fall
 from jobs.mechanics.working.measured import measured_lines
 from jobs.models import EfficiencyMeasurement
-from jobs.pages.rows import NBSP
-from jobs.paper.words import short_day
-from jobs.paper.working_groups import working_line
-from jobs.reader import Reader
-from jobs.sheets.content import WorkingLine
+from jobs.plans.presentation import WorkingLine
+from jobs.plans.working_rows import working_line
+from jobs.unit_formatter import UnitFormatter
 
 SHOWN_IN_CHART = 24
 
@@ -117,7 +116,7 @@ def fall_words(fall: EfficiencyFall | None) -> str:
 
 def efficiency_page(item: GearItem, rows: Sequence[EfficiencyMeasurement]) -> EfficiencyPage:
     """Lay out what was measured; `rows` newest first, those corrected among them."""
-    reader = Reader(item.company.unit_system)
+    reader = UnitFormatter(item.company.unit_system)
     standing = [row for row in rows if not row.record.corrections.all()]
     keys = list(dict.fromkeys(rove_key(row) for row in standing))
     series = (series_of([row for row in standing if rove_key(row) == key], number) for number, key in enumerate(keys))
@@ -168,7 +167,7 @@ def tackle_words(row: EfficiencyMeasurement) -> str:
     return f"{row.parts} parts, {row.get_rove_display().lower()}"
 
 
-def measurement_row(row: EfficiencyMeasurement, reader: Reader) -> MeasurementRow:
+def measurement_row(row: EfficiencyMeasurement, reader: UnitFormatter) -> MeasurementRow:
     cell = f"{row.load_cell.tag} {row.load_cell.description}" if row.load_cell is not None else row.load_cell_words
     return MeasurementRow(
         id=row.pk,
@@ -187,7 +186,7 @@ def measurement_row(row: EfficiencyMeasurement, reader: Reader) -> MeasurementRo
     )
 
 
-def pair_rows(pairs: Iterable[tuple[float, float, str]], reader: Reader) -> Iterable[PairRow]:
+def pair_rows(pairs: Iterable[tuple[float, float, str]], reader: UnitFormatter) -> Iterable[PairRow]:
     for hand, load, state in pairs:
         yield PairRow(
             hand=reader.hand(hand),

@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 from math import prod
 
+from crewlog.dates import short_day
 from crewlog.units import number_text
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
+from jobs.figure import Part
 from jobs.mechanics.defaults import CREW_ADVERSE_FACTOR, DEFAULTS
 from jobs.mechanics.measured import efficiency_fall
 from jobs.mechanics.plan.result import PlanResult, PlanWorking
@@ -14,10 +16,10 @@ from jobs.models import EfficiencyMeasurement
 from jobs.models.plan import EfficiencyOrigin, Gauge
 from jobs.pages.efficiency import fall_words, interval_words, kept_words
 from jobs.pages.rows import Fact
-from jobs.paper.figures import band_on_gauge, band_words
-from jobs.paper.haul import HaulStage, haul_stages, times_words
-from jobs.paper.words import short_day
-from jobs.reader import Reader
+from jobs.plans.hauls import haul_tables, times_words
+from jobs.plans.presentation import HaulTable
+from jobs.plans.quantities import band_at_stem, band_read
+from jobs.unit_formatter import UnitFormatter
 
 SAME_RATIO = 5e-4
 
@@ -49,11 +51,12 @@ class Explained:
 
     apart: tuple[Fact, ...]
     friction: tuple[FrictionRow, ...]
-    hauls: tuple[HaulStage, ...]
-    times: str
+    hauls: tuple[HaulTable, ...]
+    times: Part
+    write: UnitFormatter
 
 
-def explained(bundle: Bundle, outcome: Outcome, reader: Reader) -> Explained | None:
+def explained(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Explained | None:
     """The explanations of a worked plan, or None for one that could not be worked out."""
     result = outcome.result
     if result is None or result.working is None:
@@ -61,12 +64,13 @@ def explained(bundle: Bundle, outcome: Outcome, reader: Reader) -> Explained | N
     return Explained(
         apart=(hand_fact(result, result.working, reader), *gauge_facts(bundle, outcome, reader)),
         friction=friction_rows(result, result.working, reader),
-        hauls=haul_stages(result, reader),
-        times=times_words(reader),
+        hauls=haul_tables(result),
+        times=times_words(),
+        write=reader,
     )
 
 
-def hand_fact(result: PlanResult, working: PlanWorking, reader: Reader) -> Fact:
+def hand_fact(result: PlanResult, working: PlanWorking, reader: UnitFormatter) -> Fact:
     """Why the pull at the hand stands twice: for the gear, and as the crew's task."""
     gear, crew = reader.hand(result.hauling_force_n), reader.hand(result.crew_hauling_force_n)
     margin = working.plan.margins.adverse_factor
@@ -79,13 +83,12 @@ def hand_fact(result: PlanResult, working: PlanWorking, reader: Reader) -> Fact:
     )
 
 
-def gauge_facts(bundle: Bundle, outcome: Outcome, reader: Reader) -> tuple[Fact, ...]:
+def gauge_facts(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> tuple[Fact, ...]:
     """Why the band on the gauge is not the one at the stem."""
     result, envelope = outcome.result, outcome.envelope
     if result is None or envelope is None or result.gauge_band_n is None or result.working is None:
         return ()
-    stem = band_words(envelope.lowest_tension_n, envelope.highest_tension_n, reader)
-    gauge = band_words(*band_on_gauge(result, envelope), reader)
+    stem, gauge = reader.text(band_at_stem(envelope)), reader.text(band_read(result, envelope))
     efficiency = result.working.situation.geometry.line_efficiency
     kept = kept_words(efficiency)
     where = (
@@ -102,7 +105,7 @@ def gauge_facts(bundle: Bundle, outcome: Outcome, reader: Reader) -> tuple[Fact,
     return (Fact(f"{stem} at the stem, {gauge} on the gauge", why),)
 
 
-def friction_rows(result: PlanResult, working: PlanWorking, reader: Reader) -> tuple[FrictionRow, ...]:
+def friction_rows(result: PlanResult, working: PlanWorking, reader: UnitFormatter) -> tuple[FrictionRow, ...]:
     """The compounded loss, pessimistic and optimistic, and the linear tenth a sheave beside them."""
     task_n = result.crew_tension_n / working.situation.geometry.line_efficiency
     stages = working.tackle.stages

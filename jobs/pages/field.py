@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from crewlog.models import Company
 from gear.load_history import LoadRow, load_rows
 from gear.models import GearItem, LoadRecord, LoadSource
+from jobs.date_words import moment_words
 from jobs.models import DayRecord, IssuedSheet, Reading, ReadingKind, Sheet
-from jobs.paper.words import moment_words
-from jobs.reader import Reader
 from jobs.readings.limits import Limits, limits_in
 from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import standing_day
 from jobs.standing.rules import is_over
+from jobs.unit_formatter import UnitFormatter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +58,7 @@ class DonePage:
 
 def done_page(sheet: Sheet, issue: IssuedSheet, company: Company) -> DonePage:
     """Six queries, however much was read and used."""
-    reader = Reader(company.unit_system)
+    reader = UnitFormatter(company.unit_system)
     rows = Reading.objects.filter(sheet=sheet).select_related(
         "gauge", "record__corrects", "record__entered_by__details"
     )
@@ -83,7 +83,7 @@ def last_wrong(rows: tuple[ReadingRow, ...]) -> ReadingRow | None:
     return standing[-1] if standing and standing[-1].judged.is_wrong else None
 
 
-def reading_row(row: Reading, company: Company, reader: Reader, limits: Limits) -> ReadingRow:
+def reading_row(row: Reading, company: Company, reader: UnitFormatter, limits: Limits) -> ReadingRow:
     force = reader.hand(row.force_n) if row.kind == ReadingKind.HAND else reader.force(row.force_n)
     return ReadingRow(
         id=row.pk,

@@ -5,12 +5,15 @@ from typing import TYPE_CHECKING, TypedDict
 
 from django.core.paginator import Page
 
+from crewlog.dates import NBSP, day_words
 from crewlog.models import Person
-from jobs.models import Anchor, Hazard, HazardKind, Job
-from jobs.pages.rows import counted, sentence
+from jobs.counted import counted, sentence
+from jobs.models import Anchor, Job
 from jobs.pages.state import SheetRow, StemRow, sheet_row, stem_row, with_sheets
-from jobs.paper.words import NBSP, bearing_words, day_words
-from jobs.reader import Reader
+from jobs.sheet_rows.path import anchor_row
+from jobs.sheet_rows.rows import AnchorRow, Hazard
+from jobs.sheet_rows.work import hazards
+from jobs.unit_formatter import UnitFormatter
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
@@ -48,22 +51,25 @@ class JobGroup:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HazardRow:
-    what: str
-    kind: str
+class HazardLine:
+    """A hazard of one of the job's stems, with the stem it is seen from."""
+
+    hazard: Hazard
     where: str
-    control: str
+
+    @property
+    def control(self) -> str:
+        """How a power line is made safe stands before what else controls it."""
+        said = (self.hazard.power_line, self.hazard.control) if self.hazard.power_line else (self.hazard.control,)
+        return ". ".join(said)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AnchorRow:
-    id: int
-    name: str
-    kind: str
+class AnchorLine:
+    """An anchor with its estimate in the reader's units, and how many checks nobody has ticked."""
+
+    anchor: AnchorRow
     estimate: str
-    by: str
-    basis: str
-    open_checks: int
     open_words: str
 
 
@@ -75,8 +81,8 @@ class JobPage:
     crew: tuple[Person, ...]
     crew_words: str
     stems: tuple[StemRow, ...]
-    hazards: tuple[HazardRow, ...]
-    anchors: tuple[AnchorRow, ...]
+    hazards: tuple[HazardLine, ...]
+    anchors: tuple[AnchorLine, ...]
     sheets: tuple[SheetRow, ...]
 
 
@@ -116,7 +122,7 @@ def job_row(job: "CountedJob") -> JobRow:
 
 def job_page(job: Job, *, may_plan: bool) -> JobPage:
     """One job with its stems, hazards, anchors and sheets: a fixed number of queries."""
-    reader = Reader(job.company.unit_system)
+    reader = UnitFormatter(job.company.unit_system)
     stems = list(with_sheets(job.stems.all()).prefetch_related("hazards"))
     crew = tuple(job.crew.with_details().prefetch_related("learning").order_by("details__name"))
     return JobPage(
@@ -125,35 +131,19 @@ def job_page(job: Job, *, may_plan: bool) -> JobPage:
         crew_words=f"a crew of {len(crew)}" if crew else "alone so far",
         stems=tuple(stem_row(stem, may_plan=may_plan) for stem in stems),
         hazards=tuple(
-            HazardRow(
-                what=hazard.description,
-                kind=hazard.get_kind_display(),
-                where=f"{bearing_words(hazard.distance_m, hazard.bearing_deg, reader)} from {str(stem).lower()}",
-                control=hazard_control(hazard),
-            )
+            HazardLine(hazard=row, where=f"{reader.text(row.where)} from {str(stem).lower()}")
             for stem in stems
-            for hazard in stem.hazards.all()
+            for row in hazards(stem.hazards.all())
         ),
-        anchors=tuple(anchor_row(anchor, reader) for anchor in job.anchors.select_related("estimated_by__details")),
+        anchors=tuple(anchor_line(anchor, reader) for anchor in job.anchors.select_related("estimated_by__details")),
         sheets=tuple(sheet_row(sheet, stem.sheets.all(), stem) for stem in stems for sheet in stem.sheets.all()),
     )
 
 
-def hazard_control(hazard: Hazard) -> str:
-    if hazard.kind == HazardKind.OVERHEAD_LINE:
-        return f"{hazard.get_power_line_control_display()}. {hazard.control}"
-    return hazard.control
-
-
-def anchor_row(anchor: Anchor, reader: Reader) -> AnchorRow:
-    opened = anchor.open_checks()
-    return AnchorRow(
-        id=anchor.pk,
-        name=anchor.name,
-        kind=anchor.get_kind_display(),
-        estimate=reader.force_limit(anchor.estimate_n),
-        by=str(anchor.estimated_by),
-        basis=anchor.basis,
-        open_checks=len(opened),
-        open_words=f"{sentence(counted(len(opened), 'check'))} open",
+def anchor_line(anchor: Anchor, reader: UnitFormatter) -> AnchorLine:
+    row = anchor_row(anchor, anchor.job.company)
+    return AnchorLine(
+        anchor=row,
+        estimate=reader.text(row.estimate),
+        open_words=f"{sentence(counted(len(row.open_checks), 'check'))} open",
     )

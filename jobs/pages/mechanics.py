@@ -7,8 +7,8 @@ from crewlog.quantity_display import quantity_text
 from jobs.default_register import all_defaults, uses
 from jobs.mechanics.defaults import Default
 from jobs.mechanics.sources import SOURCES, Source
-from jobs.reader import Reader
 from jobs.species import all_species
+from jobs.unit_formatter import UnitFormatter
 
 PANEL = "panel's judgement"
 # In the order of how much a competent person has to look at them.
@@ -63,7 +63,7 @@ class SourceRow:
 
 def default_groups(unit_system: str) -> tuple[BasisGroup, ...]:
     """Every default and limit by its basis, in the reader's units."""
-    reader, used = Reader(unit_system), uses()
+    reader, used = UnitFormatter(unit_system), uses()
     found = []
     for basis in BASES:
         rows = tuple(
@@ -78,7 +78,7 @@ def default_groups(unit_system: str) -> tuple[BasisGroup, ...]:
     return tuple(found)
 
 
-def default_row(default: Default, reader: Reader, used_by: tuple[str, ...]) -> DefaultRow:
+def default_row(default: Default, reader: UnitFormatter, used_by: tuple[str, ...]) -> DefaultRow:
     return DefaultRow(
         id=default.name,
         name=default.name.replace("_", " ").capitalize(),
@@ -91,7 +91,7 @@ def default_row(default: Default, reader: Reader, used_by: tuple[str, ...]) -> D
     )
 
 
-def value_words(default: Default, reader: Reader) -> str:
+def value_words(default: Default, reader: UnitFormatter) -> str:
     """A value in the reader's units; what has none is a plain number or a share in per cent."""
     value, unit = default.value, default.unit
     match unit:
@@ -113,7 +113,7 @@ def value_words(default: Default, reader: Reader) -> str:
             return f"{value:g}\u00a0{unit}"
 
 
-def speed_words(default: Default, reader: Reader) -> str:
+def speed_words(default: Default, reader: UnitFormatter) -> str:
     """A wind as winds are read; the speed of a rope as a length a second."""
     if default.name == "haul_speed":
         return f"{reader.diameter(default.value)} a second"

@@ -1,47 +1,54 @@
-"""The load path as rows: what hangs where, what it carries, what speaks against it."""
+"""The load path on a page: what hangs where, what it carries, what speaks against it, in the reader's words."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from crewlog.parts import MarkKind
-from gear.classes import BY_CODE
 from gear.models import GearItem
-from jobs.checking import PositionRow
-from jobs.choices import classes_for
 from jobs.finding import Finding
-from jobs.mechanics.roles import NOT_USED_REASONS, role_number
-from jobs.models import Anchor, Assignment
 from jobs.path_order import GROUP_TITLES
-from jobs.reader import Reader
-
-ANCHOR_ICONS = {"tree": "g-tree", "stump": "g-anchor", "holdfast": "g-holdfast", "machine": "g-machine"}
+from jobs.sheet_rows.rows import Hung, PathRow
+from jobs.unit_formatter import UnitFormatter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PathRow:
-    """One position on the rope of the page. Ratios are of capacity, for the bar."""
+class PathLine:
+    """A row of the path as its page prints it. Ratios are of capacity, for the bar."""
 
-    role: str
-    title: str
-    icon: str
-    tag: str
-    href: str
+    row: PathRow
     what: str
     state_mark: MarkKind
     state: str
-    is_refused: bool
-    is_empty: bool
-    is_end: bool
-    is_anchor: bool
-    use_ratio: float | None
-    could_ratio: float | None
-    could_refused: bool
     use_words: str
     use_percent: str
+    could_ratio: float | None
     could_words: str
-    is_over: bool
-    findings: tuple[Finding, ...]
     alternates: tuple[str, ...]
+
+    @property
+    def use_ratio(self) -> float | None:
+        return self.row.use.share.value if self.row.use is not None else None
+
+    @property
+    def is_over(self) -> bool:
+        return self.use_ratio is not None and self.use_ratio > 1
+
+    @property
+    def could_refused(self) -> bool:
+        return any(finding.code == "over-tension-no-gauge" for finding in self.row.findings)
+
+    @property
+    def is_refused(self) -> bool:
+        return bool(self.row.findings)
+
+    @property
+    def is_empty(self) -> bool:
+        return self.row.hung is None
+
+    @property
+    def tag(self) -> str:
+        return self.row.hung.tag if self.row.hung is not None else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,97 +57,58 @@ class PathGroup:
 
     key: str
     title: str
-    rows: tuple[PathRow, ...]
+    rows: tuple[PathLine, ...]
 
 
-def path_groups(positions: tuple[PositionRow, ...], reader: Reader) -> tuple[PathGroup, ...]:
+def path_groups(rows: Iterable[PathRow], reader: UnitFormatter) -> tuple[PathGroup, ...]:
     """The positions of each line, from the stem outward."""
-    groups = []
-    for key, title in GROUP_TITLES.items():
-        rows = [row for row in positions if row.group == key]
-        if rows:
-            groups.append(PathGroup(key, title, tuple(path_row(row, reader) for row in rows)))
-    return tuple(groups)
+    lines = [path_line(row, reader) for row in rows]
+    groups = [
+        PathGroup(key, title, tuple(line for line in lines if line.row.group == key))
+        for key, title in GROUP_TITLES.items()
+    ]
+    return tuple(group for group in groups if group.rows)
 
 
-def path_row(row: PositionRow, reader: Reader) -> PathRow:
+def path_line(row: PathRow, reader: UnitFormatter) -> PathLine:
     """One position in words, with the figures of its bar."""
-    held = row.assignment
-    item = held.item if held is not None else None
-    over = row.use.overhaul_utilisation_ratio if row.use is not None else None
-    could = over if over is not None and math.isfinite(over) else None
+    hauling_on = row.use.hauling_on if row.use is not None else None
+    could = hauling_on if hauling_on is not None and math.isfinite(hauling_on.value) else None
     mark, state = state_words(row)
-    return PathRow(
-        role=row.role,
-        title=row.title,
-        icon=icon_of(row),
-        tag=item.tag if item is not None else "",
-        href=item.get_absolute_url() if item is not None else "",
+    return PathLine(
+        row=row,
         what=what_hangs(row, reader),
         state_mark=mark,
         state=state,
-        is_refused=bool(row.refusals),
-        is_empty=held is None,
-        is_end=row.is_anchor and not role_number(row.role),
-        is_anchor=row.is_anchor,
-        use_ratio=row.use.utilisation_ratio if row.use is not None else None,
-        could_ratio=could,
-        could_refused=any(f.code == "over-tension-no-gauge" for f in row.refusals),
         use_words=load_words(row, reader),
-        use_percent=reader.percent(row.use.utilisation_ratio) if row.use is not None else "",
-        could_words=f"hauling on: {reader.percent(could)}" if could is not None and could > 1 else "",
-        is_over=row.use is not None and row.use.utilisation_ratio > 1,
-        findings=row.refusals,
-        alternates=tuple(str(each.item or "") for each in row.alternates),
+        use_percent=reader.text(row.use.share) if row.use is not None else "",
+        could_ratio=could.value if could is not None else None,
+        could_words=f"hauling on: {reader.text(could)}" if could is not None and could.value > 1 else "",
+        alternates=tuple(f"{each.tag} {each.description}" for each in row.alternates),
     )
 
 
-def load_words(row: PositionRow, reader: Reader) -> str:
+def load_words(row: PathRow, reader: UnitFormatter) -> str:
     if row.use is not None:
-        return (
-            f"{reader.force(row.use.load_n)} of {reader.force_limit(row.use.capacity_n)}, "
-            f"{reader.percent(row.use.utilisation_ratio)}"
-        )
-    return f"Carries {reader.force(row.load_n)}" if row.load_n is not None else ""
+        return f"{reader.text(row.use.load)} of {reader.text(row.use.capacity)}, {reader.text(row.use.share)}"
+    return f"Carries {reader.text(row.load)}" if row.load is not None else ""
 
 
-def icon_of(row: PositionRow) -> str:
-    """The drawing of what hangs there, or of what mostly does."""
-    held = row.assignment
-    if held is not None and held.anchor is not None:
-        return ANCHOR_ICONS[held.anchor.kind]
-    if row.is_anchor:
-        return ANCHOR_ICONS["stump"]
-    if held is not None and held.item is not None:
-        return held.item.declared.icon
-    return BY_CODE[classes_for(row.role)[0]].icon
-
-
-def what_hangs(row: PositionRow, reader: Reader) -> str:
-    held = row.assignment
-    if held is None:
+def what_hangs(row: PathRow, reader: UnitFormatter) -> str:
+    hung = row.hung
+    if hung is None:
         return "May stay empty" if row.is_optional else "Nothing hangs here"
-    if held.anchor is not None:
-        return anchor_words(held.anchor, reader)
-    if held.item is not None:
-        return ", ".join(part for part in (held.item.description, use_of(held, reader)) if part)
-    return f"Left out: {NOT_USED_REASONS.get(held.not_used, held.not_used)}"
+    if hung.estimate is not None:
+        return f"{hung.what}. {reader.text(hung.estimate)} by {hung.estimated_by}'s estimate"
+    if hung.kind == "item":
+        return ", ".join(part for part in (hung.what, used_as(hung, reader)) if part)
+    return f"Left out: {hung.what}"
 
 
-def anchor_words(anchor: Anchor, reader: Reader) -> str:
-    """ "Alder stump. 30 kN by J. Pellaw's estimate"."""
-    estimate = reader.force_limit(anchor.estimate_n)
-    return f"{anchor.name}. {estimate} by {anchor.estimated_by}'s estimate"
-
-
-def use_of(held: Assignment, reader: Reader) -> str:
-    words = held.get_configuration_display().lower() if held.configuration else ""
-    angle = held.basket_half_angle_deg if held.configuration == "basket" else held.choke_angle_deg
-    if words and angle is not None:
-        words = f"{words} {reader.angle(angle)}"
-    if held.loaded and held.loaded != Assignment.Loaded.MAJOR:
-        words = ", ".join(part for part in (words, held.get_loaded_display().lower()) if part)
-    return words
+def used_as(hung: Hung, reader: UnitFormatter) -> str:
+    angle = hung.half_angle or hung.choke_angle
+    use = f"{hung.configuration} {reader.text(angle)}" if angle is not None else hung.configuration
+    return ", ".join(part for part in (use, hung.loaded) if part)
 
 
 def item_words(item: GearItem) -> str:
@@ -148,19 +116,17 @@ def item_words(item: GearItem) -> str:
     return ", ".join(part for part in (item.description, item.storage_place) if part)
 
 
-def state_words(row: PositionRow) -> tuple[MarkKind, str]:
+def state_words(row: PathRow) -> tuple[MarkKind, str]:
     """The verdict of a position: the first refusal says why."""
-    if row.refusals:
-        return "refused", code_words(row.refusals[0]) if row.assignment is not None else "Empty"
-    if row.assignment is None:
+    if row.findings:
+        return "refused", rule_words(row.findings[0]) if row.hung is not None else "Empty"
+    if row.hung is None:
         return ("open", "Optional") if row.is_optional else ("refused", "Empty")
-    if row.assignment.not_used:
+    if row.hung.kind == "left-out":
         return "ok", "Left out"
-    return ("ok", "Fits") if row.assignment.item is not None else ("ok", "Signed")
+    return ("ok", "Fits") if row.hung.kind == "item" else ("ok", "Signed")
 
 
-def code_words(finding: Finding) -> str:
-    """A rule's code as its words: "Inspection lapses" for an item, the code elsewhere."""
-    if finding.code == "unfit":
-        return finding.title.partition(": ")[2].capitalize() or "Unfit"
-    return finding.code.replace("-", " ").capitalize()
+def rule_words(finding: Finding) -> str:
+    """A rule's code as its words; for an unfit item the reason: "Inspection lapses"."""
+    return str(finding.facts.get("reason") or finding.code.replace("-", " ")).capitalize()

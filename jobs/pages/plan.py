@@ -11,8 +11,8 @@ from crewlog.parts import Figure, FindingRow, MarkKind
 from jobs.bundle import Bundle, earlier_measurements
 from jobs.calculation import Outcome, plan_figures
 from jobs.checking import PositionRow, position_rows
+from jobs.counted import counted, sentence
 from jobs.finding import Finding
-from jobs.mechanics.crew import group_factor
 from jobs.mechanics.findings.codes import CODES
 from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.pages import plan_facts as facts
@@ -20,10 +20,12 @@ from jobs.pages.explained import EfficiencyNote, Explained, efficiency_note, exp
 from jobs.pages.findings import finding_row, groups_to_open
 from jobs.pages.path import PathGroup, path_groups
 from jobs.pages.plan_drawings import PlanDrawings, plan_drawings
-from jobs.pages.rows import Fact, about_gear, anchor_is_in_fall_zone, counted, number_unit, sentence
-from jobs.paper.working_groups import working_groups
-from jobs.reader import Reader
-from jobs.sheets.content import WorkingGroup
+from jobs.pages.rows import Fact, about_gear, anchor_is_in_fall_zone
+from jobs.plans.key_figures import key_figures
+from jobs.plans.presentation import TO_PLAN_BY, KeyFigure, WorkingGroup, chosen
+from jobs.plans.working_rows import working_groups
+from jobs.sheet_rows.path import path_rows
+from jobs.unit_formatter import UnitFormatter
 
 PAGE_ONE_CAUTIONS = 5
 PLAN_CHECKS = sum(1 for code in CODES if code.kind == "fail" and code.subject != "role")
@@ -83,7 +85,7 @@ class PlanPage:
 
 def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
     """Lay a worked plan out for its page. Figures are in the units of the job's company."""
-    reader = Reader(bundle.job.company.unit_system)
+    reader = UnitFormatter(bundle.job.company.unit_system)
     own = tuple(f for f in outcome.refusals if not about_gear(f))
     gear = tuple(f for f in outcome.refusals if about_gear(f))
     shown_cautions = [finding_row(f, bundle.stem) for f in outcome.cautions]
@@ -94,12 +96,12 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
         rows.append(holding_row(own, result, result.working, reader))
     return PlanPage(
         verdict=verdict_of(own, gear, outcome),
-        figures=key_figures(outcome, own, bundle, reader),
+        figures=figure_strip(key_figures(bundle, outcome), own, reader),
         findings=tuple(rows),
         more_cautions=tuple(shown_cautions[PAGE_ONE_CAUTIONS:]),
         gear_words=gear_words(positions, len(gear)),
         gear_mark="refused" if gear else ("ok" if is_any_filled(positions) else "open"),
-        path=path_groups(positions, reader),
+        path=path_groups(path_rows(positions), reader),
         worked=worked_of(bundle, outcome, reader),
         words=facts.summaries(bundle, reader),
         open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(bundle) else set()),
@@ -148,63 +150,22 @@ def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Out
     return Verdict("stands", "Holds against every limit", "What it is held against stands with every figure's source.")
 
 
-def key_figures(outcome: Outcome, own: Iterable[Finding], bundle: Bundle, reader: Reader) -> tuple[Figure, ...]:
-    """The five numbers one came for; the span of the pre-tension is the one that every corner allows."""
-    result, envelope = outcome.result, outcome.envelope
-    if result is None or envelope is None:
-        return ()
-    codes = {finding.code for finding in own}
-    people = bundle.plan.haulers or 1
-    held = (
-        group_factor(people) * 250.0
-        if result.working is None
-        else group_factor(people) * result.working.plan.sustained_force_n
-    )
-    in_line = number_unit(reader.force(result.stem_tension_n))
-    hand = number_unit(reader.hand(result.crew_hauling_force_n))
-    aim = envelope.aim_tension_n
-    aimed = number_unit(reader.aim(aim)) if aim is not None else None
-    span = f"from {reader.force(envelope.lowest_tension_n)} to {reader.force_limit(envelope.highest_tension_n)}"
-    proof = number_unit(reader.force(result.proof_tension_n))
-    figures = [
-        Figure("Needed in the line", in_line.number, in_line.unit, "at the stem, margins in it", "stem-bends" in codes),
-        Figure(
-            "At the hand",
-            hand.number,
-            hand.unit,
-            f"{counted(people, 'person', 'people')} {'keeps' if people == 1 else 'keep'} up {reader.hand_limit(held)}",
-            bool(codes & {"too-few-people"}),
-        ),
-        Figure(
-            "Pre-tension",
-            aimed.number if aimed else "none",
-            aimed.unit if aimed else "",
-            span if aimed else "no pre-tension is enough and within the wood",
-            bool(codes & {"window-empty", "gauge-band-empty", "pre-tension-needs-gauge"}),
-        ),
-        Figure(
-            "Proof pull",
-            proof.number,
-            proof.unit,
-            f"one minute, at most {reader.force_limit(result.proof_tension_limit_n)}",
-            "proof-pull-too-high" in codes,
-        ),
-    ]
-    if result.travel is not None:
-        figures.append(
-            Figure(
-                "Resets",
-                str(result.travel.stages[0].resets),
-                "",
-                f"haul {reader.length(result.travel.total_haul_m)} in all",
-            )
-        )
-    else:
-        figures.append(Figure("Resets", "open", "", "hang the main line to know"))
-    return tuple(figures)
+def figure_strip(
+    figures: Iterable[KeyFigure], refusals: Iterable[Finding], reader: UnitFormatter
+) -> tuple[Figure, ...]:
+    """The numbers one plans by, in the reader's units; one that a refusal speaks against is marked."""
+    codes = {finding.code for finding in refusals}
+    strip = []
+    for figure in chosen(figures, TO_PLAN_BY):
+        printed = reader.printed(figure.value)
+        is_wrong = bool(codes & figure.refused_by)
+        strip.append(Figure(figure.label, printed.number, printed.unit, reader.text(figure.note), is_wrong))
+    return tuple(strip)
 
 
-def holding_row(own: tuple[Finding, ...], result: PlanResult, working: PlanWorking, reader: Reader) -> FindingRow:
+def holding_row(
+    own: tuple[Finding, ...], result: PlanResult, working: PlanWorking, reader: UnitFormatter
+) -> FindingRow:
     failing = len({finding.full_code for finding in own})
     return FindingRow(
         "ok",
@@ -213,7 +174,7 @@ def holding_row(own: tuple[Finding, ...], result: PlanResult, working: PlanWorki
     )
 
 
-def worked_of(bundle: Bundle, outcome: Outcome, reader: Reader) -> Worked | None:
+def worked_of(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Worked | None:
     result, figures, said = outcome.result, plan_figures(outcome), explained(bundle, outcome, reader)
     if result is None or result.working is None or figures is None or said is None:
         return None
@@ -234,7 +195,7 @@ def worked_of(bundle: Bundle, outcome: Outcome, reader: Reader) -> Worked | None
     )
 
 
-def anchor_note(bundle: Bundle, reader: Reader) -> str:
+def anchor_note(bundle: Bundle, reader: UnitFormatter) -> str:
     """Said at the anchor's box when the falling stem could reach it."""
     if not anchor_is_in_fall_zone(bundle):
         return ""

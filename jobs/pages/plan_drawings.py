@@ -13,7 +13,7 @@ from jobs.drawing.scene import Scene
 from jobs.drawing.side_view import side_view
 from jobs.drawing.svg import svg_text
 from jobs.drawing.tackle_view import tackle_view
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 SQUARE_PX = 360
 Draw = Callable[[PlanFigures, DrawingOptions], Scene]
@@ -33,7 +33,7 @@ class PlanDrawings:
     tackle: SafeString
 
 
-def plan_drawings(figures: PlanFigures, reader: Reader) -> PlanDrawings:
+def plan_drawings(figures: PlanFigures, reader: UnitFormatter) -> PlanDrawings:
     """All drawings of one plan."""
 
     def drawn(draw: Draw, name: str, width_px: float) -> SafeString:

@@ -2,15 +2,16 @@
 
 from dataclasses import dataclass
 
-from crewlog.quantity_display import quantity_text
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
+from jobs.counted import counted, sentence
+from jobs.figure import LOAD
 from jobs.mechanics.limits import LINE_TOO_STEEP_DEG, OFF_AXIS_FAIL_DEG, SIDE_LINE_UTILISATION_RATIO
 from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.mechanics.situation import Situation
 from jobs.models import PullPlan
-from jobs.pages.rows import Fact, counted, sentence
-from jobs.reader import Reader
+from jobs.pages.rows import Fact
+from jobs.unit_formatter import UnitFormatter
 
 SPLIT_RISK_MARKS = {"low": "ok", "medium": "caution", "high": "refused"}
 INPUT_WORDS = {
@@ -57,7 +58,7 @@ class ShareRow:
     number: str
 
 
-def side_facts(bundle: Bundle, working: PlanWorking, reader: Reader) -> tuple[Fact, ...]:
+def side_facts(bundle: Bundle, working: PlanWorking, reader: UnitFormatter) -> tuple[Fact, ...]:
     at: Situation = working.situation
     forward, left, up = at.stem.centre_of_gravity_m
     behind = "in front of" if forward >= at.section.hinge_line_x_m else "behind"
@@ -79,7 +80,7 @@ def side_facts(bundle: Bundle, working: PlanWorking, reader: Reader) -> tuple[Fa
     return tuple(facts)
 
 
-def window_facts(working: PlanWorking, reader: Reader) -> tuple[Fact, ...]:
+def window_facts(working: PlanWorking, reader: UnitFormatter) -> tuple[Fact, ...]:
     window = working.window
     bounds = window.upper_bounds_n
     facts = [
@@ -95,7 +96,7 @@ def window_facts(working: PlanWorking, reader: Reader) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
-def part_rows(working: PlanWorking, reader: Reader) -> tuple[PartRow, ...]:
+def part_rows(working: PlanWorking, reader: UnitFormatter) -> tuple[PartRow, ...]:
     """Parts of the first tackle from the hand to the becket."""
     stage = working.tackle.stages[0]
     hauling, cleated = stage.hauling_part_tensions_n, stage.cleated_part_tensions_n
@@ -110,7 +111,7 @@ def part_rows(working: PlanWorking, reader: Reader) -> tuple[PartRow, ...]:
     )
 
 
-def backup_facts(result: PlanResult, working: PlanWorking, bundle: Bundle, reader: Reader) -> tuple[Fact, ...]:
+def backup_facts(result: PlanResult, working: PlanWorking, bundle: Bundle, reader: UnitFormatter) -> tuple[Fact, ...]:
     facts: list[Fact] = []
     if result.bollard is not None:
         held = reader.hand(result.bollard.holding_hand_force_worst_n)
@@ -143,16 +144,18 @@ def backup_facts(result: PlanResult, working: PlanWorking, bundle: Bundle, reade
     return tuple(facts)
 
 
-def energy_words(energy_j: float, reader: Reader) -> str:
-    return quantity_text(energy_j, "energy", reader.unit_system, direction="up")
+def energy_words(energy_j: float, reader: UnitFormatter) -> str:
+    return reader.quantity(energy_j, "energy", LOAD)
 
 
-def side_of_fall(moment_n_m: float, reader: Reader) -> str:
+def side_of_fall(moment_n_m: float, reader: UnitFormatter) -> str:
     """A moment about the hinge with the side it works for."""
-    return f"{reader.fact('moment_n_m', abs(moment_n_m))} {'against' if moment_n_m < 0 else 'with'} the fall"
+    return f"{reader.quantity(abs(moment_n_m), 'moment')} {'against' if moment_n_m < 0 else 'with'} the fall"
 
 
-def pull_working(result: PlanResult, working: PlanWorking, bundle: Bundle, reader: Reader) -> tuple[WorkingRow, ...]:
+def pull_working(
+    result: PlanResult, working: PlanWorking, bundle: Bundle, reader: UnitFormatter
+) -> tuple[WorkingRow, ...]:
     """How the greatest tension comes about with the stem upright, in a handful of lines."""
     pull, at = working.pull, working.situation
     gust = bundle.plan.gust_m_s or 0.0
@@ -166,12 +169,12 @@ def pull_working(result: PlanResult, working: PlanWorking, bundle: Bundle, reade
         WorkingRow(
             "Moment of the gust",
             f"{reader.wind(gust)} on stem and crown",
-            reader.fact("moment_n_m", pull.wind_moment_n_m),
+            reader.quantity(pull.wind_moment_n_m, "moment"),
         ),
         WorkingRow(
             "Hinge, strongest case",
             "wood at its 95 % point, fully plastic",
-            reader.fact("moment_n_m", pull.hinge_moment_n_m),
+            reader.quantity(pull.hinge_moment_n_m, "moment"),
         ),
         WorkingRow(
             "Needed upright",
@@ -203,7 +206,7 @@ def share_rows(result: PlanResult) -> tuple[ShareRow, ...]:
     )
 
 
-def holding_words(result: PlanResult, working: PlanWorking, reader: Reader) -> str:
+def holding_words(result: PlanResult, working: PlanWorking, reader: UnitFormatter) -> str:
     """What holds, with the figures that come nearest to their limits."""
     at = working.situation.geometry
     return (
@@ -215,7 +218,7 @@ def holding_words(result: PlanResult, working: PlanWorking, reader: Reader) -> s
     )
 
 
-def summaries(bundle: Bundle, reader: Reader) -> dict[str, str]:
+def summaries(bundle: Bundle, reader: UnitFormatter) -> dict[str, str]:
     """What each group of the form says when it is shut."""
     plan = bundle.plan
 
@@ -260,7 +263,7 @@ def summaries(bundle: Bundle, reader: Reader) -> dict[str, str]:
     }
 
 
-def tolerance_words(plan: PullPlan, reader: Reader) -> str:
+def tolerance_words(plan: PullPlan, reader: UnitFormatter) -> str:
     """What may differ on the day without a new plan."""
     listed = (
         (plan.attach_tolerance_m, f"line ± {reader.length(plan.attach_tolerance_m)}"),
@@ -272,7 +275,7 @@ def tolerance_words(plan: PullPlan, reader: Reader) -> str:
     return sentence(", ".join(words for by, words in listed if by)) or "As entered, with no room either way"
 
 
-def envelope_facts(outcome: Outcome, reader: Reader) -> tuple[Fact, ...]:
+def envelope_facts(outcome: Outcome, reader: UnitFormatter) -> tuple[Fact, ...]:
     """The pre-tension that every corner of the tolerances allows."""
     envelope = outcome.envelope
     if envelope is None or len(envelope.corners) < 2 or not list(envelope.results()):

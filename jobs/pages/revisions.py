@@ -4,10 +4,10 @@ import json
 from dataclasses import dataclass
 
 from jobs.bundle import Bundle
+from jobs.counted import counted
+from jobs.date_words import moment_words
 from jobs.models import Stem
-from jobs.pages.rows import counted
-from jobs.paper.words import moment_words
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ def head_line(bundle: Bundle, latest: int) -> str:
 
 def revision_rows(stem: Stem) -> tuple[RevisionRow, ...]:
     """Kept revisions, newest first, with what each came to. One query."""
-    reader = Reader(stem.job.company.unit_system)
+    reader = UnitFormatter(stem.job.company.unit_system)
     rows = stem.revisions.select_related("record", "kept_by__details").order_by("-revision")
     return tuple(
         RevisionRow(
@@ -44,7 +44,7 @@ def revision_rows(stem: Stem) -> tuple[RevisionRow, ...]:
     )
 
 
-def came_to(stored: dict[str, object], reader: Reader) -> str:
+def came_to(stored: dict[str, object], reader: UnitFormatter) -> str:
     results, findings = stored.get("results"), stored.get("findings")
     refused = sum(1 for f in findings if f.get("severity") == "refusal") if isinstance(findings, list) else 0
     verdict = f"Refused for {counted(refused, 'reason')}." if refused else "Nothing refused."

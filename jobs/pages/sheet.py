@@ -6,22 +6,25 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from crewlog.dates import day_words
 from crewlog.models import Company, Paper, Person
 from crewlog.parts import Cure, Figure, FindingRow, MarkKind
 from gear.usage_since_pass import UsageSincePass, usage_since_pass
 from jobs.changes import Change, value_key
 from jobs.checking import SheetCheck
 from jobs.code_words import codes_words
+from jobs.counted import counted
+from jobs.date_words import moment_words, window_words
 from jobs.finding import Finding
 from jobs.models import IssuedSheet, Sheet
 from jobs.pages.findings import finding_row
-from jobs.pages.plan import key_figures
-from jobs.pages.rows import counted, stem_title
+from jobs.pages.plan import figure_strip
+from jobs.pages.rows import stem_title
 from jobs.pages.state import State, sheet_state
-from jobs.paper.words import day_words, moment_words, window_words
-from jobs.reader import Reader
+from jobs.plans.key_figures import key_figures
 from jobs.standing.selectors import standing
 from jobs.standing.working_copy import CopyNote, working_copy_note
+from jobs.unit_formatter import UnitFormatter
 from jobs.watched import watched_inputs
 
 VERDICTS: dict[str, str] = {
@@ -122,7 +125,7 @@ class ListRow:
 
 def draft_page(check: SheetCheck) -> DraftPage:
     """Lay a checked draft out for its page."""
-    reader = Reader(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.bundle.job.company.unit_system)
     refusals = check.refusals
     if check.stands:
         verdict = (
@@ -143,7 +146,7 @@ def draft_page(check: SheetCheck) -> DraftPage:
         verdict_kind=verdict[0],
         verdict_words=verdict[1],
         verdict_line=verdict[2],
-        figures=key_figures(check.outcome, refusals, check.bundle, reader),
+        figures=figure_strip(key_figures(check.bundle, check.outcome), refusals, reader),
         findings=tuple(refusal_row(f, check) for f in refusals),
         cautions=tuple(finding_row(f, check.bundle.stem) for f in check.cautions),
         changes=tuple(change_row(change, inputs.get(change.path)) for change in check.changes),

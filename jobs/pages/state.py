@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 
+from crewlog.dates import day_words
 from crewlog.parts import MarkKind
+from jobs.date_words import window_words
 from jobs.models import DayRecord, Sheet, Stem
 from jobs.pages.rows import stem_title
-from jobs.paper.words import day_words, window_words
 from jobs.standing.rules import Standing
 from jobs.standing.selectors import fell, is_issued, standing
 

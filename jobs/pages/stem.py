@@ -2,15 +2,16 @@
 
 from crewlog.quantity_display import quantity_text
 from jobs.bundle import Bundle
+from jobs.counted import sentence
+from jobs.date_words import moment_words
 from jobs.models import CrownState
-from jobs.pages.rows import Fact, sentence, species_word
-from jobs.paper.words import moment_words
-from jobs.reader import Reader
+from jobs.pages.rows import Fact, species_word
+from jobs.unit_formatter import UnitFormatter
 
 
 def stem_words(bundle: Bundle) -> str:
     """ "Alder, 12.0 m, leans 3.0°", or an empty string while nothing is measured."""
-    stem, reader = bundle.stem, Reader(bundle.job.company.unit_system)
+    stem, reader = bundle.stem, UnitFormatter(bundle.job.company.unit_system)
     parts = [
         species_word(stem),
         reader.length(stem.tree_height_m) if stem.tree_height_m is not None else "",
@@ -22,7 +23,7 @@ def stem_words(bundle: Bundle) -> str:
 def stem_facts(bundle: Bundle) -> tuple[Fact, ...]:
     """What was measured on a stem, with its method; an open answer says so."""
     stem, company = bundle.stem, bundle.job.company
-    reader = Reader(company.unit_system)
+    reader = UnitFormatter(company.unit_system)
     lean = "not answered"
     if stem.lean_deg is not None:
         towards = f" towards {stem.lean_azimuth_deg:03.0f}°" if stem.lean_azimuth_deg is not None else ""
@@ -50,7 +51,7 @@ def method(words: str) -> str:
     return f" ({words.lower()})" if words else ""
 
 
-def crown_words(bundle: Bundle, reader: Reader) -> str:
+def crown_words(bundle: Bundle, reader: UnitFormatter) -> str:
     if bundle.stem.crown == CrownState.CROWN and bundle.crown_parts:
         mass = sum(part.mass_kg for part in bundle.crown_parts)
         area = sum(part.frontal_area_m2 for part in bundle.crown_parts)

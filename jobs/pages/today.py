@@ -10,6 +10,7 @@ from django.db.models import Count, Exists, OuterRef
 from django.urls import reverse
 
 from crewlog.access import INSPECTORS, PLANNERS
+from crewlog.dates import NBSP, day_words
 from crewlog.evidence import chain_head
 from crewlog.models import Company, Membership, Person, Record
 from crewlog.parts import MarkKind
@@ -20,16 +21,16 @@ from gear.round_pages import DraftRow, open_drafts
 from gear.statuses import MARKS, Status
 from gear.store_list import store_counts
 from jobs.code_words import codes_words
+from jobs.counted import counted
 from jobs.mechanics.findings.codes import find_code
 from jobs.models import Job, PullPlan, Sheet, SheetRefusal, SheetWithdrawal, Stem
 from jobs.pages.jobs import days_words
-from jobs.pages.rows import counted, stem_title
+from jobs.pages.rows import stem_title
 from jobs.pages.state import StemRow, stem_row, with_sheets
-from jobs.paper.words import NBSP, day_words
-from jobs.reader import Reader
 from jobs.readings.pages import ReadingAlert, reading_alerts
 from jobs.services.sheets import unseen_withdrawals
 from jobs.standing.selectors import is_felled
+from jobs.unit_formatter import UnitFormatter
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
@@ -196,7 +197,7 @@ def gust_words(job: Job, stems: list[Stem]) -> str:
     up = (stem for stem in stems if not is_felled(stem, stem.sheets.all()))
     plans: list[PullPlan] = [stem.plan for stem in up if hasattr(stem, "plan")]
     gusts = [plan.gust_m_s for plan in plans if plan.gust_m_s is not None]
-    reader = Reader(job.company.unit_system)
+    reader = UnitFormatter(job.company.unit_system)
     stop = f"The company stops at {reader.wind(job.company.wind_stop_m_s)}."
     if not gusts:
         return stop

@@ -8,10 +8,10 @@ from jobs.calculation import Outcome
 from jobs.mechanics.defaults import DEFAULTS
 from jobs.mechanics.sources import SOURCES
 from jobs.pages.explained import Explained, explained
-from jobs.paper.working_groups import working_groups
-from jobs.reader import Reader
-from jobs.sheets.content import WorkingGroup
+from jobs.plans.presentation import WorkingGroup
+from jobs.plans.working_rows import working_groups
 from jobs.species import Species, find_species
+from jobs.unit_formatter import UnitFormatter
 
 # Title of each figure of a wood, and the kind of quantity it is shown as.
 WOOD_FIGURES = {
@@ -50,7 +50,7 @@ def working_page(bundle: Bundle, outcome: Outcome) -> WorkingPage:
     wood = find_species(bundle.stem.species) if bundle.stem.species else None
     return WorkingPage(
         groups=working_groups(outcome.result) if outcome.result is not None else (),
-        explained=explained(bundle, outcome, Reader(bundle.job.company.unit_system)),
+        explained=explained(bundle, outcome, UnitFormatter(bundle.job.company.unit_system)),
         default_count=len(DEFAULTS),
         source_count=len(SOURCES),
         species=wood,

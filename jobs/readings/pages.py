@@ -11,9 +11,9 @@ from django.urls import reverse
 from crewlog.models import Company
 from crewlog.parts import MarkKind
 from jobs.models import DayRecord, Reading, ReadingKind, ReadingMoment
-from jobs.reader import Reader
 from jobs.readings.limits import Limits, limits_in
 from jobs.readings.rules import Judgement, judge
+from jobs.unit_formatter import UnitFormatter
 
 ALERTS_SHOWN = 8
 MARKS: dict[str, MarkKind] = {"above": "refused", "below": "caution", "in": "ok", "none": "open"}
@@ -49,7 +49,7 @@ class ReadingAlert:
     href: str
 
 
-def judged(kind: str, moment: str, force_n: float, *, limits: Limits, reader: Reader) -> JudgedReading:
+def judged(kind: str, moment: str, force_n: float, *, limits: Limits, reader: UnitFormatter) -> JudgedReading:
     """Judge a reading against the limits of its sheet, worded in the company's units."""
     place = limits.get(kind)
     shown = reader.hand(force_n) if kind == ReadingKind.HAND else reader.force(force_n)
@@ -72,7 +72,7 @@ def said(key: str, title: str, action: str) -> JudgedReading:
     )
 
 
-def position_words(found: Judgement, kind: str, reader: Reader) -> str:
+def position_words(found: Judgement, kind: str, reader: UnitFormatter) -> str:
     """Where it lies: "above the maximum before the cut, 2.13 kN"; limits are rounded to the safe side."""
     if found.limit_n is None:
         return "no limit"
@@ -96,10 +96,12 @@ def reading_alerts(company: Company) -> list[ReadingAlert]:
     rows = rows.exclude(sheet__in=DayRecord.objects.ending().filter(sheet__day=today).values("sheet"))
     found = list(rows.select_related("sheet__issue").defer("sheet__issue__pdf").order_by("-read_at", "-record_id"))
     zone = zoneinfo.ZoneInfo(company.time_zone)
-    return list(alerts_of(found, Reader(company.unit_system), zone))[:ALERTS_SHOWN]
+    return list(alerts_of(found, UnitFormatter(company.unit_system), zone))[:ALERTS_SHOWN]
 
 
-def alerts_of(newest_first: Iterable[Reading], reader: Reader, zone: zoneinfo.ZoneInfo) -> Iterable[ReadingAlert]:
+def alerts_of(
+    newest_first: Iterable[Reading], reader: UnitFormatter, zone: zoneinfo.ZoneInfo
+) -> Iterable[ReadingAlert]:
     limits: dict[int, Limits] = {}
     seen: set[tuple[int, str, str]] = set()
     for row in newest_first:

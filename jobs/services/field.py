@@ -20,7 +20,7 @@ from gear.services.register import start_use
 from jobs.field_loads import IssuedPath, Peak, loads_of_day, peak_of
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.models import Assignment, DayRecord, IssuedSheet, Reading, Sheet
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 LONGEST_REASON = 200
 
@@ -96,7 +96,7 @@ def record_day(
         if each.sheet_id != sheet.pk or each.item is None:
             raise RuleBroken("That item is not on this sheet.", code="not-on-sheet", field="used")
     path = IssuedPath(issue)
-    reader = Reader(actor.company.unit_system)
+    reader = UnitFormatter(actor.company.unit_system)
     peak = peak_of(path, standing_readings(sheet), reader)
     row = DayRecord(result=result, note=note.strip())
     day = write_day(actor, sheet, row, used=used, peak=peak, from_paper=from_paper)

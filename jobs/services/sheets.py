@@ -37,8 +37,8 @@ from jobs.models import (
     WithdrawalSeen,
 )
 from jobs.notices.withdrawal import queue_withdrawal_mails
-from jobs.paper.build import build_content
 from jobs.services.assign import assign_item, is_issued, must_be_draft, must_plan
+from jobs.sheet_rows.build import build_content
 from jobs.sheets.job_sheet import render_job_sheet
 from jobs.shown_values import assignments_as_values, position_values
 from jobs.snapshot import snapshot_sha256, take_snapshot

@@ -14,28 +14,18 @@ from crewlog.paper.marks import QrCode, StateMark, TickBox
 from crewlog.paper.styles import BLACK, CELL, LABEL, WASH, WIDTH, lines_needed, para, para_parts
 from crewlog.paper.tables import GAP, HEADED, Cell, RopeEye, RopeTable, plain_table, ruled_table, strong
 from jobs.drawing.angle_chart import angle_chart
-from jobs.drawing.figures import DrawingOptions, Formatter
+from jobs.drawing.figures import DrawingOptions
 from jobs.drawing.pdf import SceneFlowable, design_px
 from jobs.drawing.plan_view import plan_view
 from jobs.drawing.tackle_view import tackle_view
-from jobs.sheets.content import (
-    AnchorRow,
-    Assumption,
-    ChangedInput,
-    Check,
-    Duty,
-    Emergency,
-    HaulTable,
-    Hazard,
-    HoldPoint,
-    PlanFigure,
-    Reset,
-    Seal,
-    SheetContent,
-    Step,
-    WorkingGroup,
-)
+from jobs.figure import Part
+from jobs.mechanics.sources import Source
+from jobs.plans.presentation import Assumption, HaulTable, PlanFigure, Reset, WorkingGroup
+from jobs.plans.si_text import si_text
+from jobs.sheet_rows.content import Seal, SheetContent
+from jobs.sheet_rows.rows import AnchorRow, ChangedInput, Check, Duty, Emergency, Hazard, HoldPoint, Step
 from jobs.sheets.front import DRAWING_WIDTH
+from jobs.unit_formatter import UnitFormatter
 
 NARROW = WIDTH - DRAWING_WIDTH - COLUMN_GAP
 TACKLE_WIDTH = 240.0
@@ -43,7 +33,7 @@ PARTS_WIDTH = WIDTH - TACKLE_WIDTH - COLUMN_GAP
 RESULT_LINES = 3
 
 
-def sequence(steps: Sequence[Step], holds: Sequence[HoldPoint]) -> list[Flowable]:
+def sequence(steps: Sequence[Step], holds: Sequence[HoldPoint], write: UnitFormatter) -> list[Flowable]:
     """The work in order down a rope; a hold stands out and waits for its spoken go."""
     if not steps:
         return []
@@ -51,7 +41,7 @@ def sequence(steps: Sequence[Step], holds: Sequence[HoldPoint]) -> list[Flowable
     style = list(HEADED)
     for number, step in enumerate(steps, start=1):
         eye = RopeEye(starts=number == 1, solid=number == 1)
-        data.append([eye, str(number), para(step.text, CELL), para(step.who, CELL), ""])
+        data.append([eye, str(number), para(write.text(step.text), CELL), para(step.who, CELL), ""])
         if step.hold is not None:
             style.append(("BACKGROUND", (2, len(data)), (-1, len(data)), WASH))
             data.append(_hold_row(step.hold, holds[step.hold - 1]))
@@ -67,11 +57,11 @@ def _hold_row(number: int, hold: HoldPoint) -> list[Any]:
     return [RopeEye(solid=True), TickBox(), words, para(hold.given_by, CELL), para("Go at", LABEL)]
 
 
-def plan_figures(figures: Sequence[PlanFigure]) -> list[Flowable]:
+def plan_figures(figures: Sequence[PlanFigure], write: UnitFormatter) -> list[Flowable]:
     """Figures of the plan, each with the margin that is in it."""
     if not figures:
         return []
-    rows = [(strong(f.label), f.value, f.margin, f.note) for f in figures]
+    rows = [(strong(f.label), *map(write.text, (f.value, f.margin, f.note))) for f in figures]
     widths = (140.0, 76.0, 130.0, WIDTH - 346.0)
     return titled(
         "Figures of the plan, with the margins in them",
@@ -84,7 +74,7 @@ def plan_drawings(content: SheetContent) -> list[Flowable]:
     figures = content.figures
     if figures is None:
         return []
-    write = content.formatter
+    write = content.write
     wide = DrawingOptions(
         width_px=design_px(DRAWING_WIDTH),
         height_px=design_px(190.0),
@@ -108,12 +98,12 @@ def _tackle(tackle: Mapping[str, Any], options: DrawingOptions, content: SheetCo
         return []
     options = replace(options, width_px=design_px(TACKLE_WIDTH))
     drawing = SceneFlowable(tackle_view(content.figures, options))
-    table = part_by_part(tackle, content.formatter)
+    table = part_by_part(tackle, content.write)
     pair = plain_table([[drawing, "", table]], [TACKLE_WIDTH, COLUMN_GAP, PARTS_WIDTH], FLUSH)
     return titled("Tackle unfolded, tension in each part", pair, needs=drawing.height + 24)
 
 
-def part_by_part(tackle: Mapping[str, Any], write: Formatter) -> Flowable:
+def part_by_part(tackle: Mapping[str, Any], write: UnitFormatter) -> Flowable:
     """Each part's tension while hauling, lowering by hand, and standing on the cleat."""
     rows: list[tuple[Any, ...]] = []
     states = ("hauling_part_tensions_n", "holding_part_tensions_n", "cleated_part_tensions_n")
@@ -128,7 +118,7 @@ def part_by_part(tackle: Mapping[str, Any], write: Formatter) -> Flowable:
     return ruled_table(("Part", "Hauling", "Lowering", "On the cleat"), rows, (width,) * 4, right=(1, 2, 3))
 
 
-def resets(items: Sequence[Reset]) -> list[Flowable]:
+def resets(items: Sequence[Reset], write: UnitFormatter) -> list[Flowable]:
     """Resets in their order; those while the stem stands on its hinge are marked."""
     if not items:
         return []
@@ -136,23 +126,31 @@ def resets(items: Sequence[Reset]) -> list[Flowable]:
     for number, reset in enumerate(items, start=1):
         mark = StateMark("caution") if reset.while_tipping else ""
         where = "While it tips" if reset.while_tipping else ""
-        rows.append((strong(str(number)), reset.when, mark, where, reset.text))
+        rows.append((strong(str(number)), write.text(reset.when), mark, where, reset.text))
     widths = (18.0, 110.0, 12.0, 70.0, WIDTH - 210.0)
     return titled("Resets, in order", ruled_table(("", "When", "", "", "What"), rows, widths))
 
 
-def hauls(tables: Sequence[HaulTable]) -> list[Flowable]:
-    """Each tackle's pull in steps, with what holds the line and about how long; notes under the table."""
+def hauls(tables: Sequence[HaulTable], times: Part, write: UnitFormatter) -> list[Flowable]:
+    """Each tackle's pull in steps, what holds the line, about how long; under the last, what the times rest on."""
     found: list[Flowable] = []
     head = ("", "Step", "Held by", "Line in", "", "About")
     widths = (18.0, WIDTH - 268.0, 118.0, 48.0, 44.0, 40.0)
     for table in tables:
         rows = [
-            (strong(r.number), r.what, r.held_by, r.travel, "tipping" if r.while_tipping else "", r.time)
+            (
+                strong(str(r.number)),
+                write.text(r.what),
+                r.held_by,
+                write.text(r.travel),
+                "tipping" if r.while_tipping else "",
+                write.text(r.time),
+            )
             for r in table.rows
         ]
-        found += titled(table.title, ruled_table(head, rows, widths, right=(3, 5)))
-        found += [para(note, LABEL) for note in table.notes]
+        found += titled(f"{table.title}: the pull in steps", ruled_table(head, rows, widths, right=(3, 5)))
+        notes = (table.total, *table.choices, *((times,) if table is tables[-1] else ()))
+        found += [para(write.text(note), LABEL) for note in notes]
     return found
 
 
@@ -178,21 +176,38 @@ def _check(item: Check, width: float) -> Flowable:
     )
 
 
-def hazards(items: Sequence[Hazard]) -> list[Flowable]:
+def hazards(items: Sequence[Hazard], write: UnitFormatter) -> list[Flowable]:
     """Hazards with where they are and what controls each."""
     if not items:
         return []
-    rows = [(strong(h.what), h.where, h.control) for h in items]
+    rows = [
+        (
+            strong(f"{h.kind}: {h.description}"),
+            write.text(h.where),
+            f"{h.control} ({h.power_line})" if h.power_line else h.control,
+        )
+        for h in items
+    ]
     return titled(
         "Hazards and controls", ruled_table(("Hazard", "Where", "Control"), rows, (130.0, 120.0, WIDTH - 250.0))
     )
 
 
-def anchors(items: Sequence[AnchorRow]) -> list[Flowable]:
+def anchors(items: Sequence[AnchorRow], write: UnitFormatter) -> list[Flowable]:
     """Anchors with the estimate, who made it and on what basis."""
     if not items:
         return []
-    rows = [(strong(a.position), f"{a.name}, {a.kind}", a.estimate, a.made_by, a.basis, a.checks) for a in items]
+    rows = [
+        (
+            strong(a.position),
+            ", ".join(part for part in (a.name, a.kind, a.species) if part),
+            write.text(a.estimate),
+            ", ".join(part for part in (a.made_by, a.made_at) if part),
+            a.basis,
+            f"open: {'; '.join(a.open_checks)}" if a.open_checks else "all three ticked",
+        )
+        for a in items
+    ]
     head = ("Anchor", "What", "Estimate", "Made by", "Basis", "Checked")
     return titled("Anchors, as estimated", ruled_table(head, rows, (82.0, 92.0, 54.0, 76.0, 112.0, WIDTH - 416.0)))
 
@@ -209,7 +224,7 @@ def emergency(plan: Emergency) -> list[Flowable]:
 
 def duties(items: Sequence[Duty]) -> list[Flowable]:
     """Everyone's duty, with supervisors."""
-    rows = [(strong(d.duty), names(d.people), d.supervised_by, d.contact) for d in items]
+    rows = [(strong(d.short), names(d.names), d.supervised_by, d.contact) for d in items]
     widths = (110.0, WIDTH - 330.0, 120.0, 100.0)
     return titled("Duties", ruled_table(("Duty", "Held by", "Trainee, under", "Contact"), rows, widths))
 
@@ -244,11 +259,12 @@ def working(groups: Sequence[WorkingGroup]) -> list[Flowable]:
     return blocks
 
 
-def assumptions(items: Sequence[Assumption]) -> list[Flowable]:
-    """Assumptions and defaults, each with its basis."""
-    if not items:
+def assumptions(items: Sequence[Assumption], sources: Sequence[Source]) -> list[Flowable]:
+    """Assumptions and defaults, each with its basis; then the sources named."""
+    if not items and not sources:
         return []
-    rows = [(strong(a.name), a.value, a.basis) for a in items]
+    rows = [(strong(a.name), si_text(a), f"{a.basis}: {a.note}") for a in items]
+    rows += [(strong(f"Source {s.id}"), s.where, f"{s.author}: {s.title}") for s in sources]
     return titled(
         "Assumptions and defaults", ruled_table(("What", "Value", "Basis"), rows, (150.0, 90.0, WIDTH - 240.0))
     )

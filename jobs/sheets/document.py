@@ -7,7 +7,13 @@ from collections.abc import Sequence
 from reportlab.platypus import ActionFlowable, BaseDocTemplate, Flowable
 
 from crewlog.paper.document import Edge, write_pdf
-from jobs.sheets.content import ADVICE, NO_FELLING_FIGURES, SheetContent
+from jobs.sheet_rows.content import SheetContent
+
+ADVICE = (
+    "Figures are estimates, not instructions. A competent person on site decides; "
+    "local law, the maker's instructions and licensed practice come first."
+)
+NO_FELLING_FIGURES = "No felling figures"
 
 BANNER_WORDS = {"superseded": "SUPERSEDED", "withdrawn": "WITHDRAWN", "gear-only": NO_FELLING_FIGURES.upper()}
 

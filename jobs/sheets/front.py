@@ -1,9 +1,8 @@
-"""Blocks of page one: who and where, the five figures, the drawing, hold points, cautions, and the load path."""
+"""Blocks of page one: who and where, the five figures, the drawing, hold points and cautions."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from reportlab.platypus import CondPageBreak, Flowable, Table, TableStyle
 
@@ -15,39 +14,29 @@ from crewlog.paper.styles import (
     BLACK,
     BODY,
     CELL,
-    CELL_RIGHT,
     CELL_STRONG,
     LABEL,
-    LABEL_PT,
     LABEL_STRONG,
     ON_BLACK,
     RULE,
     TITLE,
     WHITE,
     WIDTH,
-    cell,
     fit,
     para,
     para_parts,
 )
-from crewlog.paper.tables import GAP, HEADED, HoldStrip, RopeEye, RopeTable, plain_table
+from crewlog.paper.tables import GAP, HoldStrip, plain_table
 from jobs.drawing.figures import DrawingOptions, PlanFigures
 from jobs.drawing.pdf import SceneFlowable, design_px
 from jobs.drawing.pretension import pretension
 from jobs.drawing.scene import Scene
 from jobs.drawing.side_view import side_view
-from jobs.sheets.content import (
-    Caution,
-    Duty,
-    Emergency,
-    HoldPoint,
-    KeyFigure,
-    PathRow,
-    SheetContent,
-    Site,
-)
+from jobs.plans.presentation import KeyFigure
+from jobs.sheet_rows.content import SheetContent
+from jobs.sheet_rows.rows import Caution, Duty, Emergency, HoldPoint, Site
+from jobs.unit_formatter import UnitFormatter
 
-GEAR_LINES = 4
 DRAWING_WIDTH = 316.0
 QR_PT = 62.0
 
@@ -94,7 +83,7 @@ def where_wrong_who(site: Site, emergency: Emergency, duties: Sequence[Duty], cu
         Fact("Hospital", emergency.department),
         Fact("Signal", emergency.signal),
     ]
-    who = [Fact(duty.duty, names(duty.people) + _under(duty)) for duty in duties[:8]]
+    who = [Fact(duty.short, names(duty.names) + _under(duty)) for duty in duties[:8]]
     if len(duties) > 8:
         who.append(Fact("More", f"{len(duties) - 8} duties overleaf"))
     columns = [
@@ -111,18 +100,18 @@ def _under(duty: Duty) -> str:
     return f" (trainee, under {names([duty.supervised_by])})" if duty.supervised_by else ""
 
 
-class Figure(Flowable):
+class FigureBox(Flowable):
     """One large number with its label and note; the stop figure stands white on black."""
 
     PAD = 5.0
 
-    def __init__(self, figure: KeyFigure, width: float, cut: Cut) -> None:
+    def __init__(self, figure: KeyFigure, write: UnitFormatter, width: float, cut: Cut) -> None:
         super().__init__()
-        self.figure, self.width = figure, width
+        self.figure, self.printed, self.width = figure, write.printed(figure.value), width
         inner = width - 2 * self.PAD
         style = ON_BLACK if figure.stop else LABEL
         self._label = para(cut.fit("Figure", figure.label, inner, lines=2, style=style), style)
-        self._note = para(cut.fit(figure.label, figure.note, inner, lines=3, style=style), style)
+        self._note = para(cut.fit(figure.label, write.text(figure.note), inner, lines=3, style=style), style)
         self.label_height = self._label.wrap(inner, 100)[1]
         self._note_height = self._note.wrap(inner, 100)[1]
         self.size = 20.0
@@ -131,8 +120,8 @@ class Figure(Flowable):
         self.height = self.label_height + 20.0 + self._note_height + 8.0
 
     def _number_width(self) -> float:
-        unit = f" {self.figure.unit}" if self.figure.unit else ""
-        return text_width(self.figure.number, BOLD, self.size) + text_width(unit, SEMIBOLD, self.size / 2 + 1)
+        unit = f" {self.printed.unit}" if self.printed.unit else ""
+        return text_width(self.printed.number, BOLD, self.size) + text_width(unit, SEMIBOLD, self.size / 2 + 1)
 
     def draw(self) -> None:
         """Label above, number, note below."""
@@ -145,18 +134,18 @@ class Figure(Flowable):
         base = self.height - 3 - self.label_height - 17.0
         c.setFillColor(WHITE if self.figure.stop else BLACK)
         c.setFont(BOLD, self.size)
-        c.drawString(self.PAD, base, self.figure.number)
-        if self.figure.unit:
-            x = self.PAD + text_width(self.figure.number, BOLD, self.size) + 3
+        c.drawString(self.PAD, base, self.printed.number)
+        if self.printed.unit:
+            x = self.PAD + text_width(self.printed.number, BOLD, self.size) + 3
             c.setFont(SEMIBOLD, self.size / 2 + 1)
-            c.drawString(x, base, self.figure.unit)
+            c.drawString(x, base, self.printed.unit)
         self._note.drawOn(c, self.PAD, base - 4 - self._note_height)
 
 
-def key_figures(figures: Sequence[KeyFigure], cut: Cut) -> Flowable:
+def key_figures(figures: Sequence[KeyFigure], write: UnitFormatter, cut: Cut) -> Flowable:
     """The figures of the day, side by side between hair lines."""
     width = WIDTH / max(1, len(figures))
-    boxes = [Figure(figure, width, cut) for figure in figures]
+    boxes = [FigureBox(figure, write, width, cut) for figure in figures]
     label = max(box.label_height for box in boxes)
     tallest = max(box.height - box.label_height for box in boxes) + label
     for box in boxes:
@@ -179,7 +168,7 @@ def _side(figures: PlanFigures, content: SheetContent, height_pt: float) -> Scen
     options = DrawingOptions(
         width_px=design_px(DRAWING_WIDTH),
         height_px=design_px(height_pt),
-        formatter=content.formatter,
+        formatter=content.write,
         place_words=dict(content.place_words),
     )
     return side_view(figures, options)
@@ -193,12 +182,15 @@ def side_height(figures: PlanFigures, content: SheetContent, height_pt: float) -
 def drawings(figures: PlanFigures, content: SheetContent, cut: Cut, *, height_pt: float) -> Flowable:
     """Side view at the left; the pre-tension window and what the sheet stands for at the right."""
     right = WIDTH - DRAWING_WIDTH - COLUMN_GAP
-    write = content.formatter
+    write = content.write
     side = _side(figures, content, height_pt)
     band = pretension(figures, DrawingOptions(width_px=design_px(right), formatter=write))
     column: list[Flowable] = [section("Before the back cut", right, 0), SceneFlowable(band)]
     if content.envelope:
-        column += [section("This sheet stands while", right, 2), *stands_while(content.envelope, right, cut)]
+        column += [
+            section("This sheet stands while", right, 2),
+            *stands_while([write.text(line) for line in content.envelope], right, cut),
+        ]
     left: list[Flowable] = [section("Side view, to scale", DRAWING_WIDTH, 0), SceneFlowable(side)]
     if side.left_out:
         left.append(para("Also: " + "; ".join(side.left_out) + ".", LABEL))
@@ -260,60 +252,3 @@ def _caution(item: Caution, width: float, cut: Cut, lines: int) -> Flowable:
     title = shown[: len(item.title)]
     words = para_parts([(title, True), (shown[len(item.title) :], False)])
     return plain_table([[StateMark(item.mark), words]], [14, width - 14], [("TOPPADDING", (0, 0), (0, 0), 2)])
-
-
-PATH_HEAD = ("", "Position", "Gear", "Inspected", "Due", "Carries", "May carry", "Use", "Hauling on")
-PATH_WIDTHS = (18.0, 90.0, WIDTH - 364.0, 44.0, 44.0, 42.0, 46.0, 30.0, 50.0)
-
-
-def load_path(rows: Sequence[PathRow], cut: Cut) -> list[Flowable]:
-    """Every position from the stem outward, hung on the rope with its eye; heads repeat on each page."""
-    data: list[list[object]] = [[*PATH_HEAD]]
-    style: list[Any] = [
-        *HEADED,
-        ("ALIGN", (5, 0), (-1, -1), "RIGHT"),
-        ("RIGHTPADDING", (-1, 0), (-1, -1), 1),
-        ("TOPPADDING", (0, 0), (-1, -1), 1.0),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.3),
-        ("FONT", (1, 1), (1, -1), SEMIBOLD, LABEL_PT, 9.6),
-    ]
-    group = ""
-    for index, row in enumerate(rows):
-        starts = row.group != group
-        if starts and index:
-            data.append(["", para(row.group, LABEL_STRONG), *[""] * 7])
-            style += [
-                ("SPAN", (1, len(data) - 1), (-1, len(data) - 1)),
-                ("TOPPADDING", (0, len(data) - 1), (-1, len(data) - 1), 4),
-            ]
-        group = row.group
-        last = index + 1 == len(rows) or rows[index + 1].group != group
-        data.append(_path_cells(row, RopeEye(solid=starts or last or row.is_anchor, starts=starts), cut))
-    table = RopeTable(data, colWidths=list(PATH_WIDTHS), repeatRows=1, style=TableStyle(style), hAlign="LEFT")
-    return [CondPageBreak(70), section("Load path, from the stem to the anchor"), table]
-
-
-def _path_cells(row: PathRow, eye: RopeEye, cut: Cut) -> list[object]:
-    """The cells of one position; what is too long for its column is cut and kept in full."""
-    alternates = f" (or\u00a0{', '.join(row.alternates)})" if row.alternates else ""
-    gear = f"{row.tag} {row.item}".strip() + alternates
-    shown, was_cut = fit(gear, CELL, (PATH_WIDTHS[2] - GAP) * 0.97, GEAR_LINES)
-    words: object = para_parts([(shown[: len(row.tag)], True), (shown[len(row.tag) :], False)], CELL)
-    over: object = row.hauling_on
-    if row.hauling_on_over:
-        over = plain_table(
-            [[StateMark("caution", 7), para(row.hauling_on, CELL_RIGHT)]], [9, PATH_WIDTHS[-1] - 22], FLUSH
-        )
-    values = (row.last_inspection, row.next_due, row.design_load, row.capacity, row.use)
-    cells: list[object] = []
-    for value, width in zip(values, PATH_WIDTHS[3:8], strict=True):
-        short, value_cut = fit(value, CELL, width - GAP, 2)
-        was_cut = was_cut or value_cut
-        cells.append(cell(short, CELL, width - GAP))
-    position, position_cut = fit(row.position, CELL_STRONG, PATH_WIDTHS[1] - GAP, 3)
-    if was_cut or position_cut:
-        whole = f"{gear}; inspected {row.last_inspection}; due {row.next_due}"
-        cut.facts.append(
-            Fact(row.position, f"{whole}; carries {row.design_load}; may carry {row.capacity}; use {row.use}")
-        )
-    return [eye, cell(position, CELL_STRONG, PATH_WIDTHS[1] - GAP), words, *cells, over]

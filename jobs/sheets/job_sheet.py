@@ -11,10 +11,12 @@ from crewlog.paper.document import FRONT_HEIGHT
 from crewlog.paper.fonts import register_fonts
 from crewlog.paper.styles import WIDTH
 from jobs.drawing.figures import PlanFigures
+from jobs.sheet_rows.content import SheetContent
 from jobs.sheets import blocks, front
-from jobs.sheets.content import PAGE_ONE_CAUTIONS, SheetContent
 from jobs.sheets.document import AfterPageOne, write_sheet
+from jobs.sheets.load_path import load_path
 
+PAGE_ONE_CAUTIONS = 5
 LEAST_DRAWING_PT, MOST_DRAWING_PT = 120.0, 190.0
 PATH_HEAD_PT = 70.0
 
@@ -33,12 +35,12 @@ def _page_one(content: SheetContent, cut: Cut) -> list[Flowable]:
         front.where_wrong_who(content.site, content.emergency, content.duties, cut),
     ]
     if content.key_figures:
-        before.append(front.key_figures(content.key_figures, cut))
+        before.append(front.key_figures(content.key_figures, content.write, cut))
     holds = [
         *front.hold_points(content.hold_points, cut),
         *front.cautions(content.cautions[:PAGE_ONE_CAUTIONS], cut),
     ]
-    path = front.load_path(content.load_path, cut)
+    path = load_path(content.load_path, content.write, cut)
     if content.figures is None:
         statement = cut.fit("Method statement", content.method_statement, WIDTH, lines=8)
         return [*before, *lines("Line load by method statement", [statement]), *holds, *path]
@@ -70,18 +72,22 @@ def _height(flowables: Sequence[Flowable]) -> float:
 
 
 def _overleaf(content: SheetContent, cut: Cut) -> list[Flowable]:
-    further = content.cautions[PAGE_ONE_CAUTIONS:]
+    further, write = content.cautions[PAGE_ONE_CAUTIONS:], content.write
     return [
         *front.cautions(further, cut, title="Further cautions", lines=12),
         *facts_table("In full, cut short above", cut.facts),
-        *blocks.sequence(content.sequence, content.hold_points),
-        *(lines("This sheet stands while", content.envelope) if _envelope_ran_over(content) else []),
+        *blocks.sequence(content.sequence, content.hold_points, write),
+        *(
+            lines("This sheet stands while", [write.text(line) for line in content.envelope])
+            if _envelope_ran_over(content)
+            else []
+        ),
         *blocks.checks(content.checks),
-        *blocks.resets(content.resets),
-        *blocks.plan_figures(content.plan_figures),
+        *blocks.resets(content.resets, write),
+        *blocks.plan_figures(content.plan_figures, write),
         *blocks.plan_drawings(content),
-        *blocks.hazards(content.hazards),
-        *blocks.anchors(content.anchors),
+        *blocks.hazards(content.hazards, write),
+        *blocks.anchors(content.anchors, write),
         *blocks.emergency(content.emergency),
         *blocks.duties(content.duties),
         *blocks.changed_inputs(content.changed_inputs),
@@ -95,11 +101,11 @@ def _envelope_ran_over(content: SheetContent) -> bool:
 
 
 def _annex(content: SheetContent) -> list[Flowable]:
-    if not content.working and not content.assumptions and not content.hauls:
+    if not content.working and not content.assumptions and not content.sources and not content.hauls:
         return []
     return [
         CondPageBreak(220),
-        *blocks.hauls(content.hauls),
+        *blocks.hauls(content.hauls, content.haul_times, content.write),
         *blocks.working(content.working),
-        *blocks.assumptions(content.assumptions),
+        *blocks.assumptions(content.assumptions, content.sources),
     ]

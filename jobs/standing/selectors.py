@@ -3,8 +3,8 @@
 import datetime as dt
 from collections.abc import Iterable
 
+from jobs.date_words import window_words
 from jobs.models import DayRecord, Sheet, Stem
-from jobs.paper.words import window_words
 from jobs.standing.rules import FELL, IssueFacts, Standing, is_over, standing_of
 
 

@@ -24,9 +24,8 @@ from jobs.forms.sheet import AnchorChoiceForm, DutyForm, HangForm
 from jobs.models import Assignment, Duty, Sheet
 from jobs.models.sheet import HANGS_AS
 from jobs.pages.assign import assign_page, reasons_allowed, split_choices
-from jobs.pages.jobs import anchor_row
-from jobs.pages.path import path_row
-from jobs.reader import Reader
+from jobs.pages.jobs import AnchorLine, anchor_line
+from jobs.pages.path import path_line
 from jobs.services.assign import (
     assign_anchor,
     assign_duty,
@@ -37,7 +36,9 @@ from jobs.services.assign import (
     remove_duty,
 )
 from jobs.services.sheets import fill_from_store
+from jobs.sheet_rows.path import path_row
 from jobs.shown_values import assignments_as_values
+from jobs.unit_formatter import UnitFormatter
 from jobs.views.common import draft_of, draft_or_404, status_of, stem_or_404, tell
 
 
@@ -145,12 +146,12 @@ def position_moved_on(request: CrewRequest, draft: Sheet, role: str, error: Stal
     if row is None:
         raise Http404("There is no such position on this load path.")
     form = hang_form(request.POST, row, check.sheet)
-    stale = position_comparison(row, error, Reader(draft.stem.job.company.unit_system))
+    stale = position_comparison(row, error, UnitFormatter(draft.stem.job.company.unit_system))
     return position_page(request, check, row, form, status=409, stale=stale)
 
 
-def position_comparison(row: PositionRow, error: StaleEdit, reader: Reader) -> Comparison:
-    shown = path_row(row, reader)
+def position_comparison(row: PositionRow, error: StaleEdit, reader: UnitFormatter) -> Comparison:
+    shown = path_line(path_row(row), reader)
     now = (
         "Nothing hangs here now." if shown.is_empty else f"Here now: {shown.tag or ''} {shown.what}.".replace("  ", " ")
     )
@@ -179,7 +180,7 @@ def position_page(
     stale: Comparison | None = None,
 ) -> HttpResponse:
     draft, stem = check.sheet, check.bundle.stem
-    reader = Reader(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.bundle.job.company.unit_system)
     template = template_of(draft, row, form)
     must_say = "configuration" in form.fields or "loaded" in form.fields
     fits, refused = ([], []) if row.is_anchor else split_choices(check, row.role, template)
@@ -189,7 +190,7 @@ def position_page(
         "job": check.bundle.job,
         "sheet": draft,
         "shown": {"opened": Opened.now(position_key(draft, row.role), assignments_as_values(held)), "stale": stale},
-        "row": path_row(row, reader),
+        "line": path_line(path_row(row), reader),
         "form": form,
         "has_uses": must_say,
         "is_said": not must_say or template is not None,
@@ -203,8 +204,8 @@ def position_page(
     return render_page_or_part(request, "jobs/position.html", "jobs/_position_choices.html", context, status=status)
 
 
-def anchors_of(check: SheetCheck, reader: Reader) -> list[Any]:
-    return [anchor_row(each, reader) for each in check.bundle.job.anchors.select_related("estimated_by__details")]
+def anchors_of(check: SheetCheck, reader: UnitFormatter) -> list[AnchorLine]:
+    return [anchor_line(each, reader) for each in check.bundle.job.anchors.select_related("estimated_by__details")]
 
 
 def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | None:

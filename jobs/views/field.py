@@ -18,11 +18,11 @@ from gear.models import GearItem
 from jobs.forms.field import DayForm, ReadingForm
 from jobs.models import Assignment, Reading, Sheet
 from jobs.pages.field import done_page
-from jobs.reader import Reader
 from jobs.readings.limits import limits_in
 from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import record_day, record_reading, standing_day
 from jobs.standing.selectors import is_issued
+from jobs.unit_formatter import UnitFormatter
 from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
 
 
@@ -87,7 +87,7 @@ def judged_in(row: Sheet, form: ReadingForm) -> JudgedReading | None:
     kind, moment, force_n = (form.cleaned_data.get(name) for name in ("kind", "moment", "force_n"))
     if not kind or not moment or force_n is None:
         return None
-    reader = Reader(row.stem.job.company.unit_system)
+    reader = UnitFormatter(row.stem.job.company.unit_system)
     return judged(kind, moment, force_n, limits=limits_in(json.loads(row.issue.snapshot)), reader=reader)
 
 

@@ -2,8 +2,6 @@
 
 from dataclasses import replace
 
-from crewlog.paper.content import Signature
-from jobs.drawing.figures import MetricFormatter
 from jobs.sheets.content import (
     AnchorRow,
     Assumption,
@@ -26,6 +24,9 @@ from jobs.sheets.content import (
     WorkingGroup,
     WorkingLine,
 )
+
+from crewlog.paper.content import Signature
+from jobs.drawing.figures import MetricFormatter
 from tests.jobs import sample_plans
 
 WRITE = MetricFormatter()

@@ -7,7 +7,7 @@ import pytest
 from jobs.band_rules import band_findings
 from jobs.envelope import Corner, Envelope
 from jobs.mechanics.plan.result import GaugeBand
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
 
 def corner(low_n, high_n, *, steady_n=1000.0, gauge=None):
@@ -19,7 +19,7 @@ def corner(low_n, high_n, *, steady_n=1000.0, gauge=None):
 
 
 def found(*corners):
-    findings = list(band_findings(Envelope(corners), Reader("metric")))
+    findings = list(band_findings(Envelope(corners), UnitFormatter("metric")))
     assert all(f.is_refusal and "in every corner" in f.text for f in findings)
     return {f.full_code: dict(f.facts) for f in findings}
 

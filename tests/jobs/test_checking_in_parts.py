@@ -22,10 +22,10 @@ from jobs.checking import (
 )
 from jobs.finding import Finding
 from jobs.models import Anchor, Assignment, Sheet
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 from tests.factories.scenario import unsaved_bundle
 
-READER = Reader("metric")
+READER = UnitFormatter("metric")
 TODAY = dt.date(2026, 11, 25)
 NOTHING = Outcome(findings=())
 STRETCH = {"breaking_strength_n": 45000.0, "reference_elongation_ratio": 0.02, "reference_load_ratio": 0.1}

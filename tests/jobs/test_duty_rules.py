@@ -10,7 +10,7 @@ from jobs.checking import check_sheet
 from jobs.duty_rules import Holder, duties_needed, duty_findings
 from jobs.models import Duty, DutyKind
 from jobs.models.plan import PullPlan
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, codes, edit_plan, fresh
@@ -70,7 +70,7 @@ def judged(held, *, needed=NEEDED, haulers=2, tolerance=0, diameter_m=0.5):
         hauler_tolerance=tolerance,
         stem_diameter_m=diameter_m,
         day=DAY,
-        reader=Reader("metric"),
+        reader=UnitFormatter("metric"),
     )
     assert all(f.is_refusal and f.cure and f.text and (f.area, f.field) == ("crew", "duties") for f in found)
     return {f.full_code for f in found}
@@ -211,7 +211,7 @@ def test_tail_is_not_counted_before_the_plan_says_how_many_it_takes():
 
 def test_conflict_is_told_at_the_second_duty_with_both_named():
     held = [*crew(), holder(DutyKind.LOOKOUT, "cutter")]
-    rules = {"needed": NEEDED, "haulers": 2, "stem_diameter_m": 0.5, "day": DAY, "reader": Reader("metric")}
+    rules = {"needed": NEEDED, "haulers": 2, "stem_diameter_m": 0.5, "day": DAY, "reader": UnitFormatter("metric")}
     (finding,) = duty_findings(held, **rules)
     assert finding.full_code == "duty-conflict:lookout"
     assert DutyKind.CUTTER.label.lower() in finding.text
@@ -219,7 +219,7 @@ def test_conflict_is_told_at_the_second_duty_with_both_named():
 
 
 def test_wrong_number_on_the_tail_is_less_grave_than_an_empty_duty():
-    rules = {"needed": NEEDED, "stem_diameter_m": 0.5, "day": DAY, "reader": Reader("metric")}
+    rules = {"needed": NEEDED, "stem_diameter_m": 0.5, "day": DAY, "reader": UnitFormatter("metric")}
     (few,) = duty_findings(crew(haulers=1), haulers=2, **rules)
     (many,) = duty_findings(crew(haulers=3), haulers=2, **rules)
     (empty,) = duty_findings([h for h in crew() if h.duty != DutyKind.LOOKOUT], haulers=2, **rules)
@@ -235,7 +235,7 @@ def test_wrong_number_on_the_tail_is_less_grave_than_an_empty_duty():
 )
 def test_supervisor_who_cannot_be_one_is_told_why(changes, words):
     held = [*crew(), trainee(DutyKind.HITCH_TENDER, "pupil", **changes)]
-    rules = {"needed": NEEDED, "haulers": 2, "stem_diameter_m": 0.5, "day": DAY, "reader": Reader("metric")}
+    rules = {"needed": NEEDED, "haulers": 2, "stem_diameter_m": 0.5, "day": DAY, "reader": UnitFormatter("metric")}
     (finding,) = duty_findings(held, **rules)
     assert words in finding.text
     assert ("left on" in finding.text) != ("no competence" in finding.text)

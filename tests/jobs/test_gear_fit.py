@@ -21,9 +21,9 @@ from jobs.gear_rules import (
     sheaves_needed,
 )
 from jobs.models import Assignment, Job, PullPlan, Redirect, Stem
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 
-READER = Reader("metric")
+READER = UnitFormatter("metric")
 WRAPS_M = 4 * math.pi * 0.2  # four turns of a drum of 200 mm
 
 

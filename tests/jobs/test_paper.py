@@ -3,14 +3,14 @@
 import datetime as dt
 
 import pytest
-
-from jobs.models import Place, SourceNote
 from jobs.paper.build import build_content
 from jobs.paper.figures import envelope_words, span, wind_stop
 from jobs.paper.words import bearing_words, day_words, use_words, window_words
-from jobs.reader import Reader
+
+from jobs.models import Place, SourceNote
 from jobs.services.assign import leave_out
 from jobs.services.sheets import record_refusal
+from jobs.unit_formatter import UnitFormatter
 from tests.factories.jobs import HazardFactory, passing_sheet
 from tests.factories.scenario import checked, edit_plan, fresh
 
@@ -39,7 +39,7 @@ def test_every_filled_position_has_its_row(sheet):
     block = next(row for row in paper.load_path if row.position == "Moving block")
     use = check.by_role["moving_block"].use
     assert block.tag == "B-08"
-    reader = Reader("metric")
+    reader = UnitFormatter("metric")
     assert block.design_load == reader.force(use.load_n)
     assert block.capacity == reader.force_limit(use.capacity_n)
     assert block.use == reader.percent(use.utilisation_ratio)
@@ -95,7 +95,7 @@ def test_hazards_carry_their_control(sheet):
 
 def test_envelope_says_what_the_sheet_stands_for(sheet):
     edit_plan(sheet, attach_tolerance_m=0.2, gust_tolerance_m_s=1.0)
-    words = plain(" ".join(envelope_words(checked(sheet), Reader("metric"))))
+    words = plain(" ".join(envelope_words(checked(sheet), UnitFormatter("metric"))))
     assert "7.80 m to 8.20 m" in words or "7.8 m to 8.2 m" in words
     assert "no stronger than 7.0 m/s" in words
     assert "4 people on the tail" in words
@@ -152,10 +152,10 @@ def test_small_words_of_the_paper(sheet):
     assert window_words(row) == "whole day"
     row.starts_at, row.ends_at = dt.time(8), dt.time(12, 30)
     assert window_words(row) == "08:00 to 12:30"
-    assert bearing_words(9.0, 7.4, Reader("metric")).endswith("bearing 007°")
+    assert bearing_words(9.0, 7.4, UnitFormatter("metric")).endswith("bearing 007°")
     held = sheet.assignments.get(role="anchor_sling")
     assert use_words(held) == "basket, 20° a leg"
-    assert span(8.0, 0.0, Reader("metric")) == Reader("metric").length(8.0)
+    assert span(8.0, 0.0, UnitFormatter("metric")) == UnitFormatter("metric").length(8.0)
 
 
 def test_places_have_words_for_every_kind(sheet):

@@ -10,11 +10,11 @@ from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.findings.codes import find_code
 from jobs.models import Job, PullPlan, Stem
-from jobs.plan_findings import corner_findings, format_finding, tolerance_words, word_finding
-from jobs.reader import Reader
+from jobs.plan_findings import corner_findings, corner_words, format_finding, word_finding
+from jobs.unit_formatter import UnitFormatter
 from tests.rows import every_row
 
-READER = Reader("metric")
+READER = UnitFormatter("metric")
 
 
 def plain(text):
@@ -83,7 +83,7 @@ def test_corner_with_neither_result_nor_refusal_says_nothing():
     ],
 )
 def test_place_in_the_tolerances_is_said_in_words(changes, words):
-    assert plain(tolerance_words(changes, READER)).replace(" °", "°").replace("2.00", "2.0") == words
+    assert plain(READER.text(corner_words(changes))).replace(" °", "°").replace("2.00", "2.0") == words
 
 
 @pytest.mark.parametrize(

@@ -14,11 +14,11 @@ from jobs.pages.cures import cures_page
 from jobs.pages.findings import field_place
 from jobs.pages.plan import plan_page
 from jobs.plan_findings import word_finding
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 from tests.factories.jobs import PlanFactory, passing_sheet
 
 pytestmark = pytest.mark.django_db
-READER = Reader("metric")
+READER = UnitFormatter("metric")
 
 
 @pytest.fixture

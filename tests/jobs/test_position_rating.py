@@ -8,10 +8,10 @@ from gear.models import GearItem
 from jobs.calculation import Outcome, calculate
 from jobs.models import Assignment
 from jobs.position_rating import rating_of, results_of
-from jobs.reader import Reader
+from jobs.unit_formatter import UnitFormatter
 from tests.factories.scenario import unsaved_bundle
 
-READER = Reader("metric")
+READER = UnitFormatter("metric")
 
 
 def hung(role="moving_block", *, gear_class="block", **facts):

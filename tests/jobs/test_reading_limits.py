@@ -7,18 +7,18 @@ import zoneinfo
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from jobs.paper.figures import band_on_gauge
 
 from crewlog.models import Company
 from gear.models import GearItem
 from jobs.checking import check_sheet
 from jobs.emergency.looks import EVERYTHING
 from jobs.models import Assignment, IssuedSheet, Reading
-from jobs.paper.figures import band_on_gauge
-from jobs.reader import Reader
 from jobs.readings.limits import limits_in
 from jobs.readings.rules import PlaceLimits, judge
 from jobs.services.field import record_day, record_reading
 from jobs.services.sheets import issue_sheet
+from jobs.unit_formatter import UnitFormatter
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import fresh
 
@@ -121,7 +121,7 @@ def text_of(response):
 def test_nine_kilonewton_before_the_cut_is_answered_with_the_limit_and_what_to_do(sheet, climber, signed_in):
     response = post(signed_in(climber), sheet, "9.00")
     page = text_of(response)
-    most = Reader("metric").force_limit(limits(sheet)["line"].most_n).replace("\u00a0", " ")
+    most = UnitFormatter("metric").force_limit(limits(sheet)["line"].most_n).replace("\u00a0", " ")
     assert f"9.00 kN: above the maximum before the cut, {most}" in page
     assert "Slack off. Nobody cuts." in page
     assert "verdict--refused" in page

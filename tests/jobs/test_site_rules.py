@@ -6,12 +6,12 @@ import pytest
 
 from jobs.bundle import Bundle
 from jobs.models import Anchor, Assignment, Hazard, Job, PullPlan, Redirect, Stem, StemSection
-from jobs.reader import Reader
 from jobs.site_rules import anchor_findings, distance_to_leg, hazard_findings, plan_point, rope_legs
+from jobs.unit_formatter import UnitFormatter
 from tests.factories.jobs import HazardFactory, passing_sheet
 from tests.factories.scenario import REDIRECT, checked, codes
 
-READER = Reader("metric")
+READER = UnitFormatter("metric")
 HEIGHT_M = 12.0
 LIMIT_M = 24.0  # two heights
 ANCHOR = {"anchor_distance_m": 30.0, "anchor_azimuth_deg": 0.0}

@@ -7,31 +7,26 @@ from urllib.parse import urljoin
 from django.conf import settings
 from django.urls import reverse
 
+from crewlog.dates import day_words
 from crewlog.models import Company, Person
-from jobs.calculation import plan_figures
+from jobs.calculation import plan_figures as drawn_figures
 from jobs.changes import Change
 from jobs.checking import SheetCheck
 from jobs.code_words import codes_words
+from jobs.date_words import moment_words, window_words
 from jobs.mechanics.defaults import DEFAULTS
-from jobs.mechanics.plan.result import PlanResult
 from jobs.models import Place
-from jobs.paper import figures as paper_figures
-from jobs.paper import sequence as paper_sequence
-from jobs.paper.haul import haul_stages, times_words
-from jobs.paper.path_rows import anchor_rows, path_rows
-from jobs.paper.words import NBSP, day_words, moment_words, window_words
-from jobs.paper.working_groups import significant, sources_used, working_groups
-from jobs.reader import Reader
-from jobs.sheets.content import (
-    Assumption,
-    Caution,
-    ChangedInput,
-    Emergency,
-    HaulTable,
-    Seal,
-    SheetContent,
-    Site,
-)
+from jobs.plans.hauls import haul_tables, resets, times_words
+from jobs.plans.key_figures import key_figures
+from jobs.plans.plan_figures import plan_figures, stands_while
+from jobs.plans.presentation import TO_WORK_BY, Assumption, chosen
+from jobs.plans.working_rows import assumption, sources_used, working_groups
+from jobs.sheet_rows import work
+from jobs.sheet_rows.content import Seal, SheetContent
+from jobs.sheet_rows.path import anchor_rows, path_rows
+from jobs.sheet_rows.rows import Caution, ChangedInput, Emergency, Site
+from jobs.species import find_species
+from jobs.unit_formatter import UnitFormatter
 
 # Defaults that every plan rests on; the rest stand with their formula in the working.
 SHOWN_BASES = ("panel's judgement", "from memory", "chosen")
@@ -41,12 +36,12 @@ def build_content(
     check: SheetCheck, *, issued_by: Person, issued_at: dt.datetime, snapshot_sha256: str, chain_head: str
 ) -> SheetContent:
     """Content of a sheet that stands. Raises ValueError for a check without a result: there is nothing to print."""
-    result, envelope = check.outcome.result, check.outcome.envelope
-    if result is None or envelope is None:
+    result = check.outcome.result
+    if result is None or check.outcome.envelope is None:
         raise ValueError("a sheet cannot be printed without its result")
     bundle, sheet = check.bundle, check.sheet
     company = bundle.job.company
-    reader = Reader(company.unit_system)
+    issued = f"{moment_words(issued_at, company)}, by {issued_by}"
     return SheetContent(
         company=company.name,
         sheet_number=sheet.number,
@@ -54,27 +49,29 @@ def build_content(
         title=f"{bundle.stem}, {species_words(check)}",
         day=day_words(sheet.day),
         window=window_words(sheet),
-        issued=f"{moment_words(issued_at, company)}, by {issued_by}",
+        issued=issued,
         site=site(check),
-        emergency=emergency(check, f"{moment_words(issued_at, company)}, by {issued_by}"),
-        duties=paper_sequence.duties(check),
-        key_figures=paper_figures.key_figures(check, result, envelope, reader),
-        envelope=paper_figures.envelope_words(check, reader),
-        sequence=paper_sequence.sequence(check, result, reader),
-        plan_figures=paper_figures.plan_figures(result, envelope, reader),
-        load_path=path_rows(check, reader),
+        emergency=emergency(check, issued),
+        duties=(work.lead(check), *(duty for duty in work.duties(check) if duty.people)),
+        key_figures=chosen(key_figures(bundle, check.outcome), TO_WORK_BY),
+        envelope=stands_while(bundle),
+        sequence=work.sequence(check, result),
+        plan_figures=plan_figures(bundle, check.outcome),
+        load_path=tuple(row for row in path_rows(check.positions) if row.hung is not None),
         cautions=tuple(Caution(title=f.title, text=f"{f.text} {f.cure}") for f in check.cautions),
-        checks=paper_sequence.rigging_checks(check),
-        hazards=paper_sequence.hazards(check, reader),
-        anchors=anchor_rows(check, company, reader),
+        checks=work.rigging_checks(check),
+        hazards=work.hazards(bundle.hazards),
+        anchors=anchor_rows(check.positions, company),
         changed_inputs=changed_inputs(check.changes, company),
-        resets=paper_sequence.resets(result, reader),
-        hauls=haul_tables(result, reader),
+        resets=resets(result),
+        hauls=haul_tables(result),
+        haul_times=times_words(),
         working=working_groups(result),
-        assumptions=assumptions(result),
-        signatures=paper_sequence.signatures(check, company),
-        figures=plan_figures(check.outcome),
-        formatter=reader,
+        assumptions=assumptions(),
+        sources=sources_used(result),
+        signatures=work.signatures(check),
+        figures=drawn_figures(check.outcome),
+        write=UnitFormatter(company.unit_system),
         place_words=tuple((kind.value, kind.label) for kind in Place.Kind),
         seal=Seal(
             snapshot_sha256=snapshot_sha256,
@@ -85,23 +82,7 @@ def build_content(
     )
 
 
-def haul_tables(result: PlanResult, reader: Reader) -> tuple[HaulTable, ...]:
-    """The pull in steps; the last table says what the times rest on."""
-    stages = haul_stages(result, reader)
-    basis = times_words(reader)
-    return tuple(
-        HaulTable(
-            title=f"{stage.title}: the pull in steps",
-            rows=stage.rows,
-            notes=(stage.total, *stage.choices, *((basis,) if stage is stages[-1] else ())),
-        )
-        for stage in stages
-    )
-
-
 def species_words(check: SheetCheck) -> str:
-    from jobs.species import find_species
-
     species = find_species(check.bundle.stem.species)
     return species.common_name if species else "species not known"
 
@@ -145,19 +126,6 @@ def changed_inputs(changes: Iterable[Change], company: Company) -> tuple[Changed
     )
 
 
-def assumptions(result: PlanResult) -> tuple[Assumption, ...]:
-    """Every default and limit that is not a published standard, with what it rests on; then the sources named."""
-    defaults = (
-        Assumption(
-            name=default.name.replace("_", " "),
-            value=significant(default.value) + ("" if default.unit == "1" else f"{NBSP}{default.unit}"),
-            basis=f"{default.basis}: {default.note}",
-        )
-        for default in DEFAULTS.values()
-        if default.basis in SHOWN_BASES
-    )
-    sources = (
-        Assumption(name=f"Source {source.id}", value=source.where, basis=f"{source.author}: {source.title}")
-        for source in sources_used(result)
-    )
-    return (*defaults, *sources)
+def assumptions() -> tuple[Assumption, ...]:
+    """Every default and limit that is not a published standard, with what it rests on."""
+    return tuple(assumption(default) for default in DEFAULTS.values() if default.basis in SHOWN_BASES)

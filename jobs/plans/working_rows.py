@@ -1,14 +1,15 @@
-"""The working of a result as page and annex print it, in SI throughout."""
+"""The working of a result in SI, and the values it rests on: the same rows for pages and papers."""
 
 from itertools import groupby
 
+from crewlog.dates import NBSP
+from jobs.mechanics.defaults import Default
 from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.sources import SOURCES, Source
-from jobs.mechanics.working.line import power_of_ten
 from jobs.mechanics.working.plan import WorkingLine as Worked
 from jobs.mechanics.working.plan import working_of
-from jobs.paper.words import NBSP
-from jobs.sheets.content import WorkingGroup, WorkingLine
+from jobs.plans.presentation import Assumption, WorkingGroup, WorkingLine
+from jobs.plans.si_text import significant
 
 
 def working_groups(result: PlanResult) -> tuple[WorkingGroup, ...]:
@@ -37,12 +38,14 @@ def sources_used(result: PlanResult) -> tuple[Source, ...]:
     return tuple(source for source in SOURCES.values() if source.id in used)
 
 
-def significant(value: float) -> str:
-    """Four significant digits with thousands marked; small values in powers of ten."""
-    if value == 0:
-        return "0"
-    if abs(value) < 1e-3:
-        return power_of_ten(value)
-    if abs(value) >= 1000:
-        return f"{value:,.0f}"
-    return f"{value:.4g}"
+def assumption(default: Default) -> Assumption:
+    """A default or limit as the row that pages and papers list."""
+    return Assumption(
+        id=default.name,
+        name=default.name.replace("_", " "),
+        value=default.value,
+        unit=default.unit,
+        basis=default.basis,
+        note=default.note,
+        source=default.source,
+    )

@@ -1,1 +1,0 @@
-"""From a checked sheet to what its paper says: plain content in the reader's words and units."""

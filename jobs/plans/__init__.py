@@ -1,0 +1,1 @@
+"""What a worked plan says, once for screens and papers."""

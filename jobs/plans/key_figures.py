@@ -1,0 +1,109 @@
+"""The large figures of a plan: those one plans by and those one works by, from one set of quantities."""
+
+from collections.abc import Iterable
+
+from jobs.bundle import Bundle
+from jobs.calculation import Outcome
+from jobs.counted import counted
+from jobs.figure import LENGTH, Count, Figure, Words, words
+from jobs.mechanics.plan.result import PlanResult
+from jobs.models.plan import Gauge
+from jobs.plans.presentation import KeyFigure
+from jobs.plans.quantities import PlanQuantities, plan_quantities, wind_stop, worked_gust
+
+GAUGE_WORDS = {
+    Gauge.NONE: "no gauge: one person, feet planted",
+    Gauge.IN_LINE: "read on the load cell in the line",
+    Gauge.HAULING_PART: "read on the hauling part",
+}
+
+
+def key_figures(bundle: Bundle, outcome: Outcome) -> tuple[KeyFigure, ...]:
+    """Every large figure; none for a plan that could not be worked out."""
+    result, envelope = outcome.result, outcome.envelope
+    if result is None or envelope is None:
+        return ()
+    quantities = plan_quantities(bundle, result, envelope)
+    return (*planned_by(bundle, result, quantities), *worked_by(bundle, result, quantities))
+
+
+def planned_by(bundle: Bundle, result: PlanResult, quantities: PlanQuantities) -> Iterable[KeyFigure]:
+    """The numbers one came for; the span of the pre-tension is the one that every corner allows."""
+    people = bundle.plan.haulers or 1
+    keep = f"{counted(people, 'person', 'people')} {'keeps' if people == 1 else 'keep'} up"
+    yield KeyFigure(
+        key="needed",
+        label="Needed in the line",
+        value=quantities.design_stem,
+        note="at the stem, margins in it",
+        refused_by=frozenset({"stem-bends"}),
+    )
+    yield KeyFigure(
+        key="hand",
+        label="At the hand",
+        value=quantities.crew_hauling,
+        note=words("{} {}", keep, quantities.kept_up),
+        refused_by=frozenset({"too-few-people"}),
+    )
+    yield KeyFigure(
+        key="aim",
+        label="Pre-tension",
+        value=quantities.aim or "none",
+        note=words("from {} to {}", quantities.band.least, quantities.band.most)
+        if quantities.aim
+        else "no pre-tension is enough and within the wood",
+        refused_by=frozenset({"window-empty", "gauge-band-empty", "pre-tension-needs-gauge"}),
+    )
+    yield KeyFigure(
+        key="proof",
+        label="Proof pull",
+        value=quantities.proof,
+        note=words("one minute, at most {}", quantities.proof_limit),
+        refused_by=frozenset({"proof-pull-too-high"}),
+    )
+    yield resets_figure(result)
+
+
+def resets_figure(result: PlanResult) -> KeyFigure:
+    if result.travel is None:
+        return KeyFigure(key="resets", label="Resets", value="open", note="hang the main line to know")
+    haul = Figure("haul in all", result.travel.total_haul_m, LENGTH)
+    resets = Count(result.travel.stages[0].resets)
+    return KeyFigure(key="resets", label="Resets", value=resets, note=words("haul {} in all", haul))
+
+
+def worked_by(bundle: Bundle, result: PlanResult, quantities: PlanQuantities) -> Iterable[KeyFigure]:
+    """Stop figure, people on the tail, pre-tension band, when the full pull may come on, and the wind stop."""
+    plan, stop = bundle.plan, quantities.band_read.most
+    where = "at the stem" if plan.tension_gauge == Gauge.NONE else "on the gauge"
+    yield KeyFigure(
+        key="stop",
+        label="Stop: no more until the cutter is clear",
+        value=stop,
+        note=f"{where}; above it the stem can split",
+        stop=True,
+    )
+    yield KeyFigure(
+        key="tail",
+        label="On the tail",
+        value=Count(plan.haulers or 0, "people"),
+        note=words("{} between them; {} needed", quantities.crew_hauling, result.people_needed or "over 12"),
+    )
+    yield KeyFigure(
+        key="band",
+        label="Pre-tension",
+        value=quantities.band_read,
+        note=GAUGE_WORDS[Gauge(plan.tension_gauge)],
+    )
+    yield KeyFigure(key="full", label="Full pull", value=quantities.design_tackle, note=full_pull_words(result))
+    yield KeyFigure(key="wind", label="Wind stop", value=wind_stop(bundle), note=gust_words(worked_gust(plan)))
+
+
+def full_pull_words(result: PlanResult) -> str:
+    if result.full_pull_only_after_hinge:
+        return "only after the back cut is finished and the cutter is clear"
+    return "after the go “cutter clear, full pull”"
+
+
+def gust_words(gust: Figure) -> Words:
+    return words("worked for gusts of {}", gust)

@@ -1,0 +1,1 @@
+"""What a checked sheet says, once for screens and papers."""

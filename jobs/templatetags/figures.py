@@ -1,0 +1,14 @@
+"""Figures in templates."""
+
+from django import template
+
+from jobs.figure import Part
+from jobs.unit_formatter import UnitFormatter
+
+register = template.Library()
+
+
+@register.filter
+def printed(part: Part, write: UnitFormatter) -> str:
+    """A figure, or words that hold figures, in the units of who reads: {{ row.travel|printed:write }}."""
+    return write.text(part)

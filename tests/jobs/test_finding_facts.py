@@ -1,0 +1,67 @@
+"""How a finding's figures are read."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+import jobs.mechanics
+from jobs.change_words import RATINGS as READ_RATINGS
+from jobs.changes import RATINGS
+from jobs.finding_facts import FACTS
+from jobs.plan_findings import facts_sentence
+from jobs.unit_formatter import UnitFormatter
+
+
+def said(facts, code="sheave-small"):
+    return facts_sentence(code, facts, UnitFormatter("metric"))
+
+
+@pytest.mark.parametrize(("ratio", "text"), [(3.6363, "3.6"), (3.99, "3.9"), (4.0, "4.0")])
+def test_bend_is_sheave_over_rope_rounded_down(ratio, text):
+    assert said({"bend_ratio": ratio}) == f"Bend {text}."
+
+
+def test_other_ratios_are_percent_rounded_up():
+    assert said({"utilisation_ratio": 0.501}) == "Utilisation 51\N{NO-BREAK SPACE}%."
+
+
+def test_limit_of_a_bend_is_read_as_the_bend_is_and_not_in_percent():
+    assert said({"bend_ratio": 2.9, "limit_bend_ratio": 3.0}) == "Bend 2.9, limit bend 3.0."
+
+
+def test_what_hands_keep_up_is_read_as_a_force_of_hands_and_rounded_down():
+    facts = {"hand_force_n": 641.0, "limit_n": 579.0}
+    assert said(facts, "too-few-people") == "Hand force 650\N{NO-BREAK SPACE}N, limit 570\N{NO-BREAK SPACE}N."
+
+
+def test_a_text_stands_as_it_is_and_an_empty_one_is_not_known():
+    assert said({"where": "the bight", "gate": ""}) == "Where the bight, gate not known."
+
+
+def test_no_fact_is_nothing_said():
+    assert said({}) == ""
+
+
+def noted_names():
+    """Names of the facts that the mechanics note or refuse with, from their source."""
+    for path in Path(jobs.mechanics.__file__).parent.glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text())):
+            if not isinstance(node, ast.Call):
+                continue
+            called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+            if called == "note":
+                yield from (keyword.arg for keyword in node.keywords if keyword.arg)
+            elif called == "Refused":
+                dicts = [argument for argument in node.args if isinstance(argument, ast.Dict)]
+                yield from (key.value for each in dicts for key in each.keys)
+
+
+def test_every_fact_of_the_mechanics_says_how_it_is_read():
+    names = set(noted_names())
+    assert len(names) > 40
+    assert names <= set(FACTS)
+
+
+def test_every_watched_figure_of_an_item_says_how_it_is_read():
+    assert set(READ_RATINGS) == set(RATINGS)
