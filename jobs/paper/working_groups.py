@@ -4,9 +4,9 @@ from itertools import groupby
 
 from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.sources import SOURCES, Source
+from jobs.mechanics.working.line import WorkingLine as Worked
 from jobs.mechanics.working.line import power_of_ten
-from jobs.mechanics.working.plan import WorkingLine as Worked
-from jobs.mechanics.working.plan import working_of
+from jobs.mechanics.working.whole import working_of
 from jobs.paper.words import NBSP
 from jobs.sheets.content import WorkingGroup, WorkingLine
 
