@@ -1,7 +1,7 @@
 """Values in SI as the working and the annex print them."""
 
 from crewlog.dates import NBSP
-from jobs.mechanics.working import power_of_ten
+from jobs.mechanics.working.line import power_of_ten
 from jobs.plans.presentation import Assumption
 
 

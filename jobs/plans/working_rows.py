@@ -6,8 +6,8 @@ from crewlog.dates import NBSP
 from jobs.mechanics.defaults import Default
 from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.sources import SOURCES, Source
-from jobs.mechanics.working.plan import WorkingLine as Worked
-from jobs.mechanics.working.plan import working_of
+from jobs.mechanics.working.line import WorkingLine as Worked
+from jobs.mechanics.working.whole import working_of
 from jobs.plans.presentation import Assumption, WorkingGroup, WorkingLine
 from jobs.plans.si_text import significant
 

@@ -8,8 +8,8 @@ from jobs.checking import PositionRow
 from jobs.choices import classes_for
 from jobs.date_words import moment_words
 from jobs.figure import ANGLE, FORCE, LIMIT, LOAD, SHARE, Figure
+from jobs.mechanics.plan.path import overhaul_limit
 from jobs.mechanics.plan.result import RoleUtilisation
-from jobs.mechanics.plan_path import overhaul_limit
 from jobs.mechanics.roles import NOT_USED_REASONS, find_role, role_number
 from jobs.models import Anchor, Assignment
 from jobs.path_order import GROUP_TITLES

@@ -13,7 +13,7 @@ from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.schema import exchange_schema
 from jobs.mechanics.working.line import shown
 from jobs.mechanics.working.measured import least_lines, measured_lines
-from jobs.mechanics.working.plan import working_of
+from jobs.mechanics.working.whole import working_of
 from tests.mechanics.plans import full_inputs, passing_inputs, solved
 
 FOLDER = Path(__file__).parent / "approved"

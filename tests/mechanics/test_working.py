@@ -7,7 +7,8 @@ import pytest
 
 from jobs.mechanics.sources import SOURCES
 from jobs.mechanics.working.line import shown, working_line
-from jobs.mechanics.working.plan import working_of
+from jobs.mechanics.working.rows import NotAsked, Put, Row, Table
+from jobs.mechanics.working.whole import working_of
 from tests.mechanics.approved import FOLDER, TEXTS
 from tests.mechanics.plans import full_inputs, passing_inputs, solved
 from tests.rows import every_row
@@ -153,3 +154,32 @@ def test_what_is_left_of_equal_numbers_is_shown_as_nothing(value, text):
 def test_result_read_back_from_json_has_no_working():
     with pytest.raises(ValueError, match="no working"):
         working_of(replace(solved(passing_inputs()), working=None))
+
+
+def test_row_without_what_it_is_about_gives_no_line_and_a_missing_term_is_left_out():
+    def none(_):
+        raise NotAsked
+
+    given = {"source": "MODEL-01", "explains": ()}
+    table = Table[str](
+        "Group {number}",
+        (
+            Row("a", "t", "f", "N", result=none, terms=(), **given),
+            Row(
+                "b_{number}",
+                "t {number}",
+                "f",
+                "N",
+                result=lambda _: 2.0,
+                terms=terms_some_without_value(none),
+                **given,
+            ),
+        ),
+    )
+    (line,) = table.lines("2.0", number="3")
+    assert (line.group, line.symbol_name, line.title, line.path) == ("Group 3", "b_3", "t 3", "")
+    assert [(term.symbol, term.value) for term in line.terms] == [("y", 1.0), ("y", 2.0)]
+
+
+def terms_some_without_value(none):
+    return Put("x", "m", none), Put("w", "m", lambda _: None), Put("y", "1", lambda _: (1.0, 2.0))

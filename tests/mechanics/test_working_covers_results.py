@@ -11,9 +11,12 @@ from jobs.mechanics.inverse import least
 from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.sources import SOURCES
 from jobs.mechanics.topics import TOPICS
+from jobs.mechanics.wind import wind
+from jobs.mechanics.working.context import stages_of, work_of
 from jobs.mechanics.working.measured import least_lines, measured_lines
-from jobs.mechanics.working.plan import working_of
-from jobs.mechanics.working.rows import GROUPS, STAGE, explained_by, without_numbers
+from jobs.mechanics.working.rows import NotAsked, without_numbers
+from jobs.mechanics.working.tackle import STAGE
+from jobs.mechanics.working.whole import IN_FULL, working_of
 from tests.mechanics.plans import changed, full_inputs, passing_inputs, solved
 from tests.rows import every_row
 
@@ -55,31 +58,86 @@ def lines():
     return list(everything())
 
 
-ROWS = [row for _, rows in GROUPS for row in rows] + list(STAGE)
+ROWS = [row for table in (*IN_FULL, STAGE) for row in table.rows]
 
 
 @every_row("topic", TOPICS)
 def test_every_result_of_a_topic_has_a_line(topic, lines):
-    explained = {name for line in lines for name in explained_by(line)}
+    explained = {name for line in lines for name in line.explains}
     wanted = set(leaves(TOPICS[topic].result, topic))
     assert wanted
-    without = wanted - explained - {without_numbers(row[0].replace("{i}", "0")) for row in ROWS}
+    without = wanted - explained - {without_numbers(row.symbol.replace("{i}", "0")) for row in ROWS}
     assert without == set()
 
 
 def test_every_row_of_the_tables_is_met_in_a_plan(lines):
     met = {without_numbers(line.path) for line in lines if line.path}
-    rows = {without_numbers(row[0].replace("{i}", "0")) for row in ROWS}
+    rows = {without_numbers(row.symbol.replace("{i}", "0")) for row in ROWS}
     assert rows - met == NOT_IN_A_PLAN
 
 
-@every_row("row", ROWS, ids=lambda row: row[0])
+@every_row("row", ROWS, ids=lambda row: row.symbol)
 def test_row_names_a_listed_source_and_symbols_of_its_formula(row):
-    _, title, formula, source, terms = row
-    assert title
-    assert formula
-    assert source in SOURCES
-    assert all("=" in term for term in terms.split())
+    assert row.title
+    assert row.formula
+    assert row.unit
+    assert row.source in SOURCES
+    assert all(put.symbol for put in row.terms)
+
+
+UNITS = {
+    "m": "m", "n": "N", "n_m": "N m", "deg": "°", "kg": "kg", "pa": "Pa", "m2": "m²", "m3": "m³", "m4": "m⁴", "j": "J",
+    "m_s": "m/s",
+}  # fmt: skip
+SPELLED_OUT = {"restraint.stiffness_n_m": "N/m", "plan.gauge_band_n.lowest": "N", "plan.gauge_band_n.highest": "N"}
+
+
+@every_row("row", ROWS, ids=lambda row: row.symbol)
+def test_unit_a_row_states_is_the_one_in_the_name_of_its_result(row):
+    name = row.symbol.rpartition(".")[2]
+    endings = [ending for ending in UNITS if name.endswith(f"_{ending}")]
+    named = UNITS[max(endings, key=len)] if endings else "1"
+    assert row.unit == SPELLED_OUT.get(row.symbol, named)
+
+
+def interface_value(result, path):
+    """What the interface's classes hold under a path: a list of results gives the figure of each."""
+    through, (topic, *names) = result.working, path.split(".")
+    state = through.situation
+    value = {
+        "stem": state.stem, "hinge": state.section, "line": state.geometry, "wind": wind(state.tree, state.wind),
+        "pull": through.pull, "window": through.window, "tackle": through.tackle, "crew": through.crew,
+        "travel": result.travel, "bollard": result.bollard, "restraint": result.restraint,
+        "uncertainty": result.uncertainty, "plan": result,
+    }[topic]  # fmt: skip
+    for name in names:
+        if name.isdigit():
+            value = value[int(name)]
+        elif isinstance(value, tuple):
+            value = tuple(getattr(each, name) for each in value)
+        else:
+            value = getattr(value, name)
+    return value
+
+
+def test_every_row_takes_the_result_its_path_names():
+    result = solved(full_inputs(), {"uncertainty": {"samples": 200}})
+    work = work_of(result)
+    taken = [(row.symbol, row.result, work) for table in IN_FULL for row in table.rows]
+    taken += [
+        (row.symbol.replace("{i}", str(stage.place)), row.result, stage)
+        for stage in stages_of(work)
+        for row in STAGE.rows
+    ]
+    asked_for = 0
+    for path, taken_from, about in taken:
+        try:
+            value = taken_from(about)
+        except NotAsked:
+            continue
+        asked_for += 1
+        assert value == interface_value(result, path), path
+    assert asked_for > 150
 
 
 def test_every_line_that_was_met_has_numbers_put_in(lines):

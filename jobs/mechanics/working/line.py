@@ -1,4 +1,4 @@
-"""How each main figure of a plan comes about: formula, numbers put in, result, unit, source. For page and annex."""
+"""One line of working as a page or the annex prints it: formula, numbers put in, result, unit, source."""
 
 from __future__ import annotations
 
@@ -26,7 +26,8 @@ class WorkingLine:
 
     `substituted` is the formula's numbers as text in SI, rounded for reading; `terms` are the same unrounded, for a
     page in other units. `default_basis` says what each default in it rests on, "" where it has none. `path` names
-    the result in the interface where the line comes from a table; `result_words` stand for what is no single number.
+    the one result of the interface that a line is about, "" where its symbol is that of a formula; `explains` are the
+    results it explains, without the numbers of stages. `result_words` stand for what is no single number.
     """
 
     group: str
@@ -39,6 +40,7 @@ class WorkingLine:
     source: str
     default_basis: str
     terms: tuple[Term, ...]
+    explains: tuple[str, ...] = ()
     path: str = ""
     result_words: str = ""
 

@@ -1,33 +1,140 @@
-"""The working of a whole plan, in the order of the load's way: moments, pull, window, rig, crew, travel, load path."""
+"""Working of the plan as a whole: limits of the stem, spread of the inputs, and every figure of the plan itself."""
 
 from __future__ import annotations
 
-from jobs.mechanics.plan.result import PlanResult, PlanWorking
-from jobs.mechanics.working.gear import path_lines, rig_lines, side_lines, travel_lines
-from jobs.mechanics.working.line import WorkingLine
-from jobs.mechanics.working.rows import further_lines
-from jobs.mechanics.working.stem import moment_lines, pull_lines
-from jobs.mechanics.working.window import window_lines
+from typing import Final
 
-__all__ = ["WorkingLine", "working_of"]
+from jobs.mechanics.working.context import Work
+from jobs.mechanics.working.crew import ETA_LINE
+from jobs.mechanics.working.rows import Put, Rests, Row, Table
 
+SAMPLES: Final = Put[Work]("N", "1", lambda w: w.spread_asked.samples)
+T_LO: Final = Put[Work]("T_lo", "N", lambda w: w.result.lowest_tension_n)
+T_HI: Final = Put[Work]("T_hi", "N", lambda w: w.result.highest_tension_n)
+T_STEM: Final = Put[Work]("T_stem", "N", lambda w: w.result.stem_tension_n)
 
-def working_of(result: PlanResult) -> tuple[WorkingLine, ...]:
-    """Every line of a plan's working. Raises ValueError for a result that did not come from `plan`.
+STEM_LIMITS: Final = Table[Work]("Limits of the stem", (
+    Row("T_bend,stem", "Tension at the stem that bends it below the rope to its limit",
+        "T_bend,stem = least over the height of a_b MOR_low pi d³ / (32 cos(alpha) (h_attach - h)), d under bark", "N",
+        source="BEAM-01", result=lambda w: w.result.stem_bending_limit_n, explains=("plan.stem_bending_limit_n",),
+        terms=(Put("a_b", "1", lambda w: w.options.bending_fraction),
+        Put("MOR_low", "Pa", lambda w: w.hinge.rupture_modulus_low_pa)),
+        rests=(Rests("bending_fraction", lambda w: w.options.bending_fraction),)),
+    Row("T_proof,limit", "Greatest proof pull at the tackle",
+        "T_proof,limit = lesser of T_bend,stem and the uncut stem's bound at the hinge, over eta_line", "N",
+        source="BEAM-01", result=lambda w: w.result.proof_tension_limit_n, explains=("plan.proof_tension_limit_n",),
+        terms=(Put("T_bend,stem", "N", lambda w: w.result.stem_bending_limit_n), ETA_LINE)),
+))  # fmt: skip
 
-    Range: results of `plan`; one read back from JSON has no working.
-    Source: MODEL-01.
-    """
-    work: PlanWorking | None = result.working
-    if work is None:
-        raise ValueError("this result carries no working")
-    return (
-        *moment_lines(work),
-        *pull_lines(result, work),
-        *window_lines(work),
-        *rig_lines(result, work),
-        *travel_lines(result, work),
-        *side_lines(result),
-        *path_lines(result, work),
-        *further_lines(result, work),
-    )
+SPREAD: Final = Table[Work]("Spread of the inputs", (
+    Row("uncertainty.required_tension_p50_n", "Tension needed, middle case", "median over the samples, margins 1", "N",
+        source="STAT-01", result=lambda w: w.spread.required_tension_p50_n,
+        terms=(SAMPLES,)),
+    Row("uncertainty.required_tension_p95_n", "Tension needed, 95 in 100", "95 % point over the samples, margins 1",
+        "N",
+        source="STAT-01", result=lambda w: w.spread.required_tension_p95_n,
+        terms=(SAMPLES,)),
+    Row("uncertainty.crew_tension_p50_n", "Crew's task, middle case", "median with M_h = MOR W_el", "N",
+        source="STAT-01", result=lambda w: w.spread.crew_tension_p50_n,
+        terms=(SAMPLES,)),
+    Row("uncertainty.crew_tension_p95_n", "Crew's task, 95 in 100", "95 % point with M_h = MOR W_el", "N",
+        source="STAT-01", result=lambda w: w.spread.crew_tension_p95_n,
+        terms=(SAMPLES,)),
+    Row("uncertainty.hauling_force_p50_n", "At the hand, middle case", "median of T / (eta_line MA(eta))", "N",
+        source="STAT-01", result=lambda w: w.spread.hauling_force_p50_n,
+        terms=(SAMPLES,)),
+    Row("uncertainty.hauling_force_p95_n", "At the hand, 95 in 100", "95 % point of T / (eta_line MA(eta))", "N",
+        source="STAT-01", result=lambda w: w.spread.hauling_force_p95_n,
+        terms=(SAMPLES,)),
+    Row("uncertainty.lost_share_ratio", "Samples that lost their lever", "share with arm <= 0.05 of the distance", "1",
+        source="MODEL-01", result=lambda w: w.spread.lost_share_ratio,
+        terms=(SAMPLES,)),
+    Row("uncertainty.rank_correlations", "How the hand force follows each input", "correlation of the ranks", "1",
+        source="STAT-02", result=lambda w: w.spread.rank_correlations,
+        terms=(SAMPLES,)),
+    Row("uncertainty.governing_inputs", "Inputs that govern", "the three with the greatest correlation", "1",
+        source="STAT-02", result=lambda w: w.spread.governing_inputs,
+        terms=(SAMPLES,)),
+))  # fmt: skip
+
+PLAN: Final = Table[Work]("Plan in full", (
+    Row("plan.lowest_tension_n", "Least pre-tension", "as in the window", "N",
+        source="STATICS-01", result=lambda w: w.result.lowest_tension_n,
+        terms=(Put("T_lo", "N", lambda w: w.window.lowest_tension_n),)),
+    Row("plan.highest_tension_n", "Greatest pre-tension", "as in the window", "N",
+        source="MODEL-01", result=lambda w: w.result.highest_tension_n,
+        terms=(Put("T_hi", "N", lambda w: w.window.highest_tension_n),)),
+    Row("plan.proof_tension_n", "Proof pull", "T_proof = T_tackle", "N",
+        source="PANEL-01", result=lambda w: w.result.proof_tension_n,
+        terms=(Put("T_tackle", "N", lambda w: w.result.tackle_tension_n),)),
+    Row("plan.stem_snapping_tension_n", "Tension that breaks the stem", "as T_bend,stem with MOR_low", "N",
+        source="BEAM-01", result=lambda w: w.result.stem_snapping_tension_n,
+        terms=(Put("MOR_low", "Pa", lambda w: w.hinge.rupture_modulus_low_pa),)),
+    Row("plan.hold_critical", "Only the line holds it after the back cut", "max(0, -M_g) + M_w > M_el_low", "1",
+        source="STATICS-01", result=lambda w: w.result.hold_critical,
+        terms=(Put("M_g", "N m", lambda w: w.pull.gravity_moment_n_m),
+        Put("M_w", "N m", lambda w: w.pull.wind_moment_n_m),
+        Put("M_el_low", "N m", lambda w: w.hinge.elastic_moment_low_n_m))),
+    Row("plan.back_lean_deg", "Back lean", "the angle of balance", "°",
+        source="STATICS-01", result=lambda w: w.result.back_lean_deg,
+        terms=(Put("theta_cg", "°", lambda w: w.pull.balance_angle_deg),)),
+    Row("plan.side_lean_deg", "Side lean", "as in the pull", "°",
+        source="STATICS-01", result=lambda w: w.result.side_lean_deg,
+        terms=(Put("side", "°", lambda w: w.pull.side_lean_deg),)),
+    Row("plan.forward_lean_deg", "Forward lean", "as in the window", "°",
+        source="STATICS-01", result=lambda w: w.result.forward_lean_deg,
+        terms=(Put("lean", "°", lambda w: w.window.forward_lean_deg),)),
+    Row("plan.side_utilisation_ratio", "Side load", "as in the pull", "1",
+        source="PANEL-01", result=lambda w: w.result.side_utilisation_ratio,
+        terms=(Put("share", "1", lambda w: w.pull.side_utilisation_ratio),)),
+    Row("plan.balance_angle_deg", "Angle of balance", "as in the pull", "°",
+        source="STATICS-01", result=lambda w: w.result.balance_angle_deg,
+        terms=(Put("theta_cg", "°", lambda w: w.pull.balance_angle_deg),)),
+    Row("plan.balance_travel_m", "Travel to balance", "as in the pull", "m",
+        source="STATICS-03", result=lambda w: w.result.balance_travel_m,
+        terms=(Put("travel", "m", lambda w: w.pull.balance_travel_m),)),
+    Row("plan.self_falling_angle_deg", "Falls by itself from", "as in the pull", "°",
+        source="STATICS-01", result=lambda w: w.result.self_falling_angle_deg,
+        terms=(Put("theta_self", "°", lambda w: w.pull.self_falling_angle_deg),)),
+    Row("plan.tip_travel_m", "Travel until it falls by itself", "as in the pull", "m",
+        source="STATICS-03", result=lambda w: w.result.tip_travel_m,
+        terms=(Put("travel", "m", lambda w: w.pull.tip_travel_m),)),
+    Row("plan.never_falls_by_itself", "Must be pulled until the notch closes", "as in the pull", "1",
+        source="STATICS-01", result=lambda w: w.result.never_falls_by_itself,
+        terms=(Put("theta_end", "°", lambda w: w.pull.end_angle_deg),)),
+    Row("plan.full_pull_only_after_hinge", "Full pull only after the hinge is cut", "T_stem > T_hi", "1",
+        source="MODEL-01", result=lambda w: w.result.full_pull_only_after_hinge,
+        terms=(T_STEM, T_HI)),
+    Row("plan.over_pre_tension_possible", "The crew could overshoot the window", "T_over eta_line > T_hi", "1",
+        source="MODEL-01", result=lambda w: w.result.over_pre_tension_possible,
+        terms=(Put("T_over", "N", lambda w: w.result.overhaul_tension_n), ETA_LINE, T_HI)),
+    Row("plan.shock_credible", "The line can come tight with a jerk", "as answered, or slack in the restraint", "1",
+        source="PANEL-01", result=lambda w: w.result.shock_credible,
+        terms=(Put("answered", "1", lambda w: w.plan.shock_credible),)),
+    Row("plan.hitch_tender_distance_m", "Where the hitch tender stands",
+        "extended + 1 m from the anchor, along the last leg", "m",
+        source="PANEL-01", result=lambda w: w.result.hitch_tender_distance_m,
+        terms=(Put("ext", "m", lambda w: w.stages[0].extended_length_m),)),
+    Row("plan.gauge_band_n.lowest", "Least reading of the gauge", "T_lo / eta_line in line; that / MA_lo on the tail",
+        "N",
+        source="PANEL-01", result=lambda w: w.gauge_band.lowest,
+        terms=(T_LO, ETA_LINE)),
+    Row("plan.gauge_band_n.highest", "Greatest reading of the gauge", "T_hi eta_line in line; that / MA_hi on the tail",
+        "N",
+        source="PANEL-01", result=lambda w: w.gauge_band.highest,
+        terms=(T_HI, ETA_LINE, Put("MA_hi", "1", lambda w: w.crew.best_advantage))),
+    Row("plan.people_max_by_role", "Most people each position bears",
+        "floor(limit / utilisation T_tackle / (f_peak MA_hi))", "1",
+        source="MODEL-01", result=lambda w: w.result.people_max_by_role,
+        terms=(Put("T_tackle", "N", lambda w: w.result.tackle_tension_n),
+        Put("f_peak", "N", lambda w: w.plan.peak_force_n), Put("MA_hi", "1", lambda w: w.crew.best_advantage))),
+    Row("plan.weakest_role", "Weakest position", "greatest utilisation at full strength over its limit", "1",
+        source="MODEL-01", result=lambda w: w.result.weakest_role,
+        terms=(Put("T_over", "N", lambda w: w.result.overhaul_tension_n),)),
+    Row("plan.codes", "Codes", "every fail and caution, once", "1",
+        source="PANEL-01", result=lambda w: w.result.codes,
+        terms=(T_STEM,)),
+    Row("plan.passes", "No fail code", "no code of the kind fail", "1",
+        source="MODEL-01", result=lambda w: w.result.passes,
+        terms=(T_STEM,)),
+))  # fmt: skip

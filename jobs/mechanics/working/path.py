@@ -1,0 +1,121 @@
+"""Working of what holds beside the pull: load path, back-up, side line and restraint."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from jobs.mechanics.defaults import SIDE_LINE_FACTOR
+from jobs.mechanics.working.context import RoleWork, Work
+from jobs.mechanics.working.rows import Put, Rests, Row, Table, asked
+
+SIDE: Final = Table[Work]("Side line", (
+    Row("T_side", "Tension of the side line",
+        "T_side = k M_side / arm_side, M_side = W |y_cg| + M_w + what the pull adds on that side", "N",
+        source="PANEL-01", result=lambda w: asked(w.side.side_tension_n), explains=("plan.side.side_tension_n",),
+        terms=(Put("k", "1", lambda w: SIDE_LINE_FACTOR), Put("M_side", "N m", lambda w: w.side.side_moment_n_m),
+        Put("arm_side", "m", lambda w: w.side.side_arm_m)),
+        rests=(Rests("side_line_factor", lambda w: SIDE_LINE_FACTOR),)),
+))  # fmt: skip
+
+EXPLAINED_BY_ROLES: Final = (
+    *(f"utilisations.items.{name}" for name in (
+        "load_n", "capacity_n", "base_capacity_n", "reduction_ratio", "sling_factor", "utilisation_ratio",
+        "within_capacity", "refused",
+    )),
+    "plan.loads_n",
+    *(f"plan.utilisations.{name}" for name in (
+        "load_n", "capacity_n", "utilisation_ratio", "overhaul_utilisation_ratio",
+    )),
+    "resultants.values",
+)  # fmt: skip
+
+LOAD_PATH: Final = Table[RoleWork]("Load path", (
+    Row("{role}", "{title}: what it carries", "capacity = base × reduction × sling factor", "N",
+        source="PRACTICE-02", result=lambda r: r.rated.capacity_n, explains=EXPLAINED_BY_ROLES,
+        terms=(Put("base", "N", lambda r: r.rated.base_capacity_n),
+        Put("reduction", "1", lambda r: r.rated.reduction_ratio),
+        Put("sling factor", "1", lambda r: r.rated.sling_factor), Put("load", "N", lambda r: r.used.load_n),
+        Put("utilisation", "1", lambda r: r.used.utilisation_ratio))),
+))  # fmt: skip
+
+BACK_UP: Final = Table[Work]("Back-up, side line, restraint", (
+    Row("bollard.exact_wraps", "Wraps that hold, exactly", "ln(T / hand) / (2 pi mu_lo)", "1",
+        source="ROPE-01", result=lambda w: w.bollard.exact_wraps,
+        terms=(Put("T", "N", lambda w: w.result.tackle_tension_n),
+        Put("hand", "N", lambda w: w.bollard_asked.hand_force_n),
+        Put("mu_lo", "1", lambda w: w.bollard_asked.friction_low))),
+    Row("bollard.least_wraps", "Wraps to begin with at the proof pull", "the same with mu_hi, up", "1",
+        source="ROPE-01", result=lambda w: w.bollard.least_wraps,
+        terms=(Put("T", "N", lambda w: w.result.tackle_tension_n),
+        Put("hand", "N", lambda w: w.bollard_asked.hand_force_n),
+        Put("mu_hi", "1", lambda w: w.bollard_asked.friction_high))),
+    Row("bollard.whole_wraps", "Whole wraps", "at least 1, up", "1",
+        source="ROPE-01", result=lambda w: w.bollard.whole_wraps,
+        terms=(Put("exact", "1", lambda w: w.bollard.exact_wraps),)),
+    Row("bollard.wraps_used", "Wraps used", "as planned, or the whole ones", "1",
+        source="ROPE-01", result=lambda w: w.bollard.wraps_used,
+        terms=(Put("whole", "1", lambda w: w.bollard.whole_wraps),)),
+    Row("bollard.holding_hand_force_best_n", "Tail needs at best", "T exp(-mu_hi 2 pi w)", "N",
+        source="ROPE-01", result=lambda w: w.bollard.holding_hand_force_best_n,
+        terms=(Put("T", "N", lambda w: w.result.tackle_tension_n),
+        Put("mu_hi", "1", lambda w: w.bollard_asked.friction_high), Put("w", "1", lambda w: w.bollard.wraps_used))),
+    Row("bollard.holding_hand_force_worst_n", "Tail needs at worst", "T exp(-mu_lo 2 pi w)", "N",
+        source="ROPE-01", result=lambda w: w.bollard.holding_hand_force_worst_n,
+        terms=(Put("T", "N", lambda w: w.result.tackle_tension_n),
+        Put("mu_lo", "1", lambda w: w.bollard_asked.friction_low), Put("w", "1", lambda w: w.bollard.wraps_used))),
+    Row("bollard.slip_tension_n", "Slips above", "hand exp(mu_lo 2 pi w)", "N",
+        source="ROPE-01", result=lambda w: w.bollard.slip_tension_n,
+        terms=(Put("hand", "N", lambda w: w.bollard_asked.hand_force_n),
+        Put("mu_lo", "1", lambda w: w.bollard_asked.friction_low), Put("w", "1", lambda w: w.bollard.wraps_used))),
+    Row("plan.side.side_moment_n_m", "Moment the side line holds", "W |y_cg| + M_w + what the pull adds", "N m",
+        source="STATICS-01", result=lambda w: w.side.side_moment_n_m,
+        terms=(Put("W", "N", lambda w: w.stem.weight_n), Put("y_cg", "m", lambda w: w.stem.centre_of_gravity_m[1]),
+        Put("M_w", "N m", lambda w: w.wind_moment_n_m))),
+    Row("plan.side.side_arm_m", "Arm of the side line", "r_y u_z - r_z u_y", "m",
+        source="STATICS-01", result=lambda w: w.side.side_arm_m,
+        terms=(Put("h", "m", lambda w: w.side_line.attach_height_m),)),
+    Row("plan.side.forward_arm_m", "Forward arm of the side line", "r_z u_x - r_x u_z", "m",
+        source="STATICS-01", result=lambda w: w.side.forward_arm_m,
+        terms=(Put("h", "m", lambda w: w.side_line.attach_height_m),)),
+    Row("plan.side.side_line_efficiency", "What its redirects pass on", "product of theirs", "1",
+        source="ROPE-02", result=lambda w: w.side.side_line_efficiency,
+        terms=(Put("h", "m", lambda w: w.side_line.attach_height_m),)),
+    Row("plan.side.side_bollard_tension_n", "Tension at its bollard", "T_side / eta_side", "N",
+        source="ROPE-02", result=lambda w: w.side.side_bollard_tension_n,
+        terms=(Put("T_side", "N", lambda w: w.side.side_tension_n),
+        Put("eta_side", "1", lambda w: w.side.side_line_efficiency))),
+    Row("restraint.driving_force_n", "What drives the log", "F = m g (sin gamma - c_rr cos gamma)", "N",
+        source="STATICS-01", result=lambda w: w.restraint.driving_force_n,
+        terms=(Put("m", "kg", lambda w: w.restraint_asked.mass_kg),
+        Put("gamma", "°", lambda w: w.restraint_asked.slope_deg),
+        Put("c_rr", "1", lambda w: w.restraint_asked.rolling_resistance_coeff))),
+    Row("restraint.stiffness_n_m", "Stiffness of the line", "k = EA / L", "N/m",
+        source="ROPE-03", result=lambda w: asked(w.restraint.stiffness_n_m),
+        terms=(Put("L", "m", lambda w: w.restraint_asked.length_m),)),
+    Row("restraint.static_tension_n", "Tension at rest", "F / (lam - c_rr sin delta)", "N",
+        source="STATICS-01", result=lambda w: w.restraint.static_tension_n,
+        terms=(Put("F", "N", lambda w: w.restraint.driving_force_n),
+        Put("c_rr", "1", lambda w: w.restraint_asked.rolling_resistance_coeff),
+        Put("delta", "°", lambda w: w.restraint_asked.lead_angle_deg))),
+    Row("restraint.tightening_speed_m_s", "Speed when it comes tight", "sqrt(2 F s / (1.5 m))", "m/s",
+        source="ROLL-01", result=lambda w: asked(w.restraint.tightening_speed_m_s),
+        terms=(Put("F", "N", lambda w: w.restraint.driving_force_n), Put("s", "m", lambda w: w.restraint_asked.slack_m),
+        Put("m", "kg", lambda w: w.restraint_asked.mass_kg))),
+    Row("restraint.stretch_m", "Travel while it stretches", "[F + sqrt(F² + 2 k lam² F s)] / (k lam²)", "m",
+        source="ROLL-01", result=lambda w: w.restraint.stretch_m,
+        terms=(Put("F", "N", lambda w: w.restraint.driving_force_n),
+        Put("k", "N/m", lambda w: w.restraint.stiffness_n_m), Put("s", "m", lambda w: w.restraint_asked.slack_m))),
+    Row("restraint.peak_tension_n", "Peak", "k lam x, at most what the bollard holds", "N",
+        source="ROLL-01", result=lambda w: w.restraint.peak_tension_n,
+        terms=(Put("k", "N/m", lambda w: w.restraint.stiffness_n_m), Put("x", "m", lambda w: w.restraint.stretch_m))),
+    Row("restraint.slips", "The bollard slips", "T_s < k lam x", "1",
+        source="ROLL-01", result=lambda w: w.restraint.slips,
+        terms=(Put("T", "N", lambda w: w.restraint.peak_tension_n),)),
+    Row("restraint.run_out_m", "Rope run through", "lam [F (s + x) - T_s² / (2 k)] / (lam T_s - F)", "m",
+        source="ROLL-01", result=lambda w: w.restraint.run_out_m,
+        terms=(Put("F", "N", lambda w: w.restraint.driving_force_n),
+        Put("k", "N/m", lambda w: w.restraint.stiffness_n_m))),
+    Row("restraint.stop_distance_m", "Stops after", "s + x + run", "m",
+        source="ROLL-01", result=lambda w: w.restraint.stop_distance_m,
+        terms=(Put("s", "m", lambda w: w.restraint_asked.slack_m), Put("x", "m", lambda w: w.restraint.stretch_m))),
+))  # fmt: skip
