@@ -21,7 +21,8 @@ class EvidenceQuerySet(models.QuerySet[Row]):
     """Rows of evidence; their company stands on their record."""
 
     def for_company(self, company: "Company") -> Self:
-        return self.filter(record__company=company)
+        """By kind too: found by the index of a company's records of one kind, never among all of them."""
+        return self.filter(record__company=company, record__kind=self.model.record_kind)
 
     def standing(self) -> Self:
         """Without those that a later record corrects."""

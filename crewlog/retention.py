@@ -42,7 +42,7 @@ class RetentionRules:
 
 def records_naming(person: Person) -> QuerySet[Record]:
     """Every record that names a person: as printed, as who entered it, or by id in what it says."""
-    rows: QuerySet[Record] = Record.objects.for_company(person.company).filter(about(Person, [person.pk]))
+    rows: QuerySet[Record] = Record.objects.filter(about(Person, [person.pk])).order_by()
     return rows
 
 
@@ -93,8 +93,8 @@ def kept_in_use(person: Person) -> Iterator[Refusal]:
             continue
         mine = {r.pk: item_of(r.body) for r in records_naming(person).filter(kind__startswith=period.kind)}
         used = {item for item in mine.values() if item is not None}
-        used -= ended_items(company, used)
-        kept = first_and_last(company, period.kind, used)
+        used -= ended_items(used)
+        kept = first_and_last(period.kind, used)
         count = len({mine[pk] for pk in kept & mine.keys()})
         if count:
             items = "an item" if count == 1 else f"{count} items"
@@ -105,25 +105,25 @@ def kept_in_use(person: Person) -> Iterator[Refusal]:
             )
 
 
-def records_of_items(company: Company, kind: str, items: Iterable[int]) -> QuerySet[Record]:
+def records_of_items(kind: str, items: Iterable[int]) -> QuerySet[Record]:
     """Records about any of some items, of the kinds that begin so."""
     named = about(apps.get_model(ITEM), items)
-    rows: QuerySet[Record] = Record.objects.for_company(company).filter(named, kind__startswith=kind)
+    rows: QuerySet[Record] = Record.objects.filter(named, kind__startswith=kind).order_by()
     return rows
 
 
-def ended_items(company: Company, items: set[int]) -> set[int]:
+def ended_items(items: set[int]) -> set[int]:
     """Those of some items that a record says are retired. One query."""
-    ended = (item_of(record.body) for record in records_of_items(company, END_OF_ITEM, items))
+    ended = (item_of(record.body) for record in records_of_items(END_OF_ITEM, items))
     return {item for item in ended if item is not None}
 
 
-def first_and_last(company: Company, kind: str, items: set[int]) -> set[int]:
+def first_and_last(kind: str, items: set[int]) -> set[int]:
     """Keys of the first and of the latest record of each item, for each sort that the body calls its kind."""
     ends: dict[tuple[int, str], list[int]] = {}
     if not items:
         return set()
-    rows = records_of_items(company, kind, items).order_by("happened_at", "sequence")
+    rows = records_of_items(kind, items).order_by("happened_at", "sequence")
     for record in rows.iterator(chunk_size=2000):
         said = json.loads(record.body)
         item = said.get("item_id", said.get("item"))

@@ -11,7 +11,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET
 
 from crewlog.access import CREW_READERS, EVERYONE, RECORD_READERS, role_required
-from crewlog.evidence import verify
+from crewlog.evidence import chain_length, verify
 from crewlog.http import THEMES, CrewRequest
 from crewlog.models import Record, Role
 from crewlog.selectors import record_rows
@@ -53,10 +53,10 @@ def more(request: CrewRequest) -> HttpResponse:
 @role_required(*RECORD_READERS)
 def records(request: CrewRequest) -> HttpResponse:
     company = request.member.company
-    page = Paginator(
-        Record.objects.for_company(company).order_by("-sequence").select_related("entered_by__details"),
-        RECORDS_PER_PAGE,
-    ).get_page(request.GET.get("page"))
+    chain = Record.objects.for_company(company).order_by("-sequence").select_related("entered_by__details")
+    paginator = Paginator(chain, RECORDS_PER_PAGE)
+    paginator.count = chain_length(company)  # to count them would read every one
+    page = paginator.get_page(request.GET.get("page"))
     context: dict[str, Any] = {"page": page, "rows": record_rows(page.object_list)}
     context["may_export"] = request.member.role in (Role.OWNER, Role.AUDITOR)
     since = request.GET.get("since", "").strip().lower()

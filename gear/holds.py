@@ -23,7 +23,7 @@ def item_name(company: Company, key: str) -> str:
 
 def people_of_item(company: Company, key: str) -> set[str]:
     """Everyone named by a record about the item, retired or not; as a part, a set or a gauge too."""
-    rows = Record.objects.for_company(company).filter(about(GearItem, [int(key)]))
+    rows = Record.objects.filter(about(GearItem, [int(key)])).order_by()
     return people_in(rows.iterator(chunk_size=2000))
 
 

@@ -143,9 +143,9 @@ def change_rows(item: GearItem, change: FactChange, zone: zoneinfo.ZoneInfo) -> 
 def register_records(item: GearItem) -> Any:
     """Records of the item being registered and changed."""
     return (
-        Record.objects.for_company(item.company)
-        .filter(about(GearItem, [item.pk]), kind__in=["gear.item-registered", "gear.item-changed"])
+        Record.objects.filter(about(GearItem, [item.pk]), kind__in=["gear.item-registered", "gear.item-changed"])
         .select_related("entered_by__details", "on_behalf_of__details", "corrects")
+        .order_by()
     )
 
 

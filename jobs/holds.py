@@ -31,7 +31,7 @@ def people_of_job(company: Company, key: str) -> set[str]:
     found = {str(job.lead_id), *(str(pk) for pk in job.crew.values_list("pk", flat=True))}
     found |= people_of_sheets(sheets)
     named = about(Job, [job.pk]) | about(Stem, job.stems.values_list("pk", flat=True))
-    return found | people_in(Record.objects.for_company(company).filter(named).iterator(chunk_size=2000))
+    return found | people_in(Record.objects.filter(named).order_by().iterator(chunk_size=2000))
 
 
 def people_of_items_sheets(company: Company, key: str) -> set[str]:
@@ -45,7 +45,7 @@ def people_of_sheets(sheets: QuerySet[Sheet]) -> set[str]:
     found: set[str] = set()
     for pair in Duty.objects.filter(sheet__in=keys).values_list("person", "supervisor"):
         found |= {str(pk) for pk in pair if pk is not None}
-    return found | people_in(Record.objects.filter(about(Sheet, keys)).iterator(chunk_size=2000))
+    return found | people_in(Record.objects.filter(about(Sheet, keys)).order_by().iterator(chunk_size=2000))
 
 
 def papers_in_evidence(person: Person) -> Iterator[Refusal]:

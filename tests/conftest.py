@@ -80,7 +80,8 @@ def kinds_of_the_tests():
     """Kinds of record that only tests write."""
     from crewlog.evidence import KINDS, RecordKind
 
-    for name in ("crewlog.test", "gear.noted", "test.handed-out", "test.note"):
+    KINDS.add(RecordKind("gear.noted", key="item", model="gear.gearitem"))
+    for name in ("crewlog.test", "test.handed-out", "test.note"):
         KINDS.add(RecordKind(name, about_no_row="a test's own"))
 
 

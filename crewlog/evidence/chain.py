@@ -154,6 +154,12 @@ def next_link(
     return record
 
 
+def chain_length(company: Company) -> int:
+    """How many records the company's chain has: the place of the last, as none is missing. Nothing is counted."""
+    last = Record.objects.for_company(company).order_by("-sequence").values_list("sequence", flat=True).first()
+    return last or 0
+
+
 def chain_head(company: Company) -> str:
     """Hash of the company's last record, or 64 zeros for an empty chain."""
     last = Record.objects.for_company(company).order_by("-sequence").values_list("hash", flat=True).first()

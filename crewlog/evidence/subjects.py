@@ -21,7 +21,11 @@ READ = ("company", "sequence", "kind", "entered_by", "on_behalf_of", "names", "b
 
 
 def about(model: type[Model], keys: Iterable[object]) -> Q:
-    """Records about any of the rows of a model with these keys, or naming these people."""
+    """Records about any of the rows of a model with these keys, or naming these people.
+
+    A row is one company's, and so are the records about it. To ask for the company besides, or for the chain's order,
+    has SQLite read the company's chain for them.
+    """
     subjects = RecordSubject.objects.filter(kind=model._meta.label_lower, key__in={str(key) for key in keys})
     return Q(pk__in=subjects.values("record"))
 

@@ -5,7 +5,7 @@ import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Model
+from django.db.models import Model, Q
 
 from crewlog.dates import on_clock
 from crewlog.evidence.subjects import about
@@ -28,9 +28,8 @@ def changes_since(company: Company, kinds: Iterable[str], row: Model | None, sin
 
     A record says `{"changes": {name: [before, after]}}`, or the changes alone.
     """
-    records = Record.objects.for_company(company).filter(kind__in=list(kinds), entered_at__gte=since - BEFORE)
-    if row is not None:
-        records = records.filter(about(type(row), [row.pk]))
+    whose = Q(company=company) if row is None else about(type(row), [row.pk])
+    records = Record.objects.filter(whose, kind__in=list(kinds), entered_at__gte=since - BEFORE)
     found: dict[str, Change] = {}
     for record in records.select_related("entered_by__details").order_by("-sequence")[:RECORDS_READ]:
         body = json.loads(record.body)

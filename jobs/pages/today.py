@@ -11,8 +11,8 @@ from django.urls import reverse
 
 from crewlog.access import INSPECTORS, PLANNERS
 from crewlog.dates import NBSP, day_words
-from crewlog.evidence import chain_head
-from crewlog.models import Company, Membership, Person, Record
+from crewlog.evidence import chain_head, chain_length
+from crewlog.models import Company, Membership, Person
 from crewlog.parts import MarkKind
 from gear.fact_changes.pages import changes_for
 from gear.failures.pages import untold_rows
@@ -148,7 +148,7 @@ def today_page(member: Membership, *, may_plan: bool) -> TodayPage:
         counts=tuple(count_rows(company, today)),
         changed=tuple(changed_rows(company)) if member.role == "owner" else (),
         rounds=tuple(open_drafts(member)) if member.role in INSPECTORS else (),
-        records=f"{Record.objects.for_company(company).count():,} records",
+        records=f"{chain_length(company):,} records",
         head=chain_head(company)[:12],
     )
 

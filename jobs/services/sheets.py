@@ -252,7 +252,7 @@ def hang(actor: Membership, sheet: Sheet, assignment: Assignment) -> None:
 def unseen_withdrawals(company: Company, person: Person) -> Iterable[SheetWithdrawal]:
     """Withdrawals this person has not acknowledged, newest first. One query."""
     return (
-        SheetWithdrawal.objects.filter(record__company=company)
+        SheetWithdrawal.objects.filter(record__company=company, record__kind=SheetWithdrawal.record_kind)
         .exclude(seen_by__person=person)
         .select_related("record", "item", "sheet__stem__job__lead__details")
         .order_by("-record_id")

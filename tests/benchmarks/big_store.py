@@ -10,7 +10,8 @@ from django.db import connection
 from django.db.models import Max
 from django.utils import timezone
 
-from crewlog.models import Record
+from crewlog.evidence.subjects import PERSON
+from crewlog.models import Record, RecordSubject
 from gear.models import GearItem, Inspection, SearchWord
 from gear.services.search_index import words_of
 from tests.factories.gear import ItemFactory
@@ -80,7 +81,7 @@ def words(company, ones, first, items):
 
 
 def write_inspections(company, keys, each):
-    """Fit examinations half a year apart; hashes are unlike but not a chain's."""
+    """Fit examinations half a year apart, each found by its item and inspector; hashes are unlike but not a chain's."""
     last = Record.objects.filter(company=company).aggregate(last=Max("sequence"))["last"] or 0
     first = (Record.objects.aggregate(last=Max("pk"))["last"] or 0) + 1
     now = timezone.now()
@@ -108,3 +109,11 @@ def write_inspections(company, keys, each):
     ]
     numbers = itertools.count(first)
     insert(Inspection, (row | {"record_id": next(numbers), "item_id": key} for key in keys for row in rows))
+    insert(RecordSubject, subjects(first, keys, each, person), without=("id",))
+
+
+def subjects(first, keys, each, person):
+    """What the records of the inspections are about, as the chain's own service would write it."""
+    for n, (key, _) in enumerate(itertools.product(keys, range(each))):
+        yield {"record_id": first + n, "kind": GearItem._meta.label_lower, "key": str(key)}
+        yield {"record_id": first + n, "kind": PERSON, "key": str(person.pk)}
