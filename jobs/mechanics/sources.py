@@ -66,7 +66,6 @@ SOURCES: dict[str, Source] = _table(
     Source(
         "GEOMETRY-03", _TEXTBOOK, "Rotation of a point about a horizontal axis; unit vectors", _ANY, "rotation matrix"
     ),
-    Source("FORM-01", _TEXTBOOK, "Slenderness of a stem: height over diameter", _ANY, "h/d"),
     # Strength of materials
     Source("BEAM-01", _TEXTBOOK, "Elastic bending with axial force: N/A +/- M c/I", _ANY, "flexure formula"),
     Source("BEAM-02", _TEXTBOOK, "Fully plastic bending, equal strengths: M = f Z", _ANY, "rigid-plastic section"),

@@ -109,7 +109,6 @@ class StemResult:
     stem_centre_of_gravity_m: tuple[float, float, float]
     hinge_diameter_over_bark_m: float
     hinge_diameter_under_bark_m: float
-    slenderness_ratio: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,16 +119,6 @@ class Frustum:
     length_m: float
     lower_diameter_m: float
     upper_diameter_m: float
-
-
-def slenderness(height_m: Real, diameter_m: Real) -> Real:
-    """How slender a stem is [1].
-
-    s = h / d
-    Range: height >= 0, diameter > 0.
-    Source: FORM-01.
-    """
-    return height_m / diameter_m
 
 
 def frustum_volume(length_m: Real, lower_diameter_m: Real, upper_diameter_m: Real) -> Real:
@@ -304,7 +293,6 @@ def stem_of(tree: Tree, pieces: Sequence[Frustum]) -> StemResult:
         stem_centre_of_gravity_m=point_of(stem_centre),
         hinge_diameter_over_bark_m=over_bark,
         hinge_diameter_under_bark_m=over_bark - 2.0 * tree.bark_thickness_m,
-        slenderness_ratio=float(slenderness(total_height(tree) - tree.hinge_height_m, over_bark)),
     )
 
 

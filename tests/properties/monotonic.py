@@ -39,7 +39,6 @@ MONOTONIC = (
     # Stem and hinge
     Monotonic("stem", "total_mass_kg", "green_density_kg_m3", "rises", "mass is density times volume"),
     Monotonic("stem", "volume_m3", "sections.*.diameter_m", "rises", "a thicker stem holds more wood"),
-    Monotonic("stem", "slenderness_ratio", "hinge_height_m", "falls", "less stem stands above a higher hinge", by=0.1),
     Monotonic("wind", "moment_n_m", GUST, "rises", "pressure goes with the square of the gust"),
     Monotonic(
         "wind", "force_n", "wind.air_density_kg_m3", "rises", "denser air", put_in={"wind.air_density_kg_m3": 1.2}

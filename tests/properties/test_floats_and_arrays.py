@@ -107,7 +107,6 @@ TABLE = {
     "rotation.loses_lever": {"demand_n_m": To(-1e3, 1e3), "lever_arm_m": To(-1.0, 1.0), "reach_m": To(1.0, 9.0)},
     "rotation.tension_for": {"demand_n_m": To(-1e3, 1e3), "lever_arm_m": To(0.5, 9.0)},
     "stem.frustum_volume": FRUSTUM,
-    "stem.slenderness": {"height_m": To(0.0, 30.0), "diameter_m": To(0.1, 1.0)},
     "stem.frustum_centroid": FRUSTUM,
     "stem.sweep_at": {"tree": TREE, "height_m": To(0.0, 12.0)},
     "strip.half_chord": CHORD,

@@ -20,7 +20,7 @@ from jobs.mechanics.ratings import Item, bend_efficiency, capacity, choke_ratio,
 from jobs.mechanics.restraint import Restraint, driving_force, restraint
 from jobs.mechanics.resultants import hitch_leg, resultant
 from jobs.mechanics.situation import situation
-from jobs.mechanics.stem import Section, Tree, frustum_centroid, frustum_volume, slenderness, stem
+from jobs.mechanics.stem import Section, Tree, frustum_centroid, frustum_volume, stem
 from jobs.mechanics.tackle import Stage, hauling_ratios, rule_of_thumb_advantage, tackle
 from jobs.mechanics.travel import RopeStretch, resets_for, travel
 from jobs.mechanics.wind import Wind, dynamic_pressure
@@ -233,10 +233,6 @@ def log_mass_lb(density_lb_ft3, length_ft, diameter_in):
 
 def log_mass_kg(density_kg_m3, length_m, diameter_m):
     return stem(_pole(length_m, diameter_m, density_kg_m3)).stem_mass_kg
-
-
-def slenderness_of(height_m, diameter_cm):
-    return slenderness(height_m, diameter_cm / 100)
 
 
 def frustum_volume_m3(length_m, lower_diameter_m, upper_diameter_m):

@@ -34,7 +34,6 @@ def test_every_row_of_the_list_is_used_or_left_out_with_a_reason():
 def test_facts_of_the_trade_are_all_there():
     assert {
         "five-parts-five-times",
-        "slender-at-eighty",
         "five-of-haul-for-one",
         "friction-takes-some",
         "starts-extended",

@@ -6,7 +6,6 @@ import math
 from typing import Final
 
 from jobs.mechanics.defaults import STANDARD_GRAVITY_M_S2
-from jobs.mechanics.stem import total_height
 from jobs.mechanics.working.context import Work
 from jobs.mechanics.working.rows import Put, Rests, Row, Table
 
@@ -76,10 +75,6 @@ STEM: Final = Table[Work]("Stem", (
         source="GEOMETRY-01", result=lambda w: w.stem.hinge_diameter_under_bark_m,
         terms=(Put("d_over", "m", lambda w: w.stem.hinge_diameter_over_bark_m),
         Put("bark", "m", lambda w: w.plan.tree.bark_thickness_m))),
-    Row("stem.slenderness_ratio", "Slenderness above the hinge", "s = h / d", "1",
-        source="FORM-01", result=lambda w: w.stem.slenderness_ratio,
-        terms=(Put("h", "m", lambda w: total_height(w.plan.tree) - w.plan.tree.hinge_height_m),
-        Put("d", "m", lambda w: w.stem.hinge_diameter_over_bark_m))),
 ))  # fmt: skip
 
 LENGTH: Final = Put[Work]("b", "m", lambda w: w.hinge.width_m)
