@@ -150,7 +150,7 @@ TABLE = {
 
 # Take a whole situation rather than numbers; with arrays they are the study's samples and the grid of thicknesses.
 # Work on samples alone, or serve the relations.
-SAMPLES = {"distributions", "uncertainty", "numeric"}
+SAMPLES = {"uncertainty_inputs", "uncertainty", "numeric"}
 WHOLES = {"pull.body_of", "pull.demand_in", "pull.self_falling_angle_deg", "rotation.body_about", "wind.resultants"}
 
 
@@ -208,10 +208,10 @@ def takes_numbers(function):
 
 def test_every_relation_on_numbers_has_a_row():
     found = set()
-    for info in pkgutil.iter_modules(jobs.mechanics.__path__):
-        module = importlib.import_module(f"jobs.mechanics.{info.name}")
+    for info in pkgutil.walk_packages(jobs.mechanics.__path__, "jobs.mechanics."):
+        module, topic = importlib.import_module(info.name), info.name.removeprefix("jobs.mechanics.")
         for name, function in inspect.getmembers(module, inspect.isfunction):
             own = function.__module__ == module.__name__ and not name.startswith("_")
-            if own and info.name not in SAMPLES and takes_numbers(function):
-                found.add(f"{info.name}.{name}")
+            if own and topic not in SAMPLES and takes_numbers(function):
+                found.add(f"{topic}.{name}")
     assert found == set(TABLE) | WHOLES
