@@ -45,7 +45,7 @@ class UnitFormatter:
                 return Printed(str(number), of)
             case Band(least, most):
                 return self._band(self.printed(least), self.printed(most))
-        direction = value.rounding.value
+        direction = value.rounding
         match value.kind.name:
             case "hand_force":
                 return printed_hand(value.value, self.unit_system, direction=direction)
@@ -79,7 +79,7 @@ class UnitFormatter:
 
     def quantity(self, value: float, kind_name: str, rounding: Rounding = AS_IS) -> str:
         """A value of any kind."""
-        return printed_quantity(value, kind_name, self.unit_system, direction=rounding.value).text
+        return printed_quantity(value, kind_name, self.unit_system, direction=rounding).text
 
     def force(self, force_n: float) -> str:
         """Load or demand [N], rounded up."""
