@@ -41,7 +41,13 @@ def redirect():
 
 def test_side_view_writes_the_figures_of_the_plan(one_hauler):
     shown = words(side_view(one_hauler, WIDE))
-    for label in ("2.90 kN needed in the line", "12.0 m stem", "8.00 m line", "27.0 m, falling 4.0°", "leans 3.0° back"):
+    for label in (
+        "2.90 kN needed in the line",
+        "12.0 m stem",
+        "8.00 m line",
+        "27.0 m, falling 4.0°",
+        "leans 3.0° back",
+    ):
         assert label in shown
     assert "18.9°" in shown
     assert "reach of the fall 12.0 m" in shown
