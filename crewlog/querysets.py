@@ -22,7 +22,7 @@ class EvidenceQuerySet(models.QuerySet[Row]):
 
     def for_company(self, company: "Company") -> Self:
         """By kind too: found by the index of a company's records of one kind, never among all of them."""
-        return self.filter(record__company=company, record__kind=self.model.record_kind)
+        return self.filter(record__company=company, record__kind=kind_of(self.model))
 
     def standing(self) -> Self:
         """Without those that a later record corrects."""

@@ -13,7 +13,7 @@ from crewlog.mail.words import link
 from crewlog.models import DigestSent, Membership
 from crewlog.services.reminders import DIGEST_ROLES
 from gear.reminders import Reminder, reminders
-from jobs.services.sheets import unseen_withdrawals
+from jobs.standing.selectors import unseen_withdrawals
 
 AHEAD_DAYS = 30
 MOST_LINES = 40

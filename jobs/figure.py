@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from crewlog.quantity_kinds import Kind, kind_named
+from crewlog.units import Direction
 
 FORCE = kind_named("force")
 HAND_FORCE = kind_named("hand_force")
@@ -28,12 +29,10 @@ AREA = kind_named("area")
 DURATION = kind_named("duration")
 
 
-class Rounding(StrEnum):
-    """The side a figure is rounded to: loads up, limits down, what was measured as it is."""
-
-    LOAD = "up"
-    LIMIT = "down"
-    AS_IS = "nearest"
+Rounding = Direction
+LOAD: Rounding = "up"
+LIMIT: Rounding = "down"
+AS_IS: Rounding = "nearest"  # what was measured or set
 
 
 class At(StrEnum):
@@ -46,7 +45,6 @@ class At(StrEnum):
     HANDS = "at the hands"
 
 
-LOAD, LIMIT, AS_IS = Rounding.LOAD, Rounding.LIMIT, Rounding.AS_IS
 NOWHERE, STEM, TACKLE, GAUGE, HANDS = At.NOWHERE, At.STEM, At.TACKLE, At.GAUGE, At.HANDS
 
 

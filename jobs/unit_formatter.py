@@ -4,7 +4,7 @@ import math
 
 from crewlog.number_style import shown
 from crewlog.quantity_display import Printed, printed_hand, printed_percent, printed_quantity
-from crewlog.units import Direction, number_text
+from crewlog.units import number_text
 from jobs.figure import (
     ANGLE,
     AS_IS,
@@ -28,7 +28,6 @@ from jobs.figure import (
 )
 
 MINUTES_FROM_S = 120
-DIRECTIONS: dict[Rounding, Direction] = {Rounding.LOAD: "up", Rounding.LIMIT: "down", Rounding.AS_IS: "nearest"}
 
 
 class UnitFormatter:
@@ -46,7 +45,7 @@ class UnitFormatter:
                 return Printed(str(number), of)
             case Band(least, most):
                 return self._band(self.printed(least), self.printed(most))
-        direction = DIRECTIONS[value.rounding]
+        direction = value.rounding
         match value.kind.name:
             case "hand_force":
                 return printed_hand(value.value, self.unit_system, direction=direction)
@@ -80,7 +79,7 @@ class UnitFormatter:
 
     def quantity(self, value: float, kind_name: str, rounding: Rounding = AS_IS) -> str:
         """A value of any kind."""
-        return printed_quantity(value, kind_name, self.unit_system, direction=rounding.value).text
+        return printed_quantity(value, kind_name, self.unit_system, direction=rounding).text
 
     def force(self, force_n: float) -> str:
         """Load or demand [N], rounded up."""

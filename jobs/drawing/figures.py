@@ -1,91 +1,15 @@
-"""What a drawing is made from: a plan's request and result, and how its reader writes quantities."""
+"""What a drawing is made from: a plan's request and result, and how its reader reads quantities."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Protocol
+from typing import Any
 
-from crewlog.number_style import shown
-
-NBSP = "\u00a0"
+from jobs.unit_formatter import UnitFormatter
 
 WIDE_PX = 760
 NARROW_PX = 328
-
-
-class Formatter(Protocol):
-    """Writes SI values in the reader's units, rounded to the safe side."""
-
-    def force(self, force_n: float) -> str:
-        """Load or demand, rounded up."""
-
-    def force_limit(self, force_n: float) -> str:
-        """Capacity or limit, rounded down."""
-
-    def aim(self, force_n: float) -> str:
-        """Tension to aim for, rounded down."""
-
-    def hand(self, force_n: float) -> str:
-        """Force at the hands, rounded up."""
-
-    def length(self, length_m: float) -> str:
-        """Length or distance."""
-
-    def diameter(self, diameter_m: float) -> str:
-        """Diameter or other small length."""
-
-    def angle(self, angle_deg: float) -> str:
-        """Angle."""
-
-    def percent(self, ratio: float) -> str:
-        """Share of a limit, rounded up."""
-
-
-def _up(value: float) -> int:
-    return math.ceil(value - 1e-9)
-
-
-def _down(value: float) -> int:
-    return math.floor(value + 1e-9)
-
-
-class MetricFormatter:
-    """Plain metric: lines in kN to two decimals, hands in N to 10, lengths in m."""
-
-    def force(self, force_n: float) -> str:
-        """Load [N] in kN, rounded up to 10 N."""
-        return f"{shown(f'{_up(force_n / 10) / 100:,.2f}')}{NBSP}kN"
-
-    def force_limit(self, force_n: float) -> str:
-        """Limit [N] in kN, rounded down to 10 N."""
-        return f"{shown(f'{_down(force_n / 10) / 100:,.2f}')}{NBSP}kN"
-
-    def aim(self, force_n: float) -> str:
-        """Tension to aim for [N] in kN, rounded down to 10 N."""
-        return self.force_limit(force_n)
-
-    def hand(self, force_n: float) -> str:
-        """Hand force [N], rounded up to 10 N."""
-        return f"{shown(f'{_up(force_n / 10) * 10:,}')}{NBSP}N"
-
-    def length(self, length_m: float) -> str:
-        """Length [m] to 0.1 m."""
-        return f"{shown(f'{length_m:.1f}')}{NBSP}m"
-
-    def diameter(self, diameter_m: float) -> str:
-        """Small length [m] in cm to 0.1 cm."""
-        return f"{shown(f'{diameter_m * 100:.1f}')}{NBSP}cm"
-
-    def angle(self, angle_deg: float) -> str:
-        """Angle [deg] to 0.1 degree, whole degrees without the decimal."""
-        text = f"{angle_deg:.1f}"
-        return f"{shown(text.removesuffix('.0'))}°"
-
-    def percent(self, ratio: float) -> str:
-        """Ratio as a whole percentage, rounded up."""
-        return f"{_up(ratio * 100)}{NBSP}%"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +36,7 @@ class DrawingOptions:
 
     width_px: float = WIDE_PX
     height_px: float = 560.0
-    formatter: Formatter = field(default_factory=MetricFormatter)
+    formatter: UnitFormatter = field(default_factory=lambda: UnitFormatter("metric"))
     place_words: Mapping[str, str] = field(default_factory=dict)
 
     @property

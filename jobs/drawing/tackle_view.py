@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from jobs.drawing.figures import DrawingOptions, Formatter, PlanFigures
+from jobs.drawing.figures import DrawingOptions, PlanFigures
 from jobs.drawing.marks import arc, arrowhead, rope
 from jobs.drawing.scene import Bounds, Circle, Point, Polygon, Polyline, Scene, Shape, Text, TextRole
+from jobs.unit_formatter import UnitFormatter
 
 ROW = 36.0
 RADIUS = ROW / 2
@@ -76,7 +77,7 @@ def tackle_view(figures: PlanFigures, options: DrawingOptions) -> Scene:
     )
 
 
-def _draw(stage: _Stage, write: Formatter) -> list[Shape]:
+def _draw(stage: _Stage, write: UnitFormatter) -> list[Shape]:
     return [*_bodies(stage), *_parts(stage), *_ends(stage, write), *_labels(stage, write)]
 
 
@@ -126,7 +127,7 @@ def _parts(stage: _Stage) -> list[Shape]:
     return shapes
 
 
-def _ends(stage: _Stage, write: Formatter) -> list[Shape]:
+def _ends(stage: _Stage, write: UnitFormatter) -> list[Shape]:
     """The loads on the two blocks, each on its own side."""
     first, last = _rows_of(stage, "moving")
     left_y = _free_level(stage, first, last, hand_here=stage.blocks[0] == "fixed")
@@ -151,7 +152,7 @@ def _free_level(stage: _Stage, first: int, last: int, *, hand_here: bool) -> flo
     return min(middle, stage.y(0) - 46) if hand_here else middle
 
 
-def _labels(stage: _Stage, write: Formatter) -> list[Shape]:
+def _labels(stage: _Stage, write: UnitFormatter) -> list[Shape]:
     x = stage.width / 2
     shapes: list[Shape] = []
     for row, force in enumerate(stage.parts):
@@ -169,7 +170,7 @@ def _labels(stage: _Stage, write: Formatter) -> list[Shape]:
     return shapes
 
 
-def _describe(stage: Mapping[str, Any], index: int, count: int, write: Formatter) -> str:
+def _describe(stage: Mapping[str, Any], index: int, count: int, write: UnitFormatter) -> str:
     parts = stage["hauling_part_tensions_n"]
     name = f"Stage {index + 1}: " if count > 1 else ""
     rest = ", ".join(write.hand(force) for force in parts[1:])

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
 
-from crewlog.dates import NBSP, short_day
+from crewlog.dates import short_day
+from crewlog.quantity_display import Printed
 from crewlog.units import number_text
 from gear.models import GearItem
 from jobs.drawing.efficiency_chart import Measured, efficiency_chart
 from jobs.drawing.figures import NARROW_PX, WIDE_PX
 from jobs.drawing.svg import svg_text
+from jobs.figure import AS_IS, Rounding
 from jobs.mechanics.measured import EfficiencyFall, efficiency_fall
 from jobs.mechanics.working.measured import measured_lines
 from jobs.models import EfficiencyMeasurement
@@ -79,9 +81,9 @@ class EfficiencyPage:
         return any(series.fall for series in self.series)
 
 
-def kept_words(ratio: float, direction: str = "nearest") -> str:
+def kept_words(ratio: float, rounding: Rounding = AS_IS) -> str:
     """ "90.7 %": what one sheave passes on, to a tenth of a per cent."""
-    return f"{number_text(ratio * 100, 1, direction)}{NBSP}%"  # type: ignore[arg-type]
+    return Printed(number_text(ratio * 100, 1, rounding), "%").text
 
 
 def interval_words(row: EfficiencyMeasurement) -> str:

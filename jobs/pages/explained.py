@@ -18,7 +18,7 @@ from jobs.pages.efficiency import fall_words, interval_words, kept_words
 from jobs.pages.rows import Fact
 from jobs.plans.hauls import haul_tables, times_words
 from jobs.plans.presentation import HaulTable
-from jobs.plans.quantities import band_at_stem, band_read
+from jobs.plans.quantities import PlanQuantities, plan_quantities
 from jobs.unit_formatter import UnitFormatter
 
 SAME_RATIO = 5e-4
@@ -58,11 +58,12 @@ class Explained:
 
 def explained(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Explained | None:
     """The explanations of a worked plan, or None for one that could not be worked out."""
-    result = outcome.result
-    if result is None or result.working is None:
+    result, envelope = outcome.result, outcome.envelope
+    if result is None or result.working is None or envelope is None:
         return None
+    quantities = plan_quantities(bundle, result, envelope)
     return Explained(
-        apart=(hand_fact(result, result.working, reader), *gauge_facts(bundle, outcome, reader)),
+        apart=(hand_fact(quantities, result.working, reader), *gauge_facts(bundle, result, quantities, reader)),
         friction=friction_rows(result, result.working, reader),
         hauls=haul_tables(result),
         times=times_words(),
@@ -70,9 +71,9 @@ def explained(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Explai
     )
 
 
-def hand_fact(result: PlanResult, working: PlanWorking, reader: UnitFormatter) -> Fact:
+def hand_fact(quantities: PlanQuantities, working: PlanWorking, reader: UnitFormatter) -> Fact:
     """Why the pull at the hand stands twice: for the gear, and as the crew's task."""
-    gear, crew = reader.hand(result.hauling_force_n), reader.hand(result.crew_hauling_force_n)
+    gear, crew = reader.text(quantities.hauling), reader.text(quantities.crew_hauling)
     margin = working.plan.margins.adverse_factor
     return Fact(
         f"{gear} or {crew} at the hand",
@@ -83,12 +84,13 @@ def hand_fact(result: PlanResult, working: PlanWorking, reader: UnitFormatter) -
     )
 
 
-def gauge_facts(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> tuple[Fact, ...]:
+def gauge_facts(
+    bundle: Bundle, result: PlanResult, quantities: PlanQuantities, reader: UnitFormatter
+) -> tuple[Fact, ...]:
     """Why the band on the gauge is not the one at the stem."""
-    result, envelope = outcome.result, outcome.envelope
-    if result is None or envelope is None or result.gauge_band_n is None or result.working is None:
+    if result.gauge_band_n is None or result.working is None:
         return ()
-    stem, gauge = reader.text(band_at_stem(envelope)), reader.text(band_read(result, envelope))
+    stem, gauge = reader.text(quantities.band), reader.text(quantities.band_read)
     efficiency = result.working.situation.geometry.line_efficiency
     kept = kept_words(efficiency)
     where = (

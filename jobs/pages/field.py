@@ -8,9 +8,9 @@ from crewlog.models import Company
 from gear.load_history import LoadRow, load_rows
 from gear.models import GearItem, LoadRecord, LoadSource
 from jobs.date_words import moment_words
-from jobs.models import DayRecord, IssuedSheet, Reading, ReadingKind, Sheet
+from jobs.models import DayRecord, IssuedSheet, Reading, Sheet
 from jobs.readings.limits import Limits, limits_in
-from jobs.readings.pages import JudgedReading, judged
+from jobs.readings.pages import JudgedReading, judged, reading_figure
 from jobs.services.field import standing_day
 from jobs.standing.rules import is_over
 from jobs.unit_formatter import UnitFormatter
@@ -84,12 +84,11 @@ def last_wrong(rows: tuple[ReadingRow, ...]) -> ReadingRow | None:
 
 
 def reading_row(row: Reading, company: Company, reader: UnitFormatter, limits: Limits) -> ReadingRow:
-    force = reader.hand(row.force_n) if row.kind == ReadingKind.HAND else reader.force(row.force_n)
     return ReadingRow(
         id=row.pk,
         sequence=row.record.sequence,
         what=row.get_kind_display(),
-        force=force,
+        force=reader.text(reading_figure(row.kind, row.force_n)),
         moment=row.get_moment_display(),
         when=moment_words(row.read_at, company),
         cell=row.gauge,

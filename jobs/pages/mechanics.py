@@ -7,6 +7,8 @@ from crewlog.quantity_display import quantity_text
 from jobs.default_register import all_defaults, uses
 from jobs.mechanics.defaults import Default
 from jobs.mechanics.sources import SOURCES, Source
+from jobs.plans.presentation import Assumption
+from jobs.plans.working_rows import assumption
 from jobs.species import all_species
 from jobs.unit_formatter import UnitFormatter
 
@@ -26,16 +28,19 @@ SMALL_LENGTH_M = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DefaultRow:
-    """One value with what it rests on and what rests on it."""
+    """One value with what it rests on and what rests on it, in the reader's units."""
 
-    id: str
-    name: str
+    row: Assumption
     value: str
-    note: str
-    basis: str
-    source: str
     used_by: tuple[str, ...]
-    is_panel: bool
+
+    @property
+    def name(self) -> str:
+        return self.row.name.capitalize()
+
+    @property
+    def is_panel(self) -> bool:
+        return self.row.basis == PANEL
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +72,7 @@ def default_groups(unit_system: str) -> tuple[BasisGroup, ...]:
     found = []
     for basis in BASES:
         rows = tuple(
-            default_row(default, reader, tuple(use.words for use in used.get(default.name, ())))
+            default_row(assumption(default), reader, tuple(use.words for use in used.get(default.name, ())))
             for default in all_defaults()
             if default.basis == basis
         )
@@ -78,20 +83,11 @@ def default_groups(unit_system: str) -> tuple[BasisGroup, ...]:
     return tuple(found)
 
 
-def default_row(default: Default, reader: UnitFormatter, used_by: tuple[str, ...]) -> DefaultRow:
-    return DefaultRow(
-        id=default.name,
-        name=default.name.replace("_", " ").capitalize(),
-        value=value_words(default, reader),
-        note=default.note,
-        basis=default.basis,
-        source=default.source,
-        used_by=used_by,
-        is_panel=default.basis == PANEL,
-    )
+def default_row(row: Assumption, reader: UnitFormatter, used_by: tuple[str, ...]) -> DefaultRow:
+    return DefaultRow(row=row, value=value_words(row, reader), used_by=used_by)
 
 
-def value_words(default: Default, reader: UnitFormatter) -> str:
+def value_words(default: Assumption, reader: UnitFormatter) -> str:
     """A value in the reader's units; what has none is a plain number or a share in per cent."""
     value, unit = default.value, default.unit
     match unit:
@@ -113,9 +109,9 @@ def value_words(default: Default, reader: UnitFormatter) -> str:
             return f"{value:g}\u00a0{unit}"
 
 
-def speed_words(default: Default, reader: UnitFormatter) -> str:
+def speed_words(default: Assumption, reader: UnitFormatter) -> str:
     """A wind as winds are read; the speed of a rope as a length a second."""
-    if default.name == "haul_speed":
+    if default.id == "haul_speed":
         return f"{reader.diameter(default.value)} a second"
     return reader.wind(default.value)
 

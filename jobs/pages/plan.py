@@ -14,7 +14,6 @@ from jobs.checking import PositionRow, position_rows
 from jobs.counted import counted, sentence
 from jobs.finding import Finding
 from jobs.mechanics.findings.codes import CODES
-from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.pages import plan_facts as facts
 from jobs.pages.explained import EfficiencyNote, Explained, efficiency_note, explained
 from jobs.pages.findings import finding_row, groups_to_open
@@ -23,6 +22,7 @@ from jobs.pages.plan_drawings import PlanDrawings, plan_drawings
 from jobs.pages.rows import Fact, about_gear, anchor_is_in_fall_zone
 from jobs.plans.key_figures import key_figures
 from jobs.plans.presentation import TO_PLAN_BY, KeyFigure, WorkingGroup, chosen
+from jobs.plans.quantities import plan_quantities
 from jobs.plans.working_rows import working_groups
 from jobs.sheet_rows.path import path_rows
 from jobs.unit_formatter import UnitFormatter
@@ -91,9 +91,9 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
     shown_cautions = [finding_row(f, bundle.stem) for f in outcome.cautions]
     rows = [finding_row(f, bundle.stem) for f in own] + shown_cautions[:PAGE_ONE_CAUTIONS]
     positions = position_rows(bundle, outcome, outcome.findings)
-    result = outcome.result
-    if result is not None and result.working is not None:
-        rows.append(holding_row(own, result, result.working, reader))
+    holding = holding_row(own, bundle, outcome, reader)
+    if holding is not None:
+        rows.append(holding)
     return PlanPage(
         verdict=verdict_of(own, gear, outcome),
         figures=figure_strip(key_figures(bundle, outcome), own, reader),
@@ -108,7 +108,7 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
         anchor_note=anchor_note(bundle, reader),
         efficiency=efficiency_note(bundle, earlier_measurements(bundle)),
         can_keep=outcome.request is not None,
-        can_search=result is not None and bool(own),
+        can_search=outcome.result is not None and bool(own),
     )
 
 
@@ -163,33 +163,36 @@ def figure_strip(
     return tuple(strip)
 
 
-def holding_row(
-    own: tuple[Finding, ...], result: PlanResult, working: PlanWorking, reader: UnitFormatter
-) -> FindingRow:
+def holding_row(own: tuple[Finding, ...], bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> FindingRow | None:
+    """How many limits hold, with those that come nearest; None for a plan that could not be worked out."""
+    result, envelope = outcome.result, outcome.envelope
+    if result is None or result.working is None or envelope is None:
+        return None
     failing = len({finding.full_code for finding in own})
+    quantities = plan_quantities(bundle, result, envelope)
     return FindingRow(
         "ok",
         sentence(f"{counted(max(0, PLAN_CHECKS - failing), 'limit')} of {PLAN_CHECKS} hold"),
-        facts.holding_words(result, working, reader),
+        facts.holding_words(result, result.working, quantities=quantities, reader=reader),
     )
 
 
 def worked_of(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Worked | None:
-    result, figures, said = outcome.result, plan_figures(outcome), explained(bundle, outcome, reader)
-    if result is None or result.working is None or figures is None or said is None:
+    result, envelope = outcome.result, outcome.envelope
+    figures, said = plan_figures(outcome), explained(bundle, outcome, reader)
+    if result is None or result.working is None or envelope is None or figures is None or said is None:
         return None
-    working = result.working
-    parts = working.plan.stages[0].parts
+    working, quantities = result.working, plan_quantities(bundle, result, envelope)
     return Worked(
         drawings=plan_drawings(figures, reader),
         side_facts=facts.side_facts(bundle, working, reader),
-        window_facts=facts.window_facts(working, reader) + facts.envelope_facts(outcome, reader),
+        window_facts=facts.window_facts(working, reader) + facts.envelope_facts(outcome, quantities, reader),
         part_rows=facts.part_rows(working, reader),
-        backup_facts=facts.backup_facts(result, working, bundle, reader),
-        pull_title=f"How {reader.force(result.stem_tension_n)} comes about",
-        pull_working=facts.pull_working(result, working, bundle, reader),
+        backup_facts=facts.backup_facts(result, working, bundle, quantities=quantities, reader=reader),
+        pull_title=f"How {reader.text(quantities.design_stem)} comes about",
+        pull_working=facts.pull_working(working, bundle, quantities=quantities, reader=reader),
         shares=facts.share_rows(result),
-        tackle_title=f"Tackle, {parts} to 1",
+        tackle_title=f"Tackle, {working.plan.stages[0].parts} to 1",
         explained=said,
         groups=working_groups(result),
     )

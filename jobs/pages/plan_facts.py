@@ -11,6 +11,7 @@ from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.mechanics.situation import Situation
 from jobs.models import PullPlan
 from jobs.pages.rows import Fact
+from jobs.plans.quantities import PlanQuantities
 from jobs.unit_formatter import UnitFormatter
 
 SPLIT_RISK_MARKS = {"low": "ok", "medium": "caution", "high": "refused"}
@@ -111,7 +112,9 @@ def part_rows(working: PlanWorking, reader: UnitFormatter) -> tuple[PartRow, ...
     )
 
 
-def backup_facts(result: PlanResult, working: PlanWorking, bundle: Bundle, reader: UnitFormatter) -> tuple[Fact, ...]:
+def backup_facts(
+    result: PlanResult, working: PlanWorking, bundle: Bundle, *, quantities: PlanQuantities, reader: UnitFormatter
+) -> tuple[Fact, ...]:
     facts: list[Fact] = []
     if result.bollard is not None:
         held = reader.hand(result.bollard.holding_hand_force_worst_n)
@@ -119,7 +122,7 @@ def backup_facts(result: PlanResult, working: PlanWorking, bundle: Bundle, reade
         facts.append(Fact("Slips above", reader.force_limit(result.bollard.slip_tension_n)))
     if result.travel is not None:
         travel = result.travel
-        parts = f"stretch {reader.length(travel.stretch_m)}, tipping {reader.length(result.tip_travel_m)}"
+        parts = f"stretch {reader.length(travel.stretch_m)}, tipping {reader.text(quantities.tip_travel)}"
         slack = f"slack {reader.length(bundle.plan.slack_m)}, " if bundle.plan.slack_m is not None else ""
         facts.append(Fact("Line travel", f"{reader.length(travel.total_travel_m)}: {slack}{parts}"))
         facts.append(Fact("Haul by hand", reader.length(travel.total_haul_m)))
@@ -138,7 +141,7 @@ def backup_facts(result: PlanResult, working: PlanWorking, bundle: Bundle, reade
     facts.append(
         Fact(
             "Proof pull",
-            f"{reader.force(result.proof_tension_n)} of {reader.force_limit(result.proof_tension_limit_n)}",
+            f"{reader.text(quantities.proof)} of {reader.text(quantities.proof_limit)}",
         )
     )
     return tuple(facts)
@@ -154,7 +157,7 @@ def side_of_fall(moment_n_m: float, reader: UnitFormatter) -> str:
 
 
 def pull_working(
-    result: PlanResult, working: PlanWorking, bundle: Bundle, reader: UnitFormatter
+    working: PlanWorking, bundle: Bundle, *, quantities: PlanQuantities, reader: UnitFormatter
 ) -> tuple[WorkingRow, ...]:
     """How the greatest tension comes about with the stem upright, in a handful of lines."""
     pull, at = working.pull, working.situation
@@ -187,7 +190,7 @@ def pull_working(
             reader.force(pull.required_tension_n),
         ),
         WorkingRow(
-            "Plan's tension", "the greatest of pull, pre-tension and the 95 % case", reader.force(result.stem_tension_n)
+            "Plan's tension", "the greatest of pull, pre-tension and the 95 % case", reader.text(quantities.design_stem)
         ),
     )
 
@@ -206,15 +209,17 @@ def share_rows(result: PlanResult) -> tuple[ShareRow, ...]:
     )
 
 
-def holding_words(result: PlanResult, working: PlanWorking, reader: UnitFormatter) -> str:
+def holding_words(
+    result: PlanResult, working: PlanWorking, *, quantities: PlanQuantities, reader: UnitFormatter
+) -> str:
     """What holds, with the figures that come nearest to their limits."""
     at = working.situation.geometry
     return (
         f"Among them: line angle {reader.angle(at.depression_angle_deg)} of {reader.angle(LINE_TOO_STEEP_DEG)}, "
         f"off the lay {reader.angle(at.off_axis_angle_deg)} of {reader.angle(OFF_AXIS_FAIL_DEG)}, "
         f"side load {reader.percent(result.side_utilisation_ratio)} of {reader.percent(SIDE_LINE_UTILISATION_RATIO)} "
-        f"of what the hinge holds, bending of the stem {reader.force(result.stem_tension_n)} "
-        f"of {reader.force_limit(result.stem_bending_limit_n)}."
+        f"of what the hinge holds, bending of the stem {reader.text(quantities.design_stem)} "
+        f"of {reader.text(quantities.bending_limit)}."
     )
 
 
@@ -275,14 +280,9 @@ def tolerance_words(plan: PullPlan, reader: UnitFormatter) -> str:
     return sentence(", ".join(words for by, words in listed if by)) or "As entered, with no room either way"
 
 
-def envelope_facts(outcome: Outcome, reader: UnitFormatter) -> tuple[Fact, ...]:
+def envelope_facts(outcome: Outcome, quantities: PlanQuantities, reader: UnitFormatter) -> tuple[Fact, ...]:
     """The pre-tension that every corner of the tolerances allows."""
-    envelope = outcome.envelope
-    if envelope is None or len(envelope.corners) < 2 or not list(envelope.results()):
+    envelope, band = outcome.envelope, quantities.band
+    if envelope is None or len(envelope.corners) < 2:
         return ()
-    return (
-        Fact(
-            "Within the tolerances",
-            f"{reader.force(envelope.lowest_tension_n)} to {reader.force_limit(envelope.highest_tension_n)}",
-        ),
-    )
+    return (Fact("Within the tolerances", f"{reader.text(band.least)} to {reader.text(band.most)}"),)

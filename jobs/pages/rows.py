@@ -7,8 +7,6 @@ from jobs.finding import Finding
 from jobs.models import Stem
 from jobs.species import find_species
 
-NBSP = "\u00a0"
-
 
 @dataclass(frozen=True, slots=True)
 class Fact:

@@ -28,8 +28,7 @@ from jobs.pages.jobs import days_words
 from jobs.pages.rows import stem_title
 from jobs.pages.state import StemRow, stem_row, with_sheets
 from jobs.readings.pages import ReadingAlert, reading_alerts
-from jobs.services.sheets import unseen_withdrawals
-from jobs.standing.selectors import is_felled
+from jobs.standing.selectors import is_felled, unseen_withdrawals
 from jobs.unit_formatter import UnitFormatter
 
 if TYPE_CHECKING:

@@ -3,13 +3,14 @@
 import json
 import zoneinfo
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.contrib import messages
 from django.urls import reverse
 
 from crewlog.models import Company
 from crewlog.parts import MarkKind
+from jobs.figure import FORCE, GAUGE, HAND_FORCE, LIMIT, LOAD, Figure
 from jobs.models import DayRecord, Reading, ReadingKind, ReadingMoment
 from jobs.readings.limits import Limits, limits_in
 from jobs.readings.rules import Judgement, judge
@@ -52,7 +53,7 @@ class ReadingAlert:
 def judged(kind: str, moment: str, force_n: float, *, limits: Limits, reader: UnitFormatter) -> JudgedReading:
     """Judge a reading against the limits of its sheet, worded in the company's units."""
     place = limits.get(kind)
-    shown = reader.hand(force_n) if kind == ReadingKind.HAND else reader.force(force_n)
+    shown = reader.text(reading_figure(kind, force_n))
     if place is None:
         title, action = f"{shown} is not set against a limit", "The sheet holds none for this place."
         return said("none", title, action)
@@ -76,13 +77,16 @@ def position_words(found: Judgement, kind: str, reader: UnitFormatter) -> str:
     """Where it lies: "above the maximum before the cut, 2.13 kN"; limits are rounded to the safe side."""
     if found.limit_n is None:
         return "no limit"
-    hand = kind == ReadingKind.HAND
-    if found.key == "below":
-        limit = reader.hand(found.limit_n) if hand else reader.force(found.limit_n)
-    else:
-        limit = reader.hand_limit(found.limit_n) if hand else reader.force_limit(found.limit_n)
+    limit = replace(
+        reading_figure(kind, found.limit_n), name=found.against, rounding=LOAD if found.key == "below" else LIMIT
+    )
     where = {"above": "above", "below": "below", "in": "within"}[found.key]
-    return f"{where} {found.against}, {limit}"
+    return f"{where} {found.against}, {reader.text(limit)}"
+
+
+def reading_figure(kind: str, force_n: float) -> Figure:
+    """What a cell shows, in the place it reads: on the tail it is a force of hands."""
+    return Figure("reading", force_n, HAND_FORCE if kind == ReadingKind.HAND else FORCE, LOAD, GAUGE)
 
 
 def reading_alerts(company: Company) -> list[ReadingAlert]:

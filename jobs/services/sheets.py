@@ -2,7 +2,7 @@
 
 import dataclasses
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from django.db import transaction
 from django.utils import timezone
@@ -247,13 +247,3 @@ def hang(actor: Membership, sheet: Sheet, assignment: Assignment) -> None:
             choke_angle_deg=assignment.choke_angle_deg,
             loaded=assignment.loaded,
         )
-
-
-def unseen_withdrawals(company: Company, person: Person) -> Iterable[SheetWithdrawal]:
-    """Withdrawals this person has not acknowledged, newest first. One query."""
-    return (
-        SheetWithdrawal.objects.filter(record__company=company, record__kind=SheetWithdrawal.record_kind)
-        .exclude(seen_by__person=person)
-        .select_related("record", "item", "sheet__stem__job__lead__details")
-        .order_by("-record_id")
-    )

@@ -1,10 +1,11 @@
-"""From rows to the state of issued sheets: works on rows that were fetched together."""
+"""The state of issued sheets, from rows that were fetched together; withdrawals that wait to be seen."""
 
 import datetime as dt
 from collections.abc import Iterable
 
+from crewlog.models import Company, Person
 from jobs.date_words import window_words
-from jobs.models import DayRecord, Sheet, Stem
+from jobs.models import DayRecord, Sheet, SheetWithdrawal, Stem
 from jobs.standing.rules import FELL, IssueFacts, Standing, is_over, standing_of
 
 
@@ -54,3 +55,13 @@ def recorded_day(sheet: Sheet) -> DayRecord | None:
     rows = list(sheet.day_records.all())
     corrected = {row.record.corrects_id for row in rows}
     return next((row for row in rows if row.record_id not in corrected), None)
+
+
+def unseen_withdrawals(company: Company, person: Person) -> Iterable[SheetWithdrawal]:
+    """Withdrawals this person has not acknowledged, newest first. One query."""
+    return (
+        SheetWithdrawal.objects.filter(record__company=company, record__kind=SheetWithdrawal.record_kind)
+        .exclude(seen_by__person=person)
+        .select_related("record", "item", "sheet__stem__job__lead__details")
+        .order_by("-record_id")
+    )

@@ -1,35 +1,47 @@
 """A realistic sheet built from the sample plans. Names, places and tags are invented."""
 
+import datetime as dt
 from dataclasses import replace
 
-from jobs.sheets.content import (
+from crewlog.paper.content import Signature
+from jobs.figure import (
+    ANGLE,
+    FORCE,
+    GAUGE,
+    HAND_FORCE,
+    HANDS,
+    LIMIT,
+    LOAD,
+    SHARE,
+    STEM,
+    TACKLE,
+    WIND,
+    Band,
+    Count,
+    Figure,
+    words,
+)
+from jobs.plans.presentation import Assumption, KeyFigure, PlanFigure, Reset, WorkingGroup, WorkingLine
+from jobs.sheet_rows.content import Seal, SheetContent
+from jobs.sheet_rows.rows import (
+    Alternate,
     AnchorRow,
-    Assumption,
     Banner,
     Caution,
     ChangedInput,
     Check,
     Duty,
+    DutyPerson,
     Emergency,
     Hazard,
     HoldPoint,
-    KeyFigure,
+    Hung,
     PathRow,
-    PlanFigure,
-    Reset,
-    Seal,
-    SheetContent,
     Site,
     Step,
-    WorkingGroup,
-    WorkingLine,
+    Use,
 )
-
-from crewlog.paper.content import Signature
-from jobs.drawing.figures import MetricFormatter
 from tests.jobs import sample_plans
-
-WRITE = MetricFormatter()
 
 GEAR = {
     "main_line": ("R-07", "rope 14 mm, 45 m, hitch on it"),
@@ -64,10 +76,17 @@ ORDER = (
 
 
 def _group(role):
-    for start, words in (("side_", "Side line"), ("restraint_", "Restraint"), ("bollard", "Back-up")):
+    for start, title in (("side_", "Side line"), ("restraint_", "Restraint"), ("bollard", "Back-up")):
         if role.startswith(start):
-            return words
+            return title
     return "Pull line"
+
+
+def _hung(role, item):
+    if role not in GEAR:
+        return Hung(kind="anchor", what=item.get("anchor_name") or role, sort=f"{item['kind']}, J. Pellaw's estimate")
+    tag, what = GEAR[role]
+    return Hung(kind="item", tag=tag, what=what, examined_on=dt.date(2026, 5, 3), due_on=dt.date(2027, 5, 3))
 
 
 def path_rows(figures):
@@ -76,24 +95,23 @@ def path_rows(figures):
         use = figures.results["utilisations"].get(role)
         if use is None:
             continue
-        item = figures.inputs["items"][role]
-        tag, words = GEAR.get(role, ("", f"{item['kind']} {item.get('anchor_name', '')}, J. Pellaw's estimate"))
         over = use["overhaul_utilisation_ratio"]
         rows.append(
             PathRow(
-                position=role.replace("_", " ").capitalize(),
-                tag=tag,
-                item=words,
-                last_inspection="3 May 26" if tag else "26 Nov 26",
-                next_due="3 May 27" if tag else "signed",
-                capacity=WRITE.force_limit(use["capacity_n"]),
-                design_load=WRITE.force(use["load_n"]),
-                use=WRITE.percent(use["utilisation_ratio"]),
-                hauling_on="" if over is None else WRITE.percent(over),
-                hauling_on_over=over is not None and over > 1,
-                is_anchor=role.endswith("anchor") or "_anchor_" in role,
-                alternates=("R-09",) if role == "main_line" else (),
+                role=role,
+                title=role.replace("_", " ").capitalize(),
                 group=_group(role),
+                group_title=_group(role),
+                is_anchor=role.endswith("anchor") or "_anchor_" in role,
+                hung=_hung(role, figures.inputs["items"][role]),
+                use=Use(
+                    load=Figure("load", use["load_n"], FORCE, LOAD),
+                    capacity=Figure("capacity", use["capacity_n"], FORCE, LIMIT),
+                    share=Figure("share", use["utilisation_ratio"], SHARE, LOAD),
+                    hauling_on=None if over is None else Figure("share while hauling on", over, SHARE, LOAD),
+                    hauling_on_over=over is not None and over > 1,
+                ),
+                alternates=(Alternate("R-09"),) if role == "main_line" else (),
             )
         )
     return tuple(rows)
@@ -118,6 +136,15 @@ CHECKS = (
     Check(text="Anchors: root plate, decay, lean, ground wet"),
     Check(text="Pre-tension read again just before the back cut"),
 )
+
+
+def duty(short, *names, contact="", supervisor=""):
+    people = tuple(DutyPerson(name=name, supervisor=supervisor) for name in names)
+    return Duty(key=short.lower(), title=short, short=short, people=people, contact=contact)
+
+
+def force(force_n, rounding=LOAD, at=STEM):
+    return Figure("tension", force_n, FORCE, rounding, at)
 
 
 def _working(results):
@@ -189,31 +216,45 @@ def sheet(figures=None, **changes):
             communication="Headsets on channel 3. Three whistle blasts: stop. Lost contact: stop.",
         ),
         duties=(
-            Duty(duty="Lead", people=("J. Pellaw",), contact="channel 3"),
-            Duty(duty="Cuts", people=("M. Costin",)),
-            Duty(duty="Hauls", people=("K. Brodzka", "D. Harkness", "S. Tregowan")),
-            Duty(duty="Bollard", people=("E. Oduya",)),
-            Duty(duty="Side line", people=("T. Vell",)),
-            Duty(duty="Looks out", people=("R. Amsel",), supervised_by="J. Pellaw"),
+            duty("Lead", "J. Pellaw", contact="channel 3"),
+            duty("Cuts", "M. Costin"),
+            duty("Hauls", "K. Brodzka", "D. Harkness", "S. Tregowan"),
+            duty("Bollard", "E. Oduya"),
+            duty("Side line", "T. Vell"),
+            duty("Looks out", "R. Amsel", supervisor="J. Pellaw"),
         ),
         key_figures=(
             KeyFigure(
+                key="stop",
                 label="Stop: no more until the cutter is clear",
-                number="2.69",
-                unit="kN",
+                value=force(2690.0, LIMIT, GAUGE),
                 note="on the gauge; the stem can split above",
                 stop=True,
             ),
             KeyFigure(
-                label="On the tail", number="3", unit="people", note="no fourth: hitch cord past twice its capacity"
+                key="tail",
+                label="On the tail",
+                value=Count(3, "people"),
+                note="no fourth: hitch cord past twice its capacity",
             ),
             KeyFigure(
-                label="Pre-tension on the gauge", number="0.41–2.69", unit="kN", note="aim for 1.20 kN at the stem"
+                key="band",
+                label="Pre-tension on the gauge",
+                value=Band(force(410.0, at=GAUGE), force(2690.0, LIMIT, GAUGE)),
+                note="aim for 1.20 kN at the stem",
             ),
             KeyFigure(
-                label="Full pull", number="2.64", unit="kN", note="only when the cutter is clear and has said so"
+                key="full",
+                label="Full pull",
+                value=force(2640.0, at=TACKLE),
+                note="only when the cutter is clear and has said so",
             ),
-            KeyFigure(label="Wind stop", number="11", unit="m/s", note="gust at crown height; planned for 6 m/s"),
+            KeyFigure(
+                key="wind",
+                label="Wind stop",
+                value=Figure("gust", 11.0, WIND),
+                note="gust at crown height; planned for 6 m/s",
+            ),
         ),
         envelope=(
             "Line 8.3 to 8.7 m up the stem",
@@ -239,46 +280,59 @@ def sheet(figures=None, **changes):
             Step(text="Restraint line taken up, stem lies still", who="T. Vell", hold=5),
         ),
         plan_figures=(
-            PlanFigure(
-                label="Needed at the stem", value=WRITE.force(r["stem_tension_n"]), margin="adverse 1.5, helping 0.9"
-            ),
+            PlanFigure(label="Needed at the stem", value=force(r["stem_tension_n"]), margin="adverse 1.5, helping 0.9"),
             PlanFigure(
                 label="At the tackle",
-                value=WRITE.force(r["tackle_tension_n"]),
+                value=force(r["tackle_tension_n"], at=TACKLE),
                 margin="redirect 0.93",
                 note="one redirect",
             ),
-            PlanFigure(label="At the hand", value=WRITE.hand(r["hauling_force_n"]), note="three hold 680 N"),
-            PlanFigure(label="Proof pull", value=WRITE.force(r["proof_tension_n"]), note="limit 9.34 kN"),
-            PlanFigure(label="Back lean", value=WRITE.angle(r["back_lean_deg"]), margin="limit 10°"),
+            PlanFigure(
+                label="At the hand",
+                value=Figure("pull", r["hauling_force_n"], HAND_FORCE, LOAD, HANDS),
+                note="three hold 680 N",
+            ),
+            PlanFigure(
+                label="Proof pull",
+                value=force(r["proof_tension_n"], at=TACKLE),
+                note=words("limit {}", force(9340.0, LIMIT, TACKLE)),
+            ),
+            PlanFigure(label="Back lean", value=Figure("back lean", r["back_lean_deg"], ANGLE), margin="limit 10°"),
         ),
         load_path=path_rows(figures),
         cautions=CAUTIONS,
         checks=CHECKS,
         hazards=(
             Hazard(
-                what="Footbridge", where="14 m left of the lay", control="Closed at both ends, R. Amsel on the near end"
+                kind="Path",
+                description="Footbridge",
+                where="14 m left of the lay",
+                control="Closed at both ends, R. Amsel on the near end",
             ),
-            Hazard(what="Lock-keeper's cottage", where="9 m behind", control="Occupant out until the go is given"),
+            Hazard(
+                kind="House",
+                description="Lock-keeper's cottage",
+                where="9 m behind",
+                control="Occupant out until the go is given",
+            ),
         ),
         anchors=(
             AnchorRow(
                 position="Anchor",
                 name="oak 1",
                 kind="living tree",
-                estimate="30.0 kN",
+                estimate=Figure("strength", 30_000.0, FORCE, LIMIT),
                 made_by="J. Pellaw",
                 basis="55 cm, sound, sling 0.5 m up",
-                checks="root plate, lean, ground dry",
             ),
             AnchorRow(
                 position="Bollard anchor",
                 name="oak 2",
                 kind="living tree",
-                estimate="28.0 kN",
+                estimate=Figure("strength", 28_000.0, FORCE, LIMIT),
                 made_by="J. Pellaw",
                 basis="50 cm, sound",
-                checks="root plate, lean",
+                open_checks=("ground",),
             ),
         ),
         changed_inputs=(
@@ -295,8 +349,17 @@ def sheet(figures=None, **changes):
         resets=(Reset(when="after 2.70 m of line", text="Hold on the bollard, T. Vell calls it", while_tipping=True),),
         working=_working(r),
         assumptions=(
-            Assumption(name="Rupture modulus, alder", value="50 MPa ± 16 %", basis="species table, from memory"),
-            Assumption(name="Friction on the drum", value="0.12 to 0.25", basis="rope on smooth metal, from memory"),
+            Assumption(
+                id="rupture", name="Rupture modulus, alder", value=50e6, unit="Pa", basis="from memory", note="a table"
+            ),
+            Assumption(
+                id="friction",
+                name="Friction on the drum",
+                value=0.12,
+                unit="1",
+                basis="from memory",
+                note="smooth metal",
+            ),
         ),
         signatures=(
             Signature(role="Lead", name="Jonas Pellaw", signed_at="26 November, 07:14"),

@@ -13,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from jobs.drawing import palette
 from jobs.drawing.angle_chart import angle_chart
-from jobs.drawing.figures import NARROW_PX, WIDE_PX, DrawingOptions, MetricFormatter
+from jobs.drawing.figures import NARROW_PX, WIDE_PX, DrawingOptions
 from jobs.drawing.labels import Box, LabelPlacer, stroke_box, text_box
 from jobs.drawing.pdf import SceneFlowable, design_px
 from jobs.drawing.plan_view import plan_view
@@ -35,6 +35,7 @@ from jobs.drawing.scene import (
 from jobs.drawing.side_view import side_view
 from jobs.drawing.svg import svg_text
 from jobs.drawing.tackle_view import tackle_view
+from jobs.unit_formatter import UnitFormatter
 from tests.jobs import sample_plans
 from tests.rows import every_row
 
@@ -233,7 +234,7 @@ def test_a_label_crosses_a_soft_line_only_when_nothing_else_is_free():
 
 
 def test_loads_print_rounded_up_and_limits_rounded_down():
-    write = MetricFormatter()
+    write = UnitFormatter("metric")
     assert write.force(2891.0) == "2.90\xa0kN"
     assert write.force_limit(3089.9) == "3.08\xa0kN"
     assert write.hand(671.0) == "680\xa0N"

@@ -13,7 +13,8 @@ from gear.services import apply_evidence
 from jobs.emergency.looks import EVERYTHING
 from jobs.models import SheetWithdrawal
 from jobs.pages.today import today_page
-from jobs.services.sheets import issue_sheet, unseen_withdrawals
+from jobs.services.sheets import issue_sheet
+from jobs.standing.selectors import unseen_withdrawals
 from tests.factories.gear import examiner
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in

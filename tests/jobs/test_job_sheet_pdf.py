@@ -10,17 +10,15 @@ from pypdf import PdfReader
 
 from crewlog.paper.content import Fact
 from crewlog.paper.styles import BODY, CELL, FOOT, PAGE_HEIGHT, PAGE_WIDTH, SIDE, TOP, clean, fit, lines_needed, para
-from jobs.sheets.content import (
-    ADVICE,
-    Caution,
-    ContentError,
-    HoldPoint,
-    KeyFigure,
-    Seal,
-    SheetContent,
-    Step,
-)
+from jobs.figure import Count
+from jobs.plans.presentation import KeyFigure
+from jobs.plans.si_text import si_text
+from jobs.sheet_rows.content import ContentError, Seal, SheetContent
+from jobs.sheet_rows.rows import Caution, DutyPerson, HoldPoint, Step
+from jobs.sheets.document import ADVICE
 from jobs.sheets.job_sheet import render_job_sheet
+from jobs.sheets.load_path import printed_row
+from jobs.unit_formatter import UnitFormatter
 from tests.jobs import sample_sheet
 
 MARKUP = '<img src="file:///etc/passwd"/> <b>bold</b> &amp; ]]> <para>'
@@ -71,17 +69,20 @@ def hostile(content):
         emergency=replace(
             content.emergency, number=LONG_WORD, rescue_plan=everything * 30, communication=LONG_WORD * 12
         ),
-        duties=tuple(replace(d, people=(MANY_LETTERS,) * 4, supervised_by=MANY_LETTERS) for d in content.duties) * 2,
+        duties=tuple(
+            replace(d, people=(DutyPerson(name=MANY_LETTERS, supervisor=MANY_LETTERS),) * 4) for d in content.duties
+        )
+        * 2,
         key_figures=tuple(
-            replace(k, number="123456789.123456789", note=MANY_LETTERS, label=everything) for k in content.key_figures
+            replace(k, value="123456789.123456789", note=MANY_LETTERS, label=everything) for k in content.key_figures
         ),
         load_path=tuple(
-            replace(p, item=everything, tag=LONG_WORD[:60], position=MARKUP, next_due=MANY_LETTERS)
+            replace(p, title=MARKUP, hung=replace(p.hung, what=everything, tag=LONG_WORD[:60]))
             for p in content.load_path
         ),
         cautions=tuple(replace(c, title=MARKUP, text=MANY_LETTERS * 3) for c in content.cautions) * 2,
         envelope=(MARKUP * 5,) * 9,
-        hazards=tuple(replace(h, what=LONG_WORD, control=MANY_LETTERS * 25) for h in content.hazards),
+        hazards=tuple(replace(h, description=LONG_WORD, control=MANY_LETTERS * 25) for h in content.hazards),
         hold_points=tuple(replace(h, go=MANY_LETTERS, given_by=LONG_WORD) for h in content.hold_points),
         signatures=tuple(replace(s, name=MANY_LETTERS, role=MARKUP) for s in content.signatures),
         banner=replace(sample_sheet.WITHDRAWN, title=MANY_LETTERS, text=MARKUP * 6),
@@ -100,35 +101,40 @@ def test_page_one_says_what_must_not_be_missed(content, texts):
     first = texts[0]
     said = ["Sheet 0412-7: stem 7, alder", content.company, content.site.access, content.site.grid_reference]
     said += [content.emergency.number, content.emergency.department, content.emergency.signal]
-    said += [person for duty in content.duties for person in duty.people]
-    said += [part for figure in content.key_figures for part in (figure.label, figure.number, figure.unit, figure.note)]
+    said += [name for duty in content.duties for name in duty.names]
+    for figure in content.key_figures:
+        printed = content.write.printed(figure.value)
+        said += [figure.label, printed.number, printed.unit, content.write.text(figure.note)]
     said += [part for caution in content.cautions for part in (caution.title, caution.text)]
     said += [hold.go for hold in content.hold_points]
-    said += content.envelope
+    said += [content.write.text(line) for line in content.envelope]
     missing = [text for text in said if flat(text) not in first]
     assert missing == []
 
 
 def test_every_position_is_read_back_with_its_gear_and_limits(content, texts):
     everything = "".join(texts)
-    for row in content.load_path:
+    for row in (printed_row(each, content.write) for each in content.load_path):
         # The columns between gear and use stand in one line of the table.
-        line = flat(row.last_inspection + row.next_due + row.design_load + row.capacity + row.use)
-        assert line in everything, row.position
-        assert flat(row.tag + row.item) in everything
-        assert flat(row.position) in everything
+        line = flat(row.inspected + row.due + row.load + row.capacity + row.share)
+        assert line in everything, row.title
+        assert flat(row.gear) in everything
+        assert flat(row.title) in everything
 
 
 def test_overleaf_holds_the_rest(content, texts):
     rest = "".join(texts[1:])
-    said = [step.text for step in content.sequence]
-    said += [
-        part for figure in content.plan_figures for part in (figure.label, figure.value, figure.margin, figure.note)
-    ]
+    text = content.write.text
+    said = [text(step.text) for step in content.sequence]
+    said += [text(part) for each in content.plan_figures for part in (each.label, each.value, each.margin, each.note)]
     said += [check.text for check in content.checks]
-    said += [part for hazard in content.hazards for part in (hazard.what, hazard.where, hazard.control)]
     said += [
-        part for anchor in content.anchors for part in (anchor.estimate, anchor.made_by, anchor.basis, anchor.checks)
+        part for hazard in content.hazards for part in (hazard.kind, hazard.description, hazard.where, hazard.control)
+    ]
+    said += [
+        part
+        for anchor in content.anchors
+        for part in (text(anchor.estimate), anchor.made_by, anchor.basis, *anchor.open_checks)
     ]
     said += [content.emergency.rescue_plan, content.emergency.communication]
     said += [
@@ -136,13 +142,13 @@ def test_overleaf_holds_the_rest(content, texts):
         for change in content.changed_inputs
         for part in (change.before, change.after, change.refusal, change.source)
     ]
-    said += [part for reset in content.resets for part in (reset.when, reset.text)]
+    said += [part for reset in content.resets for part in (text(reset.when), reset.text)]
     lines = [line for group in content.working for line in group.lines]
     said += [part for line in lines for part in (line.formula, line.numbers, line.result, line.source)]
-    said += [part for assumption in content.assumptions for part in (assumption.value, assumption.basis)]
+    said += [part for assumption in content.assumptions for part in (si_text(assumption), assumption.basis)]
     said += [signature.name for signature in content.signatures]
     said += [content.seal.address, content.seal.chain_head, content.seal.snapshot_sha256]
-    missing = [text for text in said if flat(text) not in rest]
+    missing = [each for each in said if flat(each) not in rest]
     assert missing == []
 
 
@@ -161,12 +167,8 @@ def test_the_sample_takes_few_pages(texts):
 
 
 def test_drawings_stand_on_the_sheet_in_the_readers_units(content, texts):
-    class Pounds(type(content.formatter)):
-        def force(self, force_n):
-            return f"{force_n / 4.4482216:.0f}\xa0lbf"
-
     assert flat("2.54 kN") in texts[0]
-    assert flat("570 lbf") in flat(pages(replace(content, formatter=Pounds()))[0])
+    assert flat("570 lbf") in flat(pages(replace(content, write=UnitFormatter("us")))[0])
 
 
 def test_load_path_goes_on_overleaf_under_its_head_again(texts):
@@ -319,7 +321,7 @@ def test_what_page_one_cuts_short_stands_in_full_overleaf(content, hostile_pdf):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_names_in_other_letters_are_printed(content, name):
-    duties = (replace(content.duties[0], people=(name,)), *content.duties[1:])
+    duties = (replace(content.duties[0], people=(DutyPerson(name=name),)), *content.duties[1:])
     assert flat(name) in words(replace(content, duties=duties))
 
 
@@ -352,7 +354,7 @@ def test_text_is_cut_only_where_it_does_not_fit():
         ({"duties": ()}, "duties"),
         ({"figures": None}, "figures"),
         ({"kind": "gear-only"}, "method statement"),
-        ({"key_figures": (KeyFigure(label="a", number="1"),) * 6}, "6 key figures"),
+        ({"key_figures": (KeyFigure(key="tail", label="a", value=Count(1)),) * 6}, "6 key figures"),
         ({"sequence": (Step(text="a", hold=6),)}, "hold point"),
         ({"sequence": (Step(text="a", hold=1),), "hold_points": ()}, "hold point"),
     ],

@@ -3,13 +3,19 @@
 import datetime as dt
 
 import pytest
-from jobs.paper.build import build_content
-from jobs.paper.figures import envelope_words, span, wind_stop
-from jobs.paper.words import bearing_words, day_words, use_words, window_words
 
+from crewlog.dates import day_words
+from jobs.date_words import window_words
+from jobs.figure import LENGTH, Figure
 from jobs.models import Place, SourceNote
+from jobs.plans.plan_figures import span, stands_while
+from jobs.plans.quantities import wind_stop
 from jobs.services.assign import leave_out
 from jobs.services.sheets import record_refusal
+from jobs.sheet_rows.build import build_content
+from jobs.sheet_rows.path import hung_of
+from jobs.sheet_rows.work import from_stump
+from jobs.sheets.load_path import gear_words
 from jobs.unit_formatter import UnitFormatter
 from tests.factories.jobs import HazardFactory, passing_sheet
 from tests.factories.scenario import checked, edit_plan, fresh
@@ -29,6 +35,11 @@ def content(sheet):
     )
 
 
+def steps(sheet):
+    paper = content(sheet)
+    return [paper.write.text(step.text) for step in paper.sequence]
+
+
 def plain(value):
     return str(value).replace("\u00a0", " ")
 
@@ -36,40 +47,39 @@ def plain(value):
 def test_every_filled_position_has_its_row(sheet):
     check, paper = checked(sheet), content(sheet)
     assert len(paper.load_path) == len([row for row in check.positions if row.is_filled])
-    block = next(row for row in paper.load_path if row.position == "Moving block")
+    block = next(row for row in paper.load_path if row.title == "Moving block")
     use = check.by_role["moving_block"].use
-    assert block.tag == "B-08"
-    reader = UnitFormatter("metric")
-    assert block.design_load == reader.force(use.load_n)
-    assert block.capacity == reader.force_limit(use.capacity_n)
-    assert block.use == reader.percent(use.utilisation_ratio)
+    assert block.hung.tag == "B-08"
+    assert block.use.load.value == use.load_n
+    assert block.use.capacity.value == use.capacity_n
+    assert block.use.share.value == use.utilisation_ratio
 
 
 def test_loads_are_printed_up_and_capacities_down(sheet):
-    for row in content(sheet).load_path:
-        if row.design_load == "–":
-            continue
-        assert row.design_load.endswith("kN")
-    check = checked(sheet)
-    for row, printed in zip([r for r in check.positions if r.is_filled], content(sheet).load_path, strict=True):
-        if row.use is not None:
-            assert float(printed.design_load.split("\u00a0")[0]) * 1000 >= row.use.load_n - 1e-6
-            assert float(printed.capacity.split("\u00a0")[0].replace(",", "")) * 1000 <= row.use.capacity_n + 1e-6
+    paper = content(sheet)
+    used = [row.use for row in paper.load_path if row.use is not None]
+    assert used
+    for use in used:
+        load, capacity = paper.write.printed(use.load), paper.write.printed(use.capacity)
+        assert (load.unit, capacity.unit) == ("kN", "kN")
+        assert float(load.number) * 1000 >= use.load.value - 1e-6
+        assert float(capacity.number.replace(",", "")) * 1000 <= use.capacity.value + 1e-6
 
 
 def test_position_left_out_is_printed_with_its_reason(sheet, lead):
     leave_out(actor=lead, sheet=sheet, role="cleat", reason="part_of_block")
-    row = next(row for row in content(sheet).load_path if row.position == "Cleat")
-    assert row.item == "Left out: part of the block"
+    row = next(row for row in content(sheet).load_path if row.title == "Cleat")
+    assert gear_words(row.hung) == "Left out: part of the block"
 
 
 def test_each_anchor_is_printed_with_estimate_person_and_basis(sheet):
-    rows = content(sheet).anchors
+    paper = content(sheet)
+    rows = paper.anchors
     assert [row.position for row in rows] == ["Anchor of the tackle", "Anchor of the bollard"]
-    assert plain(rows[0].estimate) == "60.00 kN"
+    assert plain(paper.write.text(rows[0].estimate)) == "60.00 kN"
     assert "Jonas Pellaw" in rows[0].made_by
     assert rows[0].basis.startswith("Sound alder stump")
-    assert rows[0].checks == "all three ticked"
+    assert rows[0].open_checks == ()
 
 
 def test_seal_carries_digest_head_and_address(sheet):
@@ -89,13 +99,13 @@ def test_hazards_carry_their_control(sheet):
         stem=sheet.stem, kind="overhead_line", description="Wires", distance_m=90.0, power_line_control="isolated"
     )
     (hazard,) = content(sheet).hazards
-    assert "Wires" in hazard.what
-    assert "Isolated" in hazard.control
+    assert hazard.description == "Wires"
+    assert "Isolated" in hazard.power_line
 
 
 def test_envelope_says_what_the_sheet_stands_for(sheet):
     edit_plan(sheet, attach_tolerance_m=0.2, gust_tolerance_m_s=1.0)
-    words = plain(" ".join(envelope_words(checked(sheet), UnitFormatter("metric"))))
+    words = plain(" ".join(map(UnitFormatter("metric").text, stands_while(checked(sheet).bundle))))
     assert "7.80 m to 8.20 m" in words or "7.8 m to 8.2 m" in words
     assert "no stronger than 7.0 m/s" in words
     assert "4 people on the tail" in words
@@ -103,10 +113,10 @@ def test_envelope_says_what_the_sheet_stands_for(sheet):
 
 def test_wind_stop_is_the_gust_that_was_worked_for_and_never_over_the_companys_limit(sheet, company):
     edit_plan(sheet, gust_m_s=6.0, gust_tolerance_m_s=1.0)
-    assert wind_stop(checked(sheet)) == 7.0
+    assert wind_stop(checked(sheet).bundle).value == 7.0
     company.wind_stop_m_s = 5.0
     company.save()
-    assert wind_stop(checked(sheet)) == 5.0
+    assert wind_stop(checked(sheet).bundle).value == 5.0
 
 
 def test_hold_points_come_in_their_order(sheet):
@@ -115,9 +125,9 @@ def test_hold_points_come_in_their_order(sheet):
 
 
 def test_proof_pull_is_a_step_only_when_it_is_planned(sheet):
-    assert any("proof pull to" in step.text for step in content(sheet).sequence)
+    assert any("proof pull to" in step for step in steps(sheet))
     edit_plan(sheet, proof_pull_planned=False)
-    assert not any("proof pull to" in step.text for step in content(sheet).sequence)
+    assert not any("proof pull to" in step for step in steps(sheet))
 
 
 def test_everybody_named_has_a_line_to_sign(sheet):
@@ -152,10 +162,10 @@ def test_small_words_of_the_paper(sheet):
     assert window_words(row) == "whole day"
     row.starts_at, row.ends_at = dt.time(8), dt.time(12, 30)
     assert window_words(row) == "08:00 to 12:30"
-    assert bearing_words(9.0, 7.4, UnitFormatter("metric")).endswith("bearing 007°")
+    assert UnitFormatter("metric").text(from_stump(9.0, 7.4)).endswith("bearing 007°")
     held = sheet.assignments.get(role="anchor_sling")
-    assert use_words(held) == "basket, 20° a leg"
-    assert span(8.0, 0.0, UnitFormatter("metric")) == UnitFormatter("metric").length(8.0)
+    assert gear_words(hung_of(held)).endswith(", basket, 20° a leg")
+    assert span("line", 8.0, 0.0) == Figure("line", 8.0, LENGTH)
 
 
 def test_places_have_words_for_every_kind(sheet):

@@ -42,18 +42,24 @@ def redirect():
 
 def test_side_view_writes_the_figures_of_the_plan(one_hauler):
     shown = words(side_view(one_hauler, WIDE))
-    for label in ("2.90 kN needed in the line", "12.0 m stem", "8.0 m line", "27.0 m, falling 4°", "leans 3° back"):
+    for label in (
+        "2.90 kN needed in the line",
+        "12.0 m stem",
+        "8.00 m line",
+        "27.0 m, falling 4.0°",
+        "leans 3.0° back",
+    ):
         assert label in shown
     assert "18.9°" in shown
     assert "reach of the fall 12.0 m" in shown
-    assert "lever arm 7.1 m" in shown
+    assert "lever arm 7.09 m" in shown
 
 
 def test_narrow_side_view_has_fewer_words_not_smaller_ones(one_hauler):
     shown = words(side_view(one_hauler, NARROW))
     assert "2.90 kN" in shown
-    assert "8.0 m" in shown
-    assert "27.0 m, falling 4°" in shown
+    assert "8.00 m" in shown
+    assert "27.0 m, falling 4.0°" in shown
 
 
 def test_side_view_is_to_scale_in_both_directions(one_hauler):
@@ -86,8 +92,8 @@ def test_side_view_turns_the_line_at_the_redirect(redirect):
     assert len(line) == 3  # stem, redirect, moving block
     assert line[1][0] == pytest.approx(20.0)
     shown = words(side_view(redirect, WIDE))
-    assert "redirect 20.0 m, falling 2°" in shown
-    assert "anchor 30.0 m, falling 1°, 24° right" in shown
+    assert "redirect 20.0 m, falling 2.0°" in shown
+    assert "anchor 30.0 m, falling 1.0°, 24.0° right" in shown
 
 
 @every_row("name", sample_plans.ALL)
@@ -146,7 +152,7 @@ def test_view_from_above_names_who_stands_where(redirect):
         "3 haulers, 34.0 m",
         "bollard, 31.0 m",
         "side line, 21.0 m",
-        "cutter, 1.2 m",
+        "cutter, 1.20 m",
         "hitch, 26.7 m",
         "anchor",
     ):

@@ -7,13 +7,13 @@ import zoneinfo
 import pytest
 from django.urls import reverse
 from django.utils import timezone
-from jobs.paper.figures import band_on_gauge
 
 from crewlog.models import Company
 from gear.models import GearItem
 from jobs.checking import check_sheet
 from jobs.emergency.looks import EVERYTHING
 from jobs.models import Assignment, IssuedSheet, Reading
+from jobs.plans.quantities import band_read
 from jobs.readings.limits import limits_in
 from jobs.readings.rules import PlaceLimits, judge
 from jobs.services.field import record_day, record_reading
@@ -66,7 +66,8 @@ def limits(sheet):
 def test_limits_of_a_reading_are_the_figures_the_sheet_prints(company, lead):
     made = passing_sheet(company, lead=lead.person)
     check = check_sheet(fresh(made))
-    printed = band_on_gauge(check.outcome.result, check.outcome.envelope)
+    band = band_read(check.outcome.result, check.outcome.envelope)
+    printed = (band.least.value, band.most.value)
     issue_sheet(actor=lead, sheet=made, looked_at=EVERYTHING)
     line = limits(made)["line"]
     assert check.bundle.plan.tension_gauge == "in_line"

@@ -19,10 +19,10 @@ from jobs.services.assign import open_draft
 from jobs.services.sheets import (
     acknowledge_withdrawal,
     issue_sheet,
-    unseen_withdrawals,
     withdraw_sheet,
     withdraw_sheets_of,
 )
+from jobs.standing.selectors import unseen_withdrawals
 from tests.factories.gear import examiner, good_examination, on_record
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in

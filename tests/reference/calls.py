@@ -24,7 +24,7 @@ from jobs.mechanics.stem import Section, Tree, frustum_centroid, frustum_volume,
 from jobs.mechanics.tackle import Stage, hauling_ratios, rule_of_thumb_advantage, tackle
 from jobs.mechanics.travel import RopeStretch, resets_for, travel
 from jobs.mechanics.wind import Wind, dynamic_pressure
-from jobs.paper.sequence import RIGGING_CHECKS
+from jobs.sheet_rows.work import RIGGING_CHECKS
 from jobs.species import species
 
 INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237  # m, m, kg: exact, NIST SP 811 appendix B

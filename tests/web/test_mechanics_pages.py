@@ -11,7 +11,7 @@ pytestmark = pytest.mark.django_db
 
 
 def rows(unit_system="metric"):
-    return {row.id: row for group in default_groups(unit_system) for row in group.rows}
+    return {line.row.id: line for group in default_groups(unit_system) for line in group.rows}
 
 
 def test_every_default_stands_on_the_page_once():
