@@ -5,12 +5,13 @@ import pytest
 
 from tests.browser.looks import measured, spilling, too_small, twice_the_text
 from tests.browser.pages import NAMES
+from tests.width import wide
 
-WIDTHS = (430, 390, 360, 320)
+WIDTHS = wide((430, 390, 360, 320), (390, 320))
 
 
 def on_a_phone(page):
-    """Every width of a phone in use: all on the page, nothing over another; targets at the usual and the least."""
+    """Widths of phones in use: all on the page, nothing over another; targets at the usual and the least."""
     for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 844})
         faults = spilling(page) + measured(page, "overlaps")

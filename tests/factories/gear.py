@@ -4,6 +4,8 @@ Rows of evidence are written for every story, so that a refreshed state says the
 """
 
 import datetime as dt
+from contextlib import contextmanager
+from contextvars import ContextVar
 
 import factory
 from factory.django import DjangoModelFactory
@@ -17,7 +19,7 @@ from gear.models import GearEvent, GearItem, Inspection, Retirement
 from gear.services.examination import Answer, Examination
 from gear.services.schemes import ensure_default_schemes
 from gear.services.search_index import write_words
-from gear.services.state import refresh_state, write_status_dates
+from gear.services.state import refresh_items, refresh_state, write_status_dates
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, PersonFactory
 
 
@@ -112,10 +114,33 @@ class ItemFactory(DjangoModelFactory):
         append(item.company, "gear.item-registered", Entry(actor=None), body=registered_body(item, snapshot(item)))
         if story["evidence"]:
             tell(item, story)
-            refresh_state(item)
+            work_out(item)
         else:
             write_status_dates([item])
         return item
+
+
+WAITING: ContextVar[list[GearItem] | None] = ContextVar("items that wait for their state", default=None)
+
+
+def work_out(item):
+    """The item's state from its evidence: now, or with the others of a story that is told at once."""
+    waiting = WAITING.get()
+    if waiting is None:
+        refresh_state(item)
+    else:
+        waiting.append(item)
+
+
+@contextmanager
+def stated_at_once():
+    """Items of one company made inside have their state worked out together at the end: a query for all of them."""
+    waiting = []
+    token = WAITING.set(waiting)
+    yield
+    WAITING.reset(token)
+    if waiting:
+        refresh_items(waiting[0].company, waiting)
 
 
 def on_record(items, **facts):

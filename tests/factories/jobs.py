@@ -26,7 +26,7 @@ from jobs.models import (
     StemSection,
 )
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, PersonFactory
-from tests.factories.gear import ItemFactory
+from tests.factories.gear import ItemFactory, stated_at_once
 
 SECTIONS = ((0.0, 0.50), (1.5, 0.40), (8.0, 0.26), (12.0, 0.16))
 PLACES = (("haulers", 30.0, 104.0), ("bollard_tender", 30.0, 76.0), ("lookout", 40.0, 20.0))
@@ -287,8 +287,9 @@ def passing_sheet(company, *, lead=None, label="7", **job):
         job["lead"] = lead
     plan = PlanFactory(complete=True, stem__job=JobFactory(company=company, **job), stem__label=label)
     sheet = SheetFactory(stem=plan.stem)
-    for role in GEAR:
-        hang(sheet, role)
+    with stated_at_once():
+        for role in GEAR:
+            hang(sheet, role)
     for role in ("anchor", "bollard_anchor"):
         Assignment.objects.create(sheet=sheet, role=role, anchor=AnchorFactory(job=plan.stem.job))
     for name, duty, skill in PEOPLE:

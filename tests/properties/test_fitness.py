@@ -21,9 +21,10 @@ from gear.store_list import StoreFilter, StoreList
 from tests.conftest import TODAY
 from tests.factories.crewlog import CompanyFactory, PersonFactory
 from tests.factories.gear import ItemFactory, examined, happened
+from tests.width import wide
 
 pytestmark = pytest.mark.django_db
-FEW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+FEW = settings(max_examples=wide(25, 8), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 # Few days, so that dates meet: the day before, the day itself and the day after are where rules differ.
 near = st.sampled_from([-40, -1, 0, 1, 30, 31]).map(lambda n: TODAY + dt.timedelta(days=n))

@@ -38,6 +38,7 @@ from gear.store_list import StoreList
 from tests.conftest import member
 from tests.factories.crewlog import CompanyFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
+from tests.width import wide
 
 pytestmark = pytest.mark.django_db
 BEGIN = dt.datetime(2031, 3, 1, 9, 0, tzinfo=dt.UTC)
@@ -255,5 +256,5 @@ class ItemLife(RuleBasedStateMachine):
 
 def test_a_life_told_at_random_ends_where_the_model_says(db):
     run_state_machine_as_test(
-        ItemLife, settings=settings(max_examples=8, stateful_step_count=12, deadline=None, derandomize=True)
+        ItemLife, settings=settings(max_examples=wide(8, 3), stateful_step_count=12, deadline=None, derandomize=True)
     )

@@ -15,6 +15,7 @@ from gear.services.bulk import add_items, new_item
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
 from tests.gear.lists import bring_in, register_csv, register_xlsx
 from tests.gear.test_export import facts
+from tests.width import wide
 
 # Everything a text column can hold: no NUL, which PostgreSQL refuses, and no half of a pair.
 anything = st.text(st.characters(exclude_characters="\x00", exclude_categories=["Cs"]), max_size=24)
@@ -84,7 +85,7 @@ def item_facts(draw):
 @pytest.mark.django_db
 @pytest.mark.parametrize("make", [register_csv, register_xlsx])
 @given(several=st.lists(item_facts(), min_size=1, max_size=4))
-@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=wide(6, 3), deadline=None, suppress_health_check=list(HealthCheck))
 def test_out_and_in_is_the_identity(make, several):
     with transaction.atomic():
         here, there = (MembershipFactory(company=CompanyFactory()) for _ in range(2))
@@ -127,7 +128,7 @@ broken = st.fixed_dictionaries(
 
 @pytest.mark.django_db
 @given(changes=broken)
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=wide(30, 10), deadline=None, suppress_health_check=list(HealthCheck))
 def test_checks_worked_out_here_are_those_of_the_database(changes):
     facts = {"tag": "X", "gear_class": "block", "description": "x", "design_factor": 7.0, "pulls_at_ground": True}
     item = GearItem(company_id=1, registered_on=dt.date(2024, 1, 1), **(facts | changes))

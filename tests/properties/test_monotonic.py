@@ -1,7 +1,6 @@
 """The named list of `monotonic.py`, each entry over the whole input space of its topic."""
 
 import copy
-import os
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
@@ -10,9 +9,10 @@ from hypothesis import strategies as st
 from jobs.mechanics.exchange import solve
 from tests.properties.monotonic import MONOTONIC
 from tests.properties.requests import TOPIC_INPUTS, real
+from tests.width import wide
 
 FEW = settings(
-    max_examples=200 if os.environ.get("CREWLOG_BENCHMARKS") == "full" else 4,
+    max_examples=wide(200, 4),
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )

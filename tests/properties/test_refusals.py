@@ -13,8 +13,9 @@ from jobs.mechanics.errors import Refused
 from jobs.mechanics.findings.codes import fails
 from jobs.plan_request import plan_request
 from tests.factories.scenario import unsaved_bundle
+from tests.width import wide
 
-FEW = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+FEW = settings(max_examples=wide(40, 12), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 CAPACITIES_N = {
     "main_line": ("rope", {"terminations": ["sewn_eye"]}),
     "stem_sling": ("sling", {"configuration": "straight"}),

@@ -19,8 +19,9 @@ from jobs.mechanics.tackle import Stage
 from jobs.mechanics.uncertainty import uncertainty
 from jobs.mechanics.wind import Wind, wind
 from jobs.mechanics.window import WindowOptions, window
+from tests.width import wide
 
-FEW = settings(max_examples=50, deadline=None)
+FEW = settings(max_examples=wide(50, 12), deadline=None)
 
 
 def between(low, high):
@@ -336,7 +337,7 @@ def test_plastic_moment_is_never_below_the_elastic(diameter, depth, share, shape
     assert result.hinge_back_x_m < result.hinge_line_x_m < result.notch_apex_x_m
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=wide(15, 6), deadline=None)
 @given(rigs(), st.integers(0, 1000))
 def test_spread_is_ordered_and_finite(rig, seed):
     result = solved(uncertainty, *rig, (Stage(parts=5, rove="to_advantage"),), samples=300, seed=seed)

@@ -20,8 +20,9 @@ from jobs.mechanics.roles import find_role
 from jobs.mechanics.tackle import Stage, best_advantage, lowest_advantage, tackle
 from jobs.mechanics.travel import RopeStretch, resets_for
 from tests.mechanics.plans import changed, full_inputs, passing_inputs
+from tests.width import wide
 
-few = settings(max_examples=50, deadline=None)
+few = settings(max_examples=wide(50, 12), deadline=None)
 roves = st.sampled_from(["to_advantage", "to_disadvantage"])
 loads = st.floats(1.0, 1e5)
 etas = st.floats(0.5, 1.0)
@@ -233,7 +234,7 @@ def numbers(value):
     return [value] if isinstance(value, float) else []
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=wide(120, 30), deadline=None)
 @given(bases, plan_changes)
 def test_every_plan_gives_finite_figures_and_listed_codes(base, changes):
     result = planned(changed(base, changes))

@@ -12,6 +12,7 @@ from crewlog.quantity_display import demand_text, limit_text
 from crewlog.quantity_kinds import KINDS, kind_named, vocabulary
 from crewlog.quantity_text import QuantityTextError, parse_quantity_text
 from crewlog.units import round_down_to, round_up_to
+from tests.width import wide
 
 kinds = st.sampled_from(sorted(KINDS))
 systems = st.sampled_from(["metric", "us"])
@@ -27,7 +28,7 @@ def read_or_refusal(text, kind, system):
 
 
 @given(text=any_text, kind=kinds, system=systems)
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=wide(600, 100), deadline=None)
 def test_any_text_gives_a_finite_value_within_bounds_or_a_typed_refusal(text, kind, system):
     quantity, refusal = read_or_refusal(text, kind, system)
     if refusal:
@@ -42,7 +43,7 @@ def test_any_text_gives_a_finite_value_within_bounds_or_a_typed_refusal(text, ki
 
 
 @given(text=any_text, kind=kinds, system=systems)
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=wide(400, 80), deadline=None)
 def test_what_is_read_uses_every_character_typed(text, kind, system):
     """A reading made of the digits of only part of the text would be a silent loss."""
     try:
@@ -59,7 +60,7 @@ def _has_unit(text):
 
 
 @given(data=st.data(), kind=kinds)
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=wide(400, 80), deadline=None)
 def test_each_unit_converts_there_and_back(data, kind):
     unit = data.draw(st.sampled_from(kind_named(kind).units))
     bound = 80.0 if unit.gradient else 1e6
@@ -68,7 +69,7 @@ def test_each_unit_converts_there_and_back(data, kind):
 
 
 @given(data=st.data(), kind=kinds, system=systems)
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=wide(600, 100), deadline=None)
 def test_a_stored_value_survives_its_box_within_the_digits_shown(data, kind, system):
     declared = kind_named(kind)
     least = max(declared.least, -1e5)

@@ -7,7 +7,6 @@ seen in a mirror, from another side of the compass or twice as large is the same
 import copy
 import json
 import math
-import os
 
 import jsonschema
 import numpy as np
@@ -21,11 +20,11 @@ from jobs.mechanics.roles import find_role
 from jobs.mechanics.schema import exchange_schema
 from jobs.mechanics.topics import TOPICS
 from tests.properties.requests import TOPIC_INPUTS, plans, situations
+from tests.width import wide
 
-FULL = os.environ.get("CREWLOG_BENCHMARKS") == "full"
 CHECKS = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
-FEW = settings(max_examples=300 if FULL else 6, deadline=None, suppress_health_check=CHECKS)
-SOME = settings(max_examples=300 if FULL else 6, deadline=None, suppress_health_check=CHECKS)
+FEW = settings(max_examples=wide(300, 6), deadline=None, suppress_health_check=CHECKS)
+SOME = settings(max_examples=wide(300, 6), deadline=None, suppress_health_check=CHECKS)
 
 SCHEMA = exchange_schema()
 
