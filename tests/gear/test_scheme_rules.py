@@ -15,6 +15,7 @@ from gear.models import SchemeRule
 from gear.scheme_book import SchemeBook
 from gear.services.schemes import OwnRule, add_own_rule, ensure_default_schemes
 from tests.factories.gear import ItemFactory
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 LIFTING = ("lift_or_lower",)
@@ -52,7 +53,7 @@ def test_a_rule_for_all_gear_is_for_a_class_declared_later(rule, company, monkey
 
 
 def test_the_page_counts_the_classes_of_the_rule(rule, owner, signed_in):
-    page = signed_in(owner).get(reverse("schemes")).content.decode()
+    page = html_of(signed_in(owner).get(reverse("schemes")))
     assert f"{sum(declared.is_accessory for declared in BY_CODE.values())} classes of accessories" in page
 
 
