@@ -10,6 +10,7 @@ from crewlog.number_style import decimal_mark, numbers_with
 from crewlog.quantities import input_text, read_quantity
 from crewlog.quantity_display import limit_text, quantity_text
 from crewlog.quantity_text import QuantityTextError
+from tests.pages import html_of
 from tests.rows import every_row
 
 
@@ -94,13 +95,13 @@ def test_a_style_that_is_neither_is_refused():
 @pytest.mark.django_db
 def test_the_company_chooses_and_its_pages_follow_until_the_request_ends(owner, signed_in):
     client = signed_in(owner)
-    page = client.get(reverse("company")).content.decode()
+    page = html_of(client.get(reverse("company")))
     assert "How numbers are typed and shown" in page
     company = owner.company
     Company.objects.filter(pk=company.pk).update(decimal_mark="comma")
-    refused = client.post(reverse("item_new"), {"length_m": "1.250", "length_m-unit": "m"}).content.decode()
+    refused = html_of(client.post(reverse("item_new"), {"length_m": "1.250", "length_m-unit": "m"}))
     assert "Write 1250 without the separator, or 1,250 with a comma." in refused
-    taken = client.post(reverse("item_new"), {"length_m": "12,5", "length_m-unit": "ft"}).content.decode()
+    taken = html_of(client.post(reverse("item_new"), {"length_m": "12,5", "length_m-unit": "ft"}))
     assert "Write 12" not in taken
     assert 'value="12,5 ft"' in taken  # typed while the page showed feet
     assert decimal_mark() == "point"

@@ -27,6 +27,7 @@ from crewlog.services.people import (
     take_back,
 )
 from tests.factories.crewlog import CompetenceFactory
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 TODAY = dt.date(2026, 1, 15)
@@ -156,7 +157,7 @@ def test_the_owner_adds_a_person_who_chooses_a_password_by_the_link_and_signs_in
     password = "heron-on-the-weir-7"
     theirs.post(set_at, {"password1": password, "password2": password})
     assert authenticate(None, email="wren@example.test", password=password).membership.person == person
-    assert "no longer works" in Client().get(link, follow=True).content.decode()
+    assert "no longer works" in html_of(Client().get(link, follow=True))
 
 
 def test_a_refused_form_keeps_what_was_typed(owner, climber, signed_in):
@@ -171,17 +172,17 @@ def test_a_refused_form_keeps_what_was_typed(owner, climber, signed_in):
     }
     page = signed_in(owner).post(address, sent)
     assert page.status_code == 422
-    assert "0412" in page.content.decode()
+    assert "0412" in html_of(page)
     assert page.context["form"].errors == {"assessor": ["Fill this in."]}
 
 
 def test_the_page_of_who_left_says_what_keeps_their_name(owner, climber, signed_in):
     end_membership(actor=owner, person=climber.person, on=owner.company.today())
     client = signed_in(owner)
-    assert "cannot be removed yet" in client.get(reverse("person", args=[climber.person_id])).content.decode()
+    assert "cannot be removed yet" in html_of(client.get(reverse("person", args=[climber.person_id])))
     refused = client.post(reverse("person_remove", args=[climber.person_id]), {"because": "asked", "sure": "on"})
     assert refused.status_code == 422
-    assert "names are kept until" in refused.content.decode()
+    assert "names are kept until" in html_of(refused)
 
 
 def test_a_period_is_set_and_refused_below_its_least(owner, signed_in):
@@ -190,7 +191,7 @@ def test_a_period_is_set_and_refused_below_its_least(owner, signed_in):
     period = owner.company.retention_periods.get(kind="gear.inspection")
     refused = client.post(reverse("retention"), {"period": period.pk, "months": "23"})
     assert refused.status_code == 422
-    assert 'value="23"' in refused.content.decode()
+    assert 'value="23"' in html_of(refused)
     assert client.post(reverse("retention"), {"period": period.pk, "months": "84"}).status_code == 302
     period.refresh_from_db()
     assert period.months == 84
@@ -200,13 +201,13 @@ def test_a_hold_is_placed_and_lifted_on_the_page(owner, climber, signed_in):
     client = signed_in(owner)
     missing = client.post(reverse("holds"), {"about": "item", "item": "R-99", "because": "claim"})
     assert missing.status_code == 422
-    assert "No item here has this tag." in missing.content.decode()
+    assert "No item here has this tag." in html_of(missing)
     sent = {"about": "person", "person": str(climber.person_id), "because": "claim"}
-    page = client.post(reverse("holds"), sent, follow=True).content.decode()
+    page = html_of(client.post(reverse("holds"), sent, follow=True))
     assert "Cai Thrush" in page
     hold = re.search(r"/holds/(\d+)/lift/", page)[1]
     page = client.post(reverse("hold_lift", args=[hold]), {"because": "settled"}, follow=True)
-    assert "Lifted" in page.content.decode()
+    assert "Lifted" in html_of(page)
 
 
 # the command

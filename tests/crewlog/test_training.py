@@ -17,6 +17,7 @@ from crewlog.training.checks import session_faults
 from crewlog.training.pages import learning_rows
 from crewlog.training.services import begin_learning, end_learning
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 TODAY = dt.date(2026, 1, 15)
@@ -155,7 +156,7 @@ def test_a_result_in_words_of_before_stays_readable(climber, lead, owner, signed
     Assessment.objects.create(
         competence=held, assessor=lead.person, assessed_on=TODAY, job="0412", points=[["speaks up", "loud and early"]]
     )
-    html = signed_in(owner).get(reverse("person", args=[climber.person_id])).content.decode()
+    html = html_of(signed_in(owner).get(reverse("person", args=[climber.person_id])))
     assert "speaks up: loud and early" in html
 
 
@@ -212,8 +213,8 @@ def test_a_session_with_help_is_entered_on_the_page_and_shown_with_its_points(ow
     refused = client.post(address, sent)
     assert refused.status_code == 422
     assert refused.context["form"].errors == {"result_2": ["Say how it was shown."]}
-    assert "locks off" in refused.content.decode()
-    page = client.post(address, sent | {"result_2": "with_help"}, follow=True).content.decode()
+    assert "locks off" in html_of(refused)
+    page = html_of(client.post(address, sent | {"result_2": "with_help"}, follow=True))
     for words in ("grants nothing", "locks off: with help", "wraps on before the pull: alone"):
         assert words in page
     assert not Competence.objects.filter(person=climber.person).exists()
@@ -222,7 +223,7 @@ def test_a_session_with_help_is_entered_on_the_page_and_shown_with_its_points(ow
 def test_learning_is_begun_and_ended_on_the_persons_page(owner, climber, signed_in):
     client = signed_in(owner)
     client.post(reverse("learning_new", args=[climber.person_id]), {"skill": "bollard"})
-    html = client.get(reverse("person", args=[climber.person_id])).content.decode()
+    html = html_of(client.get(reverse("person", args=[climber.person_id])))
     assert "Tending the bollard" in html
     row = Learning.objects.get()
     assert reverse("learning_end", args=[row.pk]) in html

@@ -15,6 +15,7 @@ from gear.labels.formats import BANDS, BY_CODE, FORMATS
 from gear.labels.pdf import Label, bands_pdf, labels_pdf
 from tests.factories.gear import ItemFactory
 from tests.needs import program
+from tests.pages import html_of
 
 LABEL = Label(
     tag="R-07",
@@ -126,7 +127,7 @@ def test_ticked_items_come_as_a_pdf_whose_code_opens_the_item(rope, owner, compa
     assert address == item_address(rope)
     page = client.get(address)
     assert page.status_code == 200
-    assert "R-07" in page.content.decode()
+    assert "R-07" in html_of(page)
 
 
 @pytest.mark.django_db
@@ -144,10 +145,10 @@ def test_the_code_of_another_company_says_so_whether_or_not_its_item_exists(rope
     client = signed_in(outsider)
     answers = [client.get(address) for address in (item_address(rope), f"/gear/Z-99/?of={rope.company_id}")]
     assert [answer.status_code for answer in answers] == [404, 404]
-    bodies = [re.sub(r"R-07|Z-99|csrfmiddlewaretoken.*?>", "", a.content.decode()) for a in answers]
+    bodies = [re.sub(r"R-07|Z-99|csrfmiddlewaretoken.*?>", "", html_of(a)) for a in answers]
     assert all("another company's store, or to none" in body for body in bodies)
-    assert rope.company.name not in answers[0].content.decode()
-    assert rope.description not in answers[0].content.decode()
+    assert rope.company.name not in html_of(answers[0])
+    assert rope.description not in html_of(answers[0])
     assert item_by_tag(outsider.company, item_address(rope)) is None
 
 

@@ -14,6 +14,7 @@ from gear.models import GearEvent, LoadRecord
 from gear.services import apply_evidence
 from gear.services.loads import Load, record_loads
 from tests.factories.gear import ItemFactory
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -178,7 +179,7 @@ def test_the_pages_show_figures_shapes_and_how_each_is_known(signed_in, lead, bl
     record(lead, measured(block, cell, 11_000.0), days=9)
     record(lead, unmeasured(block), days=2)
     for name in ("item", "item_loads"):
-        html = signed_in(lead).get(reverse(name, args=["B-01"])).content.decode().replace("\N{NO-BREAK SPACE}", " ")
+        html = html_of(signed_in(lead).get(reverse(name, args=["B-01"]))).replace("\N{NO-BREAK SPACE}", " ")
         assert "<desc" in html
         assert "11.00 kN" in html
         assert "110 %" in html

@@ -28,6 +28,7 @@ from jobs.services.sheets import issue_sheet
 from tests.factories.gear import ItemFactory, examined
 from tests.factories.jobs import passing_sheet
 from tests.gear.test_inspect import codes
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -63,7 +64,7 @@ def test_its_page_says_entered_by_mistake_and_not_retired(owner, signed_in):
     page = reverse("item_mistake", args=[item.tag])
     assert browse.post(page, {"because": ""}).status_code == 422
     assert browse.post(page, {"because": "wrong class"}).status_code == 302
-    html = browse.get(item.get_absolute_url()).content.decode()
+    html = html_of(browse.get(item.get_absolute_url()))
     assert "Entered by mistake" in html
     assert "Retired" not in html
 
@@ -180,7 +181,7 @@ def test_the_form_of_a_recall_asks_for_the_classes(owner, signed_in):
     typed = {"maker": "Quillmere", "announced_on": owner.company.today().isoformat(), "source": "notice 7"}
     response = signed_in(owner).post(reverse("recall_new"), typed)
     assert response.status_code == 422
-    assert "Tick the classes the notice is about" in response.content.decode()
+    assert "Tick the classes the notice is about" in html_of(response)
 
 
 # --- the length in a rope's name --------------------------------------------------------------------------------------
@@ -233,7 +234,7 @@ def test_the_new_name_is_shown_before_it_is_saved(owner, signed_in):
     typed["length_after_m"] = "42"
     browse = signed_in(owner)
     first = browse.post(page, typed)
-    html = first.content.decode()
+    html = html_of(first)
     assert first.status_code == 200
     assert "<b>Bull rope 42 m</b>" in html
     rope.refresh_from_db()

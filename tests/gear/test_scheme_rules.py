@@ -9,6 +9,7 @@ from gear.classes import BY_CODE
 from gear.inspection_rules import InspectionRules
 from gear.models import SchemeRule
 from gear.services.schemes import ensure_default_schemes
+from tests.pages import html_of
 from tests.rows import every_row
 
 pytestmark = pytest.mark.django_db
@@ -47,5 +48,5 @@ def test_a_rule_for_all_gear_is_for_a_class_declared_later(rule, company, monkey
 
 
 def test_the_page_counts_the_classes_of_the_rule(rule, owner, signed_in):
-    page = signed_in(owner).get(reverse("schemes")).content.decode()
+    page = html_of(signed_in(owner).get(reverse("schemes")))
     assert f"{sum(declared.is_accessory for declared in BY_CODE.values())} classes of accessories" in page

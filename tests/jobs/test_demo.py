@@ -34,6 +34,7 @@ from jobs.demo.people import DEMO_PASSWORD
 from jobs.demo.walk import walk_main_job
 from jobs.demo.works import DECAYED, DROPPED, MAIN, fresh
 from jobs.models import EfficiencyMeasurement, IssuedSheet, Job, Sheet, SheetRefusal, SheetWithdrawal, Stem
+from tests.pages import html_of
 
 REPO = Path(__file__).resolve().parents[2]
 pytestmark = pytest.mark.django_db  # each test within a savepoint of the one transaction that holds the demo
@@ -199,7 +200,7 @@ def test_every_role_is_named_six_things_to_try_and_may_open_each(cast, told, rol
     client.force_login(member.user, backend="allauth.account.auth_backends.AuthenticationBackend")
     for one in named:
         assert client.get(one.href).status_code == 200, one
-    first = client.get("/", follow=True).content.decode()
+    first = html_of(client.get("/", follow=True))
     assert "Things to try in the demo" in first
     assert all(one.href in first for one in named)
 

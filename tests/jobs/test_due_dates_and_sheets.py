@@ -21,6 +21,7 @@ from jobs.services.sheets import issue_sheet
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in
+from tests.pages import html_of
 
 SOON, LATER = 10, 60
 
@@ -127,14 +128,14 @@ def test_the_pages_name_the_sheets_before_anything_is_saved(signed_in, owner, sh
     move_to(sheet, LATER)
     client = signed_in(owner)
     asked = {"rule": rule.pk, "months": 2}
-    page = client.get(reverse("scheme_change"), asked).content.decode()
+    page = html_of(client.get(reverse("scheme_change"), asked))
     assert "Sheets it withdraws: 1" in page
     assert title(sheet) in page
-    assert "No sheet is withdrawn" in client.get(reverse("scheme_change"), asked | {"months": 11}).content.decode()
+    assert "No sheet is withdrawn" in html_of(client.get(reverse("scheme_change"), asked | {"months": 11}))
     block = item_in(sheet, "moving_block")
     GearItem.objects.filter(pk=block.pk).update(uses_made=7)
     asked = {"class": block.gear_class, "uses": "7", "share": "100"}
-    assert "No sheet is withdrawn" in client.get(reverse("class_limit_change"), asked | {"uses": "8"}).content.decode()
+    assert "No sheet is withdrawn" in html_of(client.get(reverse("class_limit_change"), asked | {"uses": "8"}))
     assert not SheetWithdrawal.objects.exists()
 
 

@@ -12,6 +12,7 @@ from jobs.pages.findings import field_place
 from jobs.services.sheets import issue_sheet
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import codes, refusal
+from tests.pages import html_of
 from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
@@ -32,7 +33,7 @@ def tick(client, sheet, looked_at, shown):
 
 
 def test_page_shows_the_four_as_the_sheet_will_print_them(sheet, lead, signed_in):
-    page = signed_in(lead).get(reverse("sheet", args=[sheet.pk])).content.decode()
+    page = html_of(signed_in(lead).get(reverse("sheet", args=[sheet.pk])))
     job = sheet.stem.job
     for shown in (*NAMES.values(), job.emergency_department, job.company.emergency_number, job.communication):
         assert shown in page
@@ -73,7 +74,7 @@ def test_a_tick_holds_for_the_answer_that_was_shown_and_for_no_other(sheet, lead
     form = answer.context["issue_form"]
     assert "999" in form.fields["looked_at"].widget.hints.values()
     assert not form["looked_at"].value()
-    assert "Somebody else saved this sheet since you opened it" in answer.content.decode()
+    assert "Somebody else saved this sheet since you opened it" in html_of(answer)
     assert tick(client, sheet, EVERYTHING, shown_token(answer)).status_code == 302
 
 

@@ -19,6 +19,7 @@ from tests.factories.gear import examiner
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in
 from tests.gear.rounds import answer, opened, row_of, sign
+from tests.pages import html_of
 
 
 @pytest.fixture
@@ -93,20 +94,20 @@ def test_today_of_owner_and_inspector_names_it_until_the_employer_is_told(signed
     address = reverse("item_told", args=[block.tag])
     client = signed_in(owner)
     for name in ("store", "today"):
-        assert address in client.get(reverse(name)).content.decode()
-    assert "crack at the pin" in client.get(reverse("store")).content.decode()
-    assert address in client.get(block.get_absolute_url()).content.decode()
+        assert address in html_of(client.get(reverse(name)))
+    assert "crack at the pin" in html_of(client.get(reverse("store")))
+    assert address in html_of(client.get(block.get_absolute_url()))
     assert client.post(address, {"how": ""}).status_code == 422
     failure = client.get(address).context["form"]["failure"].value()
     at = timezone.now() + dt.timedelta(minutes=1)
     told = {"failure": failure, "at": f"{at:%Y-%m-%dT%H:%M}", "how": "By word of mouth", "danger": "could"}
     assert client.post(address, told).status_code == 302
     for name in ("store", "today"):
-        assert address not in client.get(reverse(name)).content.decode()
-    assert "By word of mouth" in client.get(block.get_absolute_url()).content.decode()
+        assert address not in html_of(client.get(reverse(name)))
+    assert "By word of mouth" in html_of(client.get(block.get_absolute_url()))
 
 
 def test_another_company_sees_nothing_of_it(signed_in, outsider, ines, sheet, block):
     fail_on_the_phone(ines, block)
-    assert block.tag not in signed_in(outsider).get(reverse("store")).content.decode()
+    assert block.tag not in html_of(signed_in(outsider).get(reverse("store")))
     assert not FailureFound.objects.untold(outsider.company).exists()

@@ -15,6 +15,7 @@ from jobs.models import Duty, IssuedSheet
 from jobs.services.sheets import issue_sheet
 from tests.factories.jobs import SheetFactory, passing_sheet
 from tests.factories.scenario import fresh, item_in
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -70,8 +71,8 @@ def test_the_page_of_a_sheet_says_that_its_paper_was_let_go(sheet, owner, lead, 
     client = signed_in(lead)
     gone = client.get(reverse("sheet_pdf", args=[sheet.pk]))
     assert gone.status_code == 410
-    assert paper.sha256 in gone.content.decode()
-    page = client.get(reverse("sheet", args=[sheet.pk])).content.decode()
+    assert paper.sha256 in html_of(gone)
+    page = html_of(client.get(reverse("sheet", args=[sheet.pk])))
     assert "Paper let go" in page
     assert reverse("sheet_pdf", args=[sheet.pk]) not in page
     assert fresh(sheet).issue.paper() is None

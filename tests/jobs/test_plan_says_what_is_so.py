@@ -16,6 +16,7 @@ from jobs.pages.plan import plan_page
 from jobs.plan_findings import word_finding
 from jobs.unit_formatter import UnitFormatter
 from tests.factories.jobs import PlanFactory, passing_sheet
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 READER = UnitFormatter("metric")
@@ -97,7 +98,7 @@ def test_a_search_that_stopped_early_says_so_and_never_none(plan, always_failing
 
 def test_page_of_a_search_that_stopped_is_no_refusal(plan, lead, signed_in, always_failing_in_full):
     address = reverse("plan_least", args=[plan.stem_id])
-    text = signed_in(lead).get(address, {"what": "attach_height"}).content.decode()
+    text = html_of(signed_in(lead).get(address, {"what": "attach_height"}))
     assert "Lowest line: not found" in text
     assert "Lowest line: none" not in text
 

@@ -21,6 +21,7 @@ from jobs.services.sheets import issue_sheet
 from jobs.unit_formatter import UnitFormatter
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import fresh
+from tests.pages import html_of
 
 LIMITS = PlaceLimits(least_n=980.0, most_n=2130.0, proof_n=2820.0, proof_most_n=4000.0, full_n=2820.0)
 
@@ -115,7 +116,7 @@ def post(client, sheet, force, **changes):
 
 
 def text_of(response):
-    return response.content.decode().replace("\u00a0", " ")
+    return html_of(response).replace("\u00a0", " ")
 
 
 @pytest.mark.django_db

@@ -23,6 +23,7 @@ from jobs.standing.rules import IssueFacts, is_over, standing_of
 from jobs.standing.selectors import is_felled, standing
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
 from tests.factories.scenario import codes, fresh, item_in
+from tests.pages import html_of
 
 DAY = dt.date(2026, 12, 4)
 FACTS = {"day": DAY, "window": "whole day"}
@@ -132,10 +133,10 @@ def test_superseded_sheet_is_marked_with_the_revision_that_stands_instead(issued
 def test_sheet_whose_day_has_passed_says_so_on_page_list_and_pdf(issued, client):
     later = dt.datetime.combine(issued.day + dt.timedelta(days=1), dt.time(12), dt.UTC)
     with time_machine.travel(later, tick=False):
-        page = client.get(address("sheet", issued)).content.decode()
+        page = html_of(client.get(address("sheet", issued)))
         assert "Its day has passed" in page
         assert "Sheet stands" not in page
-        assert "Sheet stands" not in client.get(reverse("sheets")).content.decode()
+        assert "Sheet stands" not in html_of(client.get(reverse("sheets")))
         assert all("ITS DAY HAS PASSED" in text for text in pages_of(client.get(address("sheet_pdf", issued))))
 
 
@@ -147,10 +148,10 @@ def close(sheet, lead, result="fell"):
 @pytest.mark.django_db
 def test_after_it_fell_as_planned_a_sheet_is_closed_and_its_stem_felled(issued, lead, client):
     close(issued, lead)
-    page = client.get(address("sheet", issued)).content.decode()
+    page = html_of(client.get(address("sheet", issued)))
     assert "Closed: fell as planned" in page
     assert "Sheet stands" not in page
-    job = client.get(reverse("job", args=[issued.stem.job_id])).content.decode()
+    job = html_of(client.get(reverse("job", args=[issued.stem.job_id])))
     assert "Felled" in job
     assert "Sheet stands" not in job
     assert all("CLOSED: FELL AS PLANNED" in text for text in pages_of(client.get(address("sheet_pdf", issued))))
@@ -165,14 +166,14 @@ def test_a_stem_that_fell_gets_no_next_revision_and_asks_for_nothing(issued, lea
     page = client.get(reverse("today")).context["page"]
     assert [row.title for row in page.decisions if row.mark == "refused"]
     assert "Planned for gusts of" in page.jobs[0].gust_words
-    assert "Next revision" in client.get(address("sheet", issued)).content.decode()
+    assert "Next revision" in html_of(client.get(address("sheet", issued)))
     close(issued, lead)
     page = client.get(reverse("today")).context["page"]
     assert not [row.title for row in page.decisions if row.mark == "refused"]
     assert "Planned for gusts of" not in page.jobs[0].gust_words
-    assert "Next revision" not in client.get(address("sheet", issued)).content.decode()
+    assert "Next revision" not in html_of(client.get(address("sheet", issued)))
     assert "stem-felled" in codes(draft)
-    assert "Felled" in client.get(reverse("job", args=[issued.stem.job_id])).content.decode()
+    assert "Felled" in html_of(client.get(reverse("job", args=[issued.stem.job_id])))
 
 
 @pytest.mark.django_db
@@ -224,7 +225,7 @@ def test_an_item_that_fails_after_the_day_is_told_to_the_lead_and_the_sheet_stay
     block = item_in(issued, "moving_block")
     record_event(actor=owner, item=block, kind="drop", happened_on=issued.day, description="7 m", gear_loaded=True)
     assert issued.withdrawals.count() == 1
-    page = client.get(address("sheet", issued)).content.decode()
+    page = html_of(client.get(address("sheet", issued)))
     assert "Closed: fell as planned" in page
     assert "Since then" in page
 
@@ -236,8 +237,8 @@ def test_a_day_that_is_recorded_again_after_an_item_failed_stays_closed(issued, 
     record_event(actor=owner, item=block, kind="drop", happened_on=issued.day, description="7 m", gear_loaded=True)
     close(issued, lead)
     assert issued.withdrawals.count() == 1
-    assert "Closed: fell as planned" in client.get(address("sheet", issued)).content.decode()
-    assert "Felled" in client.get(reverse("job", args=[issued.stem.job_id])).content.decode()
+    assert "Closed: fell as planned" in html_of(client.get(address("sheet", issued)))
+    assert "Felled" in html_of(client.get(reverse("job", args=[issued.stem.job_id])))
 
 
 @pytest.mark.django_db
@@ -250,15 +251,15 @@ def test_a_day_ends_the_work_in_the_rule_and_in_the_database_alike(issued, lead,
 @pytest.mark.django_db
 def test_a_day_that_was_stopped_leaves_the_sheet_in_force(issued, lead, client):
     close(issued, lead, result="stopped")
-    assert "Sheet stands" in client.get(address("sheet", issued)).content.decode()
+    assert "Sheet stands" in html_of(client.get(address("sheet", issued)))
     assert Sheet.objects.standing().filter(pk=issued.pk).exists()
 
 
 @pytest.mark.django_db
 def test_sheet_says_when_the_plans_working_copy_is_now_refused(issued, client):
-    assert "The plan is now refused" not in client.get(address("sheet", issued)).content.decode()
+    assert "The plan is now refused" not in html_of(client.get(address("sheet", issued)))
     PullPlan.objects.filter(stem=issued.stem).update(gust_m_s=14.0)
-    page = client.get(address("sheet", issued)).content.decode()
+    page = html_of(client.get(address("sheet", issued)))
     assert "The plan is now refused" in page
     assert "stop and issue a new revision" in page
     assert "Sheet stands" in page
@@ -267,7 +268,7 @@ def test_sheet_says_when_the_plans_working_copy_is_now_refused(issued, client):
 @pytest.mark.django_db
 def test_sheet_says_when_its_plan_was_changed_and_still_passes(issued, client):
     PullPlan.objects.filter(stem=issued.stem).update(gust_m_s=issued.stem.plan.gust_m_s - 1.0)
-    page = client.get(address("sheet", issued)).content.decode()
+    page = html_of(client.get(address("sheet", issued)))
     assert "The plan was changed after this sheet was issued" in page
     assert "now refused" not in page
 
@@ -275,4 +276,4 @@ def test_sheet_says_when_its_plan_was_changed_and_still_passes(issued, client):
 @pytest.mark.django_db
 def test_sheet_says_when_an_answer_it_rests_on_was_taken_back(issued, client):
     Stem.objects.filter(pk=issued.stem_id).update(hinge_soundness="not_known")
-    assert "The plan now has open answers" in client.get(address("sheet", issued)).content.decode()
+    assert "The plan now has open answers" in html_of(client.get(address("sheet", issued)))

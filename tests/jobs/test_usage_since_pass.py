@@ -14,6 +14,7 @@ from jobs.services.sheets import issue_sheet
 from jobs.usage_since_pass import sheets_with
 from tests.factories.gear import examined
 from tests.factories.jobs import passing_sheet
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -64,16 +65,16 @@ def test_the_withdrawal_looks_back_from_the_pass_before_it(signed_in, lead, shee
     withdrawal = SheetWithdrawal.objects.get()
     examined(item, days=0)
     assert usage_since_pass(item, until=sheet.day, before=withdrawal.record).since < sheet.day
-    html = signed_in(lead).get(reverse("sheet", args=[sheet.pk])).content.decode()
+    html = html_of(signed_in(lead).get(reverse("sheet", args=[sheet.pk])))
     assert "at work since it last passed" in html
 
 
 def test_the_items_page_looks_back_only_when_it_failed(signed_in, lead, sheet):
     item = block_of(sheet)
     page = reverse("item", args=[item.tag])
-    assert "At work since it last passed" not in signed_in(lead).get(page).content.decode()
+    assert "At work since it last passed" not in html_of(signed_in(lead).get(page))
     take_out_of_use(actor=lead, item=item, because="side plate bent")
-    html = signed_in(lead).get(page).content.decode()
+    html = html_of(signed_in(lead).get(page))
     assert "At work since it last passed" in html
     assert f"Sheet {sheet.number}, revision 1" in html
 

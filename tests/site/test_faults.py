@@ -25,6 +25,7 @@ from crewlog.site.faults import fault_of
 from gear.models import GearEvent, StoredFile
 from tests import files
 from tests.factories.gear import ItemFactory
+from tests.pages import html_of
 from tests.rows import every_row
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -117,7 +118,7 @@ def test_the_answer_says_the_cause_that_nothing_was_recorded_and_when_to_ask_aga
     assert answer["Cache-Control"] == "no-store"
     assert answer["Content-Type"].startswith(kind)
     for words in ("disk is full", "not recorded", "Tell who runs the server"):
-        assert words in answer.content.decode()
+        assert words in html_of(answer)
 
 
 def test_a_script_that_sends_json_is_answered_in_json():
@@ -128,7 +129,7 @@ def test_a_script_that_sends_json_is_answered_in_json():
 
 
 def test_the_page_runs_no_script_and_so_forgets_nothing_kept_on_the_device():
-    page = machine_fault_answer(RequestFactory().get("/"), faults.NO_DATABASE).content.decode()
+    page = html_of(machine_fault_answer(RequestFactory().get("/"), faults.NO_DATABASE))
     assert "<script" not in page
     assert "not recorded" not in page
 
@@ -162,7 +163,7 @@ def test_a_photograph_that_finds_no_room_leaves_no_record_and_no_part_of_a_file(
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, usual)
     assert answer.status_code == 503
-    assert "disk is full (photographs and documents)" in answer.content.decode()
+    assert "disk is full (photographs and documents)" in html_of(answer)
     assert not StoredFile.objects.exists()
     assert not GearEvent.objects.exists()
     assert Record.objects.count() == before
@@ -178,7 +179,7 @@ def test_a_folder_of_files_that_went_missing_is_named_and_not_made_anew(owner, s
     settings.FILES_DIR = tmp_path / "unmounted"
     answer = client.post(address, event_of(item, photo=photograph(2)))
     assert answer.status_code == 503
-    assert "folder of photographs and documents is missing" in answer.content.decode()
+    assert "folder of photographs and documents is missing" in html_of(answer)
     assert not (tmp_path / "unmounted").exists()
     assert GearEvent.objects.count() == 1
 
@@ -200,7 +201,7 @@ def test_a_database_that_fails_before_the_page_is_named_too(owner, signed_in, wh
     with connection.execute_wrapper(stopped):
         answer = client.get(reverse("store"))
     assert answer.status_code == 503
-    assert "database does not answer" in answer.content.decode()
+    assert "database does not answer" in html_of(answer)
 
 
 def test_a_file_removed_or_replaced_under_the_running_site_is_named():

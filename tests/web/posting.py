@@ -4,6 +4,8 @@ import re
 
 from django import forms
 
+from tests.pages import html_of
+
 NONSENSE = (
     "nan",
     "inf",
@@ -53,7 +55,7 @@ def as_posted(form):
 
 def shown_token(page):
     """What a page that was opened says it shows, as its form sends it back."""
-    found = re.search(r'name="opened" value="([^"]+)"', page.content.decode())
+    found = re.search(r'name="opened" value="([^"]+)"', html_of(page))
     return {"opened": found[1]}
 
 

@@ -6,6 +6,8 @@ import pytest
 from django.contrib.auth import get_user_model
 from django.urls import reverse
 
+from tests.pages import html_of
+
 pytestmark = pytest.mark.django_db
 SIGNED_OUT = [
     "account_login",
@@ -39,7 +41,7 @@ def signed_in(client):
 
 
 def assert_stands_in_the_shell(response):
-    page = response.content.decode()
+    page = html_of(response)
     assert response.status_code == 200
     assert 'class="bar"' in page
     assert page.count("<h1") == 1
@@ -64,26 +66,26 @@ def test_page_of_the_own_account_stands_in_the_shell(signed_in, name):
 def test_wrong_password_is_answered_with_a_summary(client):
     response = client.post(reverse("account_login"), {"login": "ada@example.org", "password": "not-the-password"})
     assert_stands_in_the_shell(response)
-    assert "One thing to put right" in response.content.decode()
+    assert "One thing to put right" in html_of(response)
 
 
 def test_used_link_to_a_new_password_says_so(client):
     page = client.get(reverse("account_reset_password_from_key", args=["x", "y-z"]))
     assert_stands_in_the_shell(page)
-    assert "This link no longer works" in page.content.decode()
+    assert "This link no longer works" in html_of(page)
 
 
 def test_authenticator_app_leads_to_recovery_codes_and_off_again(signed_in):
     from allauth.mfa.totp.internal.auth import format_hotp_value, hotp_value, yield_hotp_counters_from_time
 
-    page = signed_in.get(reverse("mfa_activate_totp")).content.decode()
+    page = html_of(signed_in.get(reverse("mfa_activate_totp")))
     secret = re.search(r'id="secret" type="text" value="([A-Z2-7]+)"', page).group(1)
     code = format_hotp_value(hotp_value(secret, next(iter(yield_hotp_counters_from_time()))))
     answer = signed_in.post(reverse("mfa_activate_totp"), {"code": code})
     assert answer.status_code == 302
     codes = signed_in.get(reverse("mfa_view_recovery_codes"))
     assert_stands_in_the_shell(codes)
-    assert codes.content.decode().count("<li>") >= 10
+    assert html_of(codes).count("<li>") >= 10
     assert_stands_in_the_shell(signed_in.get(reverse("mfa_index")))
     assert_stands_in_the_shell(signed_in.get(reverse("mfa_generate_recovery_codes")))
     assert_stands_in_the_shell(signed_in.get(reverse("mfa_deactivate_totp")))

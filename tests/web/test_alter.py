@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from gear.models import GearItem
 from tests.factories.gear import ItemFactory
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -26,7 +27,7 @@ def alter(client, item, **typed):
     day, page = item.company.today().isoformat(), reverse("item_alter", args=[item.tag])
     typed = {"altered_on": day, "description": "end worn"} | typed
     response = client.post(page, typed)
-    seen = re.search(r'name="seen" value="(\w+)"', response.content.decode())
+    seen = re.search(r'name="seen" value="(\w+)"', html_of(response))
     return client.post(page, typed | {"seen": seen[1]}) if seen else response
 
 
@@ -64,6 +65,6 @@ def test_pieces_get_tags_of_their_own(browse, rope):
 def test_a_refused_alteration_changes_nothing_and_keeps_what_was_typed(browse, rope, typed):
     response = alter(browse, rope, **typed)
     assert response.status_code == 422
-    assert "end worn" in response.content.decode()
+    assert "end worn" in html_of(response)
     assert GearItem.objects.get().length_m == 45.0
     assert rope.events.count() == 0

@@ -12,6 +12,7 @@ from jobs.models import Assignment, Duty, Sheet
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import HOSTS, AnchorFactory, PlanFactory, hang, passing_sheet
+from tests.pages import html_of
 from tests.web.posting import errors_at, shown_token
 
 pytestmark = pytest.mark.django_db
@@ -37,13 +38,13 @@ def take_down(sheet, *roles):
 
 def words(page):
     """The page's text without tags, spaces made plain."""
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page.content.decode())).replace("\u00a0", " ")
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html_of(page))).replace("\u00a0", " ")
 
 
 def test_a_stem_without_a_sheet_offers_to_open_one(company, lead, client):
     plan = PlanFactory(complete=True, stem__job__company=company, stem__job__lead=lead.person)
     address = reverse("assign", args=[plan.stem_id])
-    assert "Open a sheet" in client.get(address).content.decode()
+    assert "Open a sheet" in html_of(client.get(address))
     assert not Sheet.objects.exists()
     assert client.post(reverse("sheet_open", args=[plan.stem_id])).status_code == 302
     assert Sheet.objects.get().stem_id == plan.stem_id
@@ -52,11 +53,11 @@ def test_a_stem_without_a_sheet_offers_to_open_one(company, lead, client):
 def test_a_load_path_that_holds_says_so_and_leads_to_the_sheet(sheet, client):
     page = client.get(url("assign", sheet))
     assert "Nothing is refused" in words(page)
-    assert reverse("sheet", args=[sheet.pk]) in page.content.decode()
+    assert reverse("sheet", args=[sheet.pk]) in html_of(page)
 
 
 def test_positions_hang_from_the_stem_to_the_anchor(sheet, client):
-    page = client.get(url("assign", sheet)).content.decode()
+    page = html_of(client.get(url("assign", sheet)))
     ids = ["stem_sling", "main_line", "hitch_cord", "moving_block", "fixed_block", "anchor_sling", "anchor", "bollard"]
     places = [page.index(f'id="{role}"') for role in ids]
     assert places == sorted(places)
@@ -116,7 +117,7 @@ def test_saying_how_a_sling_is_used_shows_what_fits_and_hangs_it_so(sheet, clien
     take_down(sheet, "anchor_sling")
     item = ItemFactory(company=company, sling=True, tag="S-20", vertical_rating_n=40_000.0)
     use = {"configuration": "basket", "basket_half_angle_deg": "20"}
-    part = client.get(url("position", sheet, "anchor_sling"), use, headers={"HX-Request": "true"}).content.decode()
+    part = html_of(client.get(url("position", sheet, "anchor_sling"), use, headers={"HX-Request": "true"}))
     assert part.index('id="choices"') < part.index("S-20")
     assert "<html" not in part
     assert client.post(url("position", sheet, "anchor_sling"), use | {"item": item.pk}).status_code == 302

@@ -13,13 +13,14 @@ from crewlog.forms import CompanyForm
 from crewlog.models import Company, Record, Skill
 from crewlog.services.company import CHANGEABLE
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
+from tests.pages import html_of
 from tests.web.posting import as_posted
 
 pytestmark = pytest.mark.django_db
 
 
 def words(page):
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page.content.decode()))
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html_of(page)))
 
 
 def test_the_crew_is_shown_with_its_competences_in_force_and_run_out(lead, company, signed_in):
@@ -56,7 +57,7 @@ def test_recomputing_the_chain_says_whether_it_is_whole(lead, company, signed_in
 def test_a_head_that_is_none_breaks_nothing(lead, company, signed_in, since):
     page = signed_in(lead).get(reverse("records"), {"verify": "yes", "since": since})
     assert page.status_code == 200
-    assert "<b>" + since not in page.content.decode()
+    assert "<b>" + since not in html_of(page)
 
 
 def test_who_may_open_what(owner, lead, inspector, climber, auditor, signed_in):
@@ -73,7 +74,7 @@ def test_who_may_open_what(owner, lead, inspector, climber, auditor, signed_in):
 def test_more_offers_only_what_the_reader_may_open(climber, auditor, signed_in):
     for member in (climber, auditor):
         client = signed_in(member)
-        page = client.get(reverse("more")).content.decode()
+        page = html_of(client.get(reverse("more")))
         for address in re.findall(r'<li><a href="(/[^"]+)"', page.split("<main")[1]):
             if not address.startswith("/accounts/"):
                 assert client.get(address).status_code == 200, address
@@ -102,7 +103,7 @@ def test_neither_people_nor_records_cost_more_queries_the_more_there_are(
 
 @pytest.mark.parametrize("typed", ["zzz", "ea7b53ea88bc", "g" * 64])
 def test_what_is_no_head_is_said_so_and_not_taken_for_a_broken_chain(owner, signed_in, typed):
-    page = signed_in(owner).get(reverse("records"), {"verify": "yes", "since": typed}).content.decode()
+    page = html_of(signed_in(owner).get(reverse("records"), {"verify": "yes", "since": typed}))
     assert "A head has 64 characters" in page
     assert "broken" not in page
 
@@ -110,7 +111,7 @@ def test_what_is_no_head_is_said_so_and_not_taken_for_a_broken_chain(owner, sign
 def test_a_head_typed_in_capitals_is_the_same_head(owner, signed_in):
     client = signed_in(owner)
     head = chain_head(owner.company).upper()
-    assert "The chain is whole" in client.get(reverse("records"), {"verify": "yes", "since": head}).content.decode()
+    assert "The chain is whole" in html_of(client.get(reverse("records"), {"verify": "yes", "since": head}))
 
 
 def test_company_turns_to_a_decimal_comma_on_its_page(owner, signed_in):

@@ -10,6 +10,7 @@ from crewlog.demo import served
 from crewlog.demo.people import offered
 from jobs.demo.tries import tries_for
 from tests.factories.crewlog import MembershipFactory
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -30,14 +31,14 @@ def asked(member, **more):
     """(does the page offer people, what one press answers)."""
     facts = {"HTTP_HOST": "127.0.0.1:8000", **more}
     client = Client()
-    page = client.get(reverse("account_login"), **facts).content.decode()
+    page = html_of(client.get(reverse("account_login"), **facts))
     answer = client.post(reverse("demo_sign_in", args=[member.pk]), **facts)
     return "Sign in to the demo as" in page, answer.status_code
 
 
 def test_the_demo_signs_in_with_one_press_by_role(marked, serving, owner, climber, auditor):
     client = Client()
-    page = client.get(reverse("account_login"), HTTP_HOST="127.0.0.1:8000").content.decode()
+    page = html_of(client.get(reverse("account_login"), HTTP_HOST="127.0.0.1:8000"))
     places = [page.index(f"<b>{role}</b>") for role in ("Owner", "Crew member", "Auditor")]
     assert places == sorted(places)
     answer = client.post(reverse("demo_sign_in", args=[climber.pk]), HTTP_HOST="127.0.0.1:8000")
@@ -104,4 +105,4 @@ def test_the_mark_is_read_from_the_database():
 
 def test_a_real_company_is_named_nothing_to_try(owner, signed_in):
     assert tries_for(owner) == ()
-    assert "Things to try" not in signed_in(owner).get(reverse("today")).content.decode()
+    assert "Things to try" not in html_of(signed_in(owner).get(reverse("today")))

@@ -16,6 +16,7 @@ from crewlog.models import User
 from crewlog.services.reminders import make_calendar
 from crewlog.signin.browsers import browser_words
 from crewlog.signin.known_device import COOKIE
+from tests.pages import html_of
 from tests.web.signing_in import (
     FIREFOX,
     LOGIN,
@@ -43,7 +44,7 @@ def test_the_page_lists_devices_and_marks_this_one(owner):
     here, there = Client(), Client()
     sign_in(there, owner, address="198.51.100.20")
     sign_in(here, owner)
-    page = here.get(reverse("devices"), HTTP_USER_AGENT=FIREFOX).content.decode()
+    page = html_of(here.get(reverse("devices"), HTTP_USER_AGENT=FIREFOX))
     assert page.count("Firefox on Windows") >= 2
     assert "198.51.100.20" in page
     assert page.count("This device") == 1
@@ -77,14 +78,14 @@ def test_every_other_device_is_signed_out_also_one_that_no_list_names(owner, sig
     assert is_in(here)
     assert not is_in(unlisted)
     assert Client().get(reverse("calendar_feed", args=[token])).status_code == 200
-    assert "calendar address keeps working" in here.get(reverse("devices")).content.decode()
+    assert "calendar address keeps working" in html_of(here.get(reverse("devices")))
 
 
 def test_every_device_is_signed_out_this_one_too(owner):
     here, there = Client(), Client()
     sign_in(there, owner)
     sign_in(here, owner)
-    forms = re.findall(r"<form.*?</form>", here.get(reverse("devices")).content.decode(), re.S)
+    forms = re.findall(r"<form.*?</form>", html_of(here.get(reverse("devices"))), re.S)
     leaving = [form for form in forms if "data-sign-out" in form]  # what was typed on this device is forgotten
     assert [re.findall(r'value="(all|others)"', form) for form in leaving] == [["all"]]
     assert here.post(reverse("devices_end"), {"do": "all"})["Location"] == LOGIN
@@ -158,9 +159,9 @@ def test_a_shared_device_is_signed_out_when_it_was_left_alone(owner):
     left_alone(client, 21)
     gone = client.get(reverse("store"))
     assert unquote(gone["Location"]) == f"{LOGIN}?next={reverse('store')}"
-    page = client.get(gone["Location"]).content.decode()
+    page = html_of(client.get(gone["Location"]))
     assert "was not used for 20 minutes" in page
-    assert "was not used" not in client.get(LOGIN).content.decode()
+    assert "was not used" not in html_of(client.get(LOGIN))
     assert not UserSession.objects.exists()
 
 

@@ -11,6 +11,7 @@ from jobs.emergency.looks import EVERYTHING
 from jobs.models import DayRecord, Reading
 from jobs.services.sheets import issue_sheet
 from tests.factories.jobs import passing_sheet
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -53,7 +54,7 @@ def post_day(client, sheet, **typed):
 def test_from_a_reading_to_what_each_item_carried(browse, signed_in, climber, sheet):
     assert post_reading(signed_in(climber), sheet).status_code == 302
     assert post_day(browse, sheet).status_code == 302
-    html = browse.get(url("sheet_done", sheet)).content.decode().replace("\N{NO-BREAK SPACE}", " ")
+    html = html_of(browse.get(url("sheet_done", sheet))).replace("\N{NO-BREAK SPACE}", " ")
     assert "Fell as planned" in html
     assert "2.10 kN" in html
     assert "Worked out from a reading" in html
@@ -63,9 +64,9 @@ def test_from_a_reading_to_what_each_item_carried(browse, signed_in, climber, sh
 
 def test_a_reading_after_the_day_was_recorded_asks_to_record_it_again(browse, sheet):
     post_day(browse, sheet)
-    assert "came after the day was recorded" not in browse.get(url("sheet_done", sheet)).content.decode()
+    assert "came after the day was recorded" not in html_of(browse.get(url("sheet_done", sheet)))
     post_reading(browse, sheet)
-    assert "came after the day was recorded" in browse.get(url("sheet_done", sheet)).content.decode()
+    assert "came after the day was recorded" in html_of(browse.get(url("sheet_done", sheet)))
     again = browse.get(url("sheet_done_record", sheet))
     assert again.context["form"].initial["result"] == "fell"
     assert post_day(browse, sheet, result="split").status_code == 302
@@ -78,7 +79,7 @@ def test_a_reading_is_corrected_from_the_page(browse, sheet):
     query = f"?corrects={wrong.pk}"
     assert browse.get(url("reading_new", sheet) + query).context["form"].initial["force_n"] == 2100.0
     assert post_reading(browse, sheet, query, force_n="1.9").status_code == 302
-    assert "counts no more" in browse.get(url("sheet_done", sheet)).content.decode()
+    assert "counts no more" in html_of(browse.get(url("sheet_done", sheet)))
     for number in ("x", "²"):
         assert browse.get(url("reading_new", sheet) + f"?corrects={number}").status_code == 404
 
@@ -99,7 +100,7 @@ def test_a_refused_reading_keeps_what_was_typed(browse, sheet, typed, field):
     response = post_reading(browse, sheet, **typed)
     assert response.status_code == 422
     assert field in response.context["form"].errors
-    assert "steady" in response.content.decode()
+    assert "steady" in html_of(response)
     assert not Reading.objects.exists()
 
 
@@ -107,7 +108,7 @@ def test_a_refused_day_keeps_what_was_ticked_and_records_nothing(browse, sheet):
     one = str(sheet.assignments.filter(item__isnull=False).first().pk)
     response = post_day(browse, sheet, result="", used=[one], note="rope jammed")
     assert response.status_code == 422
-    assert "rope jammed" in response.content.decode()
+    assert "rope jammed" in html_of(response)
     assert response.context["form"]["used"].value() == [one]
     assert not LoadRecord.objects.exists()
 

@@ -7,6 +7,7 @@ from jobs.models import EfficiencyMeasurement, PullPlan
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet
 from tests.jobs.test_measured_efficiency import HAULED, Pair, record
+from tests.pages import html_of
 from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
@@ -30,7 +31,7 @@ def test_pairs_typed_are_recorded_and_shown(company, inspector, tackle, signed_i
     address = reverse("efficiency_new", args=[tackle.tag])
     assert client.get(address).status_code == 200
     assert client.post(address, typed(company)).status_code == 302
-    page = client.get(reverse("efficiency", args=[tackle.tag])).content.decode()
+    page = html_of(client.get(reverse("efficiency", args=[tackle.tag])))
     # 820 / 200 = 4.1 for five parts: 0.901 a sheave
     assert "90.1\u00a0%" in page
     assert "Hired cell 5" in page
@@ -41,7 +42,7 @@ def test_refused_form_keeps_what_was_typed(company, lead, tackle, signed_in):
     address = reverse("efficiency_new", args=[tackle.tag])
     response = signed_in(lead).post(address, typed(company, count=2))
     assert response.status_code == 422
-    page = response.content.decode()
+    page = html_of(response)
     assert "At least 3 pairs" in page
     assert 'value="0.82"' in page
     assert not EfficiencyMeasurement.objects.exists()
@@ -51,16 +52,16 @@ def test_half_a_pair_is_told_at_its_box(company, lead, tackle, signed_in):
     address = reverse("efficiency_new", args=[tackle.tag])
     response = signed_in(lead).post(address, typed(company, **{"pairs-3-load_n": ""}))
     assert response.status_code == 422
-    assert "Missing in this row" in response.content.decode()
+    assert "Missing in this row" in html_of(response)
 
 
 def test_correction_starts_with_what_was_entered_and_replaces_it(company, lead, tackle, signed_in):
     wrong = record(lead, tackle)
     address = f"{reverse('efficiency_new', args=[tackle.tag])}?corrects={wrong.pk}"
     client = signed_in(lead)
-    assert "Hired cell 5" in client.get(address).content.decode()
+    assert "Hired cell 5" in html_of(client.get(address))
     assert client.post(address, typed(company, because="Cell read in lbf")).status_code == 302
-    page = client.get(reverse("efficiency", args=[tackle.tag])).content.decode()
+    page = html_of(client.get(reverse("efficiency", args=[tackle.tag])))
     assert "counts no more" in page
     assert "Cell read in lbf" in page
 
@@ -72,7 +73,7 @@ def test_correction_of_what_is_not_there_is_not_found(lead, tackle, signed_in, n
 
 
 def test_page_of_a_tackle_leads_to_what_was_measured_on_it(lead, tackle, signed_in):
-    page = signed_in(lead).get(reverse("item", args=[tackle.tag])).content.decode()
+    page = html_of(signed_in(lead).get(reverse("item", args=[tackle.tag])))
     assert reverse("efficiency", args=[tackle.tag]) in page
 
 
@@ -80,7 +81,7 @@ def test_fall_against_its_own_history_is_told(lead, tackle, signed_in):
     record(lead, tackle)
     worse = [Pair(pair.hand_n * 1.25, pair.load_n) for pair in HAULED]
     record(lead, tackle, pairs=worse)
-    page = signed_in(lead).get(reverse("efficiency", args=[tackle.tag])).content.decode()
+    page = html_of(signed_in(lead).get(reverse("efficiency", args=[tackle.tag])))
     assert "Fallen against its own history" in page
 
 
@@ -98,11 +99,11 @@ def test_plan_page_offers_what_was_measured_and_takes_it(lead, company, signed_i
     row = record(lead, block)
     client = signed_in(lead)
     opened = client.get(reverse("plan", args=[sheet.stem_id]))
-    assert f"Measured on {block.tag}" in opened.content.decode()
+    assert f"Measured on {block.tag}" in html_of(opened)
     address = reverse("plan_efficiency", args=[sheet.stem_id])
     assert client.post(address, {"measurement": row.pk} | shown_token(opened)).status_code == 302
     assert PullPlan.objects.get(stem=sheet.stem_id).sheave_efficiency_ratio == row.sheave_efficiency_low
-    page = client.get(reverse("plan", args=[sheet.stem_id])).content.decode()
+    page = html_of(client.get(reverse("plan", args=[sheet.stem_id])))
     assert "The plan takes" in page
 
 

@@ -19,6 +19,7 @@ from gear.services.retire import retire_item
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import jpeg
 from tests.gear.fact_changes.changing import carabiner, change
+from tests.pages import html_of
 from tests.web.posting import errors_at
 from tests.web.test_inspect import answers
 
@@ -50,7 +51,7 @@ def picture():
 def test_the_page_shows_what_a_change_does_before_it_is_entered_and_keeps_the_photograph(browse, company):
     item = carabiner(company)
     first = browse.post(page_of(item), WHY | {"breaking_strength_n": "90", "shown": picture()})
-    html = first.content.decode()
+    html = html_of(first)
     assert first.status_code == 200
     text = plain(html)
     assert "Does not count yet" in text
@@ -65,7 +66,7 @@ def test_the_page_shows_what_a_change_does_before_it_is_entered_and_keeps_the_ph
 def test_a_stricter_figure_says_that_it_counts_at_once(browse, company):
     item = carabiner(company)
     typed = WHY | {"breaking_strength_n": "40"}
-    html = browse.post(page_of(item), typed).content.decode()
+    html = html_of(browse.post(page_of(item), typed))
     assert "Counts at once" in html
     assert browse.post(page_of(item), typed | {"seen": seen_in(html)}).status_code == 302
     item.refresh_from_db()
@@ -74,7 +75,7 @@ def test_a_stricter_figure_says_that_it_counts_at_once(browse, company):
 
 def test_what_was_seen_for_one_figure_does_not_enter_another(browse, company):
     item = carabiner(company)
-    html = browse.post(page_of(item), WHY | {"breaking_strength_n": "40"}).content.decode()
+    html = html_of(browse.post(page_of(item), WHY | {"breaking_strength_n": "40"}))
     response = browse.post(page_of(item), WHY | {"breaking_strength_n": "30", "seen": seen_in(html)})
     assert response.status_code == 200
     assert not FactChange.objects.exists()
@@ -82,7 +83,7 @@ def test_what_was_seen_for_one_figure_does_not_enter_another(browse, company):
 
 def test_upwards_without_a_photograph_is_refused_at_its_box_and_keeps_what_was_typed(browse, company):
     response = browse.post(page_of(carabiner(company)), WHY | {"breaking_strength_n": "90"})
-    html = response.content.decode()
+    html = html_of(response)
     assert response.status_code == 422
     assert "add a photograph of the marking" in html
     assert 'value="90"' in html
@@ -100,7 +101,7 @@ def test_every_subject_of_every_class_opens(browse, company):
 def test_the_page_of_the_item_says_that_a_change_waits_and_shows_the_history_as_old_to_new(browse, owner, company):
     item = carabiner(company)
     change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
-    html = browse.get(item.get_absolute_url()).content.decode()
+    html = html_of(browse.get(item.get_absolute_url()))
     assert "A change waits" in html
     assert re.search(r"<s><span class=\"unseen\">was </span>50.00\u00a0kN</s>.*?<b>.*?90.00\u00a0kN</b>", html, re.S)
     assert "Change entered, waits for its answer" in html
@@ -111,25 +112,25 @@ def test_another_inspector_reads_the_marking_from_today(signed_in, owner, inspec
     item = carabiner(company)
     (made,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
     browse = signed_in(examiner(inspector))
-    assert "Read the marking of C-01" in browse.get(reverse("today")).content.decode()
-    assert "Changes that wait: 1" in browse.get(reverse("store")).content.decode()
+    assert "Read the marking of C-01" in html_of(browse.get(reverse("today")))
+    assert "Changes that wait: 1" in html_of(browse.get(reverse("store")))
     page = reverse("fact_change", args=[item.tag, made.pk])
-    assert "Read the marking on the item" in browse.get(page).content.decode()
+    assert "Read the marking on the item" in html_of(browse.get(page))
     assert browse.post(page, {"answer": "agrees", "words": ""}).status_code == 302
     item.refresh_from_db()
     assert item.working_limit_n == 18_000.0
-    assert "Read the marking of C-01" not in browse.get(reverse("today")).content.decode()
+    assert "Read the marking of C-01" not in html_of(browse.get(reverse("today")))
 
 
 def test_the_author_is_not_asked_and_is_refused(browse, owner, company):
     item = carabiner(company)
     (made,) = change(examiner(owner), item, "breaking_strength", breaking_strength_n=90_000.0)
-    assert "Read the marking of C-01" not in browse.get(reverse("today")).content.decode()
+    assert "Read the marking of C-01" not in html_of(browse.get(reverse("today")))
     page = reverse("fact_change", args=[item.tag, made.pk])
-    assert "Not you: it is your own change." in browse.get(page).content.decode()
+    assert "Not you: it is your own change." in html_of(browse.get(page))
     response = browse.post(page, {"answer": "agrees", "words": ""})
     assert response.status_code == 422
-    assert "Nobody confirms their own change" in response.content.decode()
+    assert "Nobody confirms their own change" in html_of(response)
 
 
 def test_a_change_is_taken_back_from_its_page(browse, owner, company):
@@ -143,7 +144,7 @@ def test_a_change_is_taken_back_from_its_page(browse, owner, company):
 
 def state_said(browse, made):
     """The state mark of a change's page: its kind and words."""
-    html = browse.get(reverse("fact_change", args=[made.item.tag, made.pk])).content.decode()
+    html = html_of(browse.get(reverse("fact_change", args=[made.item.tag, made.pk])))
     kind, words = re.search(r'id="h-change".*?class="mark mark--(\w+)">.*?<span>([^<]+)</span>', html, re.S).groups()
     return kind, words
 
@@ -217,7 +218,7 @@ def test_an_inspection_asks_for_the_marking_and_its_agreement_counts_with_it(sig
     (made,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
     browse = signed_in(examiner(inspector))
     page = f"{reverse('item_inspect', args=[item.tag])}?kind=thorough"
-    assert "The marking reads minimum breaking strength 90.00\u00a0kN" in browse.get(page).content.decode()
+    assert "The marking reads minimum breaking strength 90.00\u00a0kN" in html_of(browse.get(page))
     typed = answers(item)
     refused = browse.post(page, typed | {f"marking_{made.pk}": "differs"})
     assert refused.status_code == 422
@@ -258,5 +259,5 @@ def test_an_inspection_that_leaves_the_marking_out_leaves_the_change_waiting(sig
 def test_the_author_is_not_asked_for_the_marking_in_an_inspection(signed_in, inspector, company):
     item = carabiner(company)
     change(examiner(inspector), item, "breaking_strength", breaking_strength_n=90_000.0)
-    html = signed_in(inspector).get(f"{reverse('item_inspect', args=[item.tag])}?kind=thorough").content.decode()
+    html = html_of(signed_in(inspector).get(f"{reverse('item_inspect', args=[item.tag])}?kind=thorough"))
     assert "The marking reads" not in html

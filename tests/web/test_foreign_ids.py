@@ -25,6 +25,7 @@ from tests.factories.gear import ItemFactory
 from tests.factories.jobs import AnchorFactory, JobFactory, SheetFactory, StemFactory
 from tests.files import close_file
 from tests.jobs.test_measured_efficiency import record
+from tests.pages import html_of
 from tests.web.test_access import ROWS, arguments, split_row
 
 __all__ = ["arguments"]
@@ -186,7 +187,7 @@ def forms_of(client, addresses):
             continue
         if answer.status_code == 200 and answer["Content-Type"].startswith("text/html"):
             parser = Forms(address)
-            parser.feed(answer.content.decode())
+            parser.feed(html_of(answer))
             for target, boxes in parser.found.items():
                 if boxes and target not in found and not target.startswith("/accounts/"):  # those sign out
                     found[target.split("#")[0]] = boxes

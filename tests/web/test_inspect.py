@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from gear.models import Inspection
 from tests.factories.gear import ItemFactory, examined, examiner
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -33,7 +34,7 @@ def answers(item, **changes):
 
 def test_a_signed_inspection_is_recorded_with_every_answer(signed_in, ines, rope):
     response = signed_in(ines).post(url(rope), answers(rope, measure_diameter_mm="13.6 mm"), follow=True)
-    assert "Thorough examination of R-07 is recorded" in response.content.decode()
+    assert "Thorough examination of R-07 is recorded" in html_of(response)
     row = Inspection.objects.filter(item=rope).order_by("-record_id").first()
     assert row.inspector == ines.person
     assert {a["answer"] for a in row.answers} == {"good"}
@@ -41,7 +42,7 @@ def test_a_signed_inspection_is_recorded_with_every_answer(signed_in, ines, rope
 
 
 def test_the_form_names_the_limit_of_each_measure_and_the_latest_due_date(signed_in, ines, rope):
-    html = signed_in(ines).get(url(rope)).content.decode()
+    html = html_of(signed_in(ines).get(url(rope)))
     assert "Reject below 12.6\N{NO-BREAK SPACE}mm" in html
     assert "at the latest (12 months" in html
     assert "competent for all classes" in html
@@ -53,7 +54,7 @@ def test_a_rejected_form_keeps_all_that_was_typed(signed_in, ines, rope):
     )
     del typed["answer_ends"]
     response = signed_in(ines).post(url(rope), typed)
-    html = response.content.decode()
+    html = html_of(response)
     assert response.status_code == 422
     assert 'value="13,4"' in html
     assert "fuzzed at 1.2 m" in html
@@ -66,7 +67,7 @@ def test_a_missing_answer_stands_at_its_point(signed_in, ines, rope):
     typed = answers(rope)
     del typed["answer_ends"]
     response = signed_in(ines).post(url(rope), typed)
-    html = response.content.decode()
+    html = html_of(response)
     assert response.status_code == 422
     assert 'href="#id_answer_ends_0"' in html
     assert "5 of 6 answered" in html
@@ -77,7 +78,7 @@ def test_a_later_due_date_than_the_rules_allow_is_refused_at_its_field(signed_in
     late = rope.company.today() + dt.timedelta(days=800)
     response = signed_in(ines).post(url(rope), answers(rope, next_due_on=late.isoformat()))
     assert response.status_code == 422
-    assert "Next due: " in response.content.decode()
+    assert "Next due: " in html_of(response)
 
 
 def test_a_failing_inspection_asks_how_the_employer_was_told(signed_in, ines, rope):
@@ -116,7 +117,7 @@ def test_the_form_of_a_correction_begins_with_what_was_mended(signed_in, ines, o
 
 def test_without_a_competence_the_form_says_so_and_signs_nothing(signed_in, inspector, rope):
     client = signed_in(inspector)
-    assert "no standing competence" in client.get(url(rope)).content.decode()
+    assert "no standing competence" in html_of(client.get(url(rope)))
     response = client.post(url(rope), answers(rope))
     assert response.status_code == 422
     assert Inspection.objects.filter(item=rope).count() == 1
@@ -124,7 +125,7 @@ def test_without_a_competence_the_form_says_so_and_signs_nothing(signed_in, insp
 
 def test_a_crew_member_gets_the_pre_use_check_whatever_the_address_asks(signed_in, climber, rope):
     client = signed_in(climber)
-    html = client.get(url(rope, kind="thorough")).content.decode()
+    html = html_of(client.get(url(rope, kind="thorough")))
     assert "Pre-use check" in html
     assert "Interim inspection" not in html
     assert client.post(url(rope, kind="thorough"), answers(rope)).status_code == 302
@@ -140,9 +141,9 @@ def test_the_owner_enters_a_paper_report_of_another(signed_in, owner, ines, rope
 
 def test_a_declaration_is_offered_for_unused_gear_only(signed_in, owner, company, rope):
     client = signed_in(owner)
-    assert "Declaration of conformity" not in client.get(url(rope)).content.decode()
+    assert "Declaration of conformity" not in html_of(client.get(url(rope)))
     new = ItemFactory(company=company, unused=True)
-    assert "Declaration of conformity" in client.get(url(new)).content.decode()
+    assert "Declaration of conformity" in html_of(client.get(url(new)))
     dated = company.today() - dt.timedelta(days=20)
     typed = {"examined_on": company.today().isoformat(), "declaration_dated_on": dated.isoformat()}
     assert client.post(url(new, kind="declaration"), typed).status_code == 302
@@ -155,12 +156,12 @@ def test_a_wrong_inspection_is_corrected_from_the_items_page(signed_in, ines, ro
     client.post(url(rope), answers(rope, verdict="out_of_use", findings="x", told_at="2026-01-02T09:30", told_how="y"))
     wrong = Inspection.objects.filter(item=rope).order_by("-record_id").first()
     address = url(rope, corrects=wrong.pk)
-    assert "counts no more" in client.get(address).content.decode()
+    assert "counts no more" in html_of(client.get(address))
     assert client.post(address, answers(rope)).status_code == 422
     assert client.post(address, answers(rope, because="wrong tag")).status_code == 302
     rope.refresh_from_db()
     assert rope.quarantined_on is None
-    html = client.get(rope.get_absolute_url()).content.decode()
+    html = html_of(client.get(rope.get_absolute_url()))
     assert "Corrected by record" in html
 
 
@@ -185,8 +186,8 @@ def test_a_measure_is_judged_while_it_is_typed(signed_in, ines, rope, typed, say
     address = reverse("item_measure", args=["R-07", "diameter_mm"])
     response = signed_in(ines).get(address, {"measure_diameter_mm": typed})
     assert response.status_code == 200
-    assert says in response.content.decode()
-    assert "<html" not in response.content.decode()
+    assert says in html_of(response)
+    assert "<html" not in html_of(response)
 
 
 def test_a_measure_its_class_does_not_have_is_not_found(signed_in, ines, rope):

@@ -14,6 +14,7 @@ from gear.models import ITEM_COLUMNS, GearEvent, GearItem, Recall, Retirement
 from gear.services.recalls import record_recall
 from tests.factories.gear import ItemFactory
 from tests.files import jpeg
+from tests.pages import html_of
 from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
@@ -43,7 +44,7 @@ def url(name, item):
 
 
 def test_every_fact_of_an_item_is_asked_for_where_it_is_registered_in_the_words_of_its_column(browse):
-    html = browse.get(reverse("item_new")).content.decode()
+    html = html_of(browse.get(reverse("item_new")))
     asked = {name for name in EDITABLE if f'name="{name}"' in html}
     assert asked == set(EDITABLE) - {"parent"}
     assert all(escape(column.label) in html for name, column in ITEM_COLUMNS.items() if name in asked)
@@ -68,7 +69,7 @@ def test_who_may_not_open_it_may_not_post_to_it_either(name, who, request, signe
 
 
 def test_the_page_says_what_is_wrong_and_what_cures_it(browse, company):
-    html = browse.get(url("item", ItemFactory(company=company, quarantined=True))).content.decode()
+    html = html_of(browse.get(url("item", ItemFactory(company=company, quarantined=True))))
     assert "Not fit today" in html
     assert "Out of use since" in html
     assert "Have it examined and passed by a competent person" in html
@@ -76,26 +77,26 @@ def test_the_page_says_what_is_wrong_and_what_cures_it(browse, company):
 
 
 def test_a_fit_item_has_no_refusal(browse, company):
-    html = browse.get(url("item", ItemFactory(company=company))).content.decode()
+    html = html_of(browse.get(url("item", ItemFactory(company=company))))
     assert "Not fit today" not in html
     assert "In service" in html
 
 
 def test_no_page_calls_anything_safe_or_ok(browse, company):
     for story in ({}, {"quarantined": True}, {"retired": True}):
-        html = browse.get(url("item", ItemFactory(company=company, **story))).content.decode()
+        html = html_of(browse.get(url("item", ItemFactory(company=company, **story))))
         text = re.sub(r"<[^>]+>", " ", html)
         assert not re.search(r"\b(safe|OK)\b", text)
 
 
 def test_strength_over_design_factor_is_what_it_may_carry(browse, company):
-    html = browse.get(url("item", ItemFactory(company=company, rope=True))).content.decode()
+    html = html_of(browse.get(url("item", ItemFactory(company=company, rope=True))))
     assert "45.00 <small>kN</small>" in html
     assert "9.00 <small>kN</small>" in html
 
 
 def test_the_code_holds_no_style_and_no_script(browse, company):
-    html = browse.get(url("item", ItemFactory(company=company))).content.decode()
+    html = html_of(browse.get(url("item", ItemFactory(company=company))))
     code = re.search(r"<svg[^>]*class=\"qr\".*?</svg>", html, re.S)
     assert code is not None
     assert "style=" not in html
@@ -103,7 +104,7 @@ def test_the_code_holds_no_style_and_no_script(browse, company):
 
 
 def test_a_retired_item_offers_nothing_to_do(browse, company):
-    html = browse.get(url("item", ItemFactory(company=company, retired=True))).content.decode()
+    html = html_of(browse.get(url("item", ItemFactory(company=company, retired=True))))
     for name in ("inspect", "event", "retire", "edit"):
         assert f"/{name}/" not in html
 
@@ -141,7 +142,7 @@ def test_an_item_is_registered_from_what_was_typed(browse, company):
 )
 def test_a_refused_registration_says_why_and_keeps_what_was_typed(browse, typed, says):
     response = browse.post(reverse("item_new"), FACTS | {"maker": "Dunnock Forge"} | typed)
-    html = response.content.decode()
+    html = html_of(response)
     assert response.status_code == 422
     assert says in html
     assert 'value="Dunnock Forge"' in html
@@ -152,13 +153,13 @@ def test_a_taken_tag_is_said_at_the_head_of_the_form(browse, company):
     ItemFactory(company=company, tag="b-21", retired=True)
     response = browse.post(reverse("item_new"), FACTS)
     assert response.status_code == 422
-    assert "never used twice" in response.content.decode()
+    assert "never used twice" in html_of(response)
 
 
 def test_the_edit_page_changes_place_and_words_and_shows_the_facts_with_a_way_to_change_them(browse, company):
     item = ItemFactory(company=company, working_load_limit_n=12_345.678)
     page = browse.get(url("item_edit", item))
-    html = page.content.decode()
+    html = html_of(page)
     assert "12.34" in html
     assert f"{url('item_change', item)}?fact=working_load_limit" in html
     assert 'name="working_load_limit_n"' not in html
@@ -179,7 +180,7 @@ def test_an_event_puts_the_item_out_of_use(signed_in, climber):
         "loaded": "unknown",
     }
     response = signed_in(climber).post(url("item_event", item), typed, follow=True)
-    assert "Not fit today" in response.content.decode()
+    assert "Not fit today" in html_of(response)
     assert GearEvent.objects.get(item=item).gear_loaded is None
 
 
@@ -187,7 +188,7 @@ def test_a_refused_event_keeps_what_was_typed(signed_in, climber):
     item = ItemFactory(company=climber.company)
     response = signed_in(climber).post(url("item_event", item), {"description": "from the cage"})
     assert response.status_code == 422
-    assert "from the cage" in response.content.decode()
+    assert "from the cage" in html_of(response)
     assert not GearEvent.objects.exists()
 
 
@@ -199,7 +200,7 @@ def test_an_event_takes_its_photograph_and_holds_it_over_a_refusal(signed_in, cl
     refused = client.post(
         url("item_event", item), typed | {"photo": SimpleUploadedFile("fall.jpg", jpeg(), "image/jpeg")}
     )
-    held = re.search(r'name="photo-held" value="([^"]+)"', refused.content.decode())
+    held = re.search(r'name="photo-held" value="([^"]+)"', html_of(refused))
     assert refused.status_code == 422
     page = client.post(
         url("item_event", item), typed | {"description": "from the cage", "photo-held": held[1]}, follow=True
@@ -209,7 +210,7 @@ def test_an_event_takes_its_photograph_and_holds_it_over_a_refusal(signed_in, cl
     assert (file.kind, file.name_given) == ("photograph", "fall.jpg")
     row = next(row for row in item_history(item) if row.files)
     assert "from the cage" in " ".join(row.lines)
-    assert file.get_absolute_url() in page.content.decode()
+    assert file.get_absolute_url() in html_of(page)
     wrong = SimpleUploadedFile("fall.jpg", b"no picture", "image/jpeg")
     other = ItemFactory(company=climber.company)
     assert client.post(url("item_event", other), typed | {"description": "x", "photo": wrong}).status_code == 422
@@ -218,7 +219,7 @@ def test_an_event_takes_its_photograph_and_holds_it_over_a_refusal(signed_in, cl
 
 def test_the_retire_form_says_that_it_cannot_be_undone_and_asks_to_be_sure(browse, company):
     item = ItemFactory(company=company)
-    assert "cannot be undone" in browse.get(url("item_retire", item)).content.decode()
+    assert "cannot be undone" in html_of(browse.get(url("item_retire", item)))
     typed = {"because": "cut strand", "disposal": "destroyed", "retired_on": company.today().isoformat()}
     assert browse.post(url("item_retire", item), typed).status_code == 422
     assert not Retirement.objects.exists()
@@ -232,7 +233,7 @@ def test_the_second_of_two_retirements_is_told(browse, company):
     typed = {"because": "x", "disposal": "lost", "retired_on": company.today().isoformat(), "sure": "on"}
     response = browse.post(url("item_retire", item), typed)
     assert response.status_code == 422
-    assert "retired already" in response.content.decode()
+    assert "retired already" in html_of(response)
 
 
 def test_an_item_is_taken_out_of_use_with_a_reason(signed_in, lead):
@@ -253,12 +254,12 @@ def test_a_recall_is_recorded_and_settled_on_pages(browse, company):
     assert [row.tag for row in preview.context["preview"].rows] == [item.tag]
     typed["seen"] = preview.context["preview"].token
     response = browse.post(reverse("recall_new"), typed, follow=True)
-    assert "may cover 1 of our items" in response.content.decode()
+    assert "may cover 1 of our items" in html_of(response)
     recall = Recall.objects.get()
-    assert "Settle it" in browse.get(url("item", item)).content.decode()
+    assert "Settle it" in html_of(browse.get(url("item", item)))
     response = browse.post(url("item_recall", item), {"recall": recall.pk, "because": "batch read"}, follow=True)
-    assert "No recall stands open" in browse.get(url("item_recall", item)).content.decode()
-    assert "Not fit today" not in response.content.decode()
+    assert "No recall stands open" in html_of(browse.get(url("item_recall", item)))
+    assert "Not fit today" not in html_of(response)
 
 
 def test_a_recall_is_shown_again_when_what_it_covers_has_changed(browse, company):
@@ -270,7 +271,7 @@ def test_a_recall_is_shown_again_when_what_it_covers_has_changed(browse, company
     for changes in ({}, {"batches": "Q7, Q8"}):
         again = browse.post(reverse("recall_new"), typed | changes)
         assert [row.tag for row in again.context["preview"].rows] == ["S-01", "S-02"]
-        html = again.content.decode()
+        html = html_of(again)
         assert "Batch Q7 is named" in html
         assert "Batch not on record: counts as covered" in html
     assert not Recall.objects.exists()
@@ -280,7 +281,7 @@ def test_a_recall_that_covers_nothing_yet_is_recorded_for_what_comes_later(brows
     typed = {"maker": "Quillmere Ropewalk", "announced_on": company.today(), "source": "notice 7"}
     typed["gear_classes"] = ["block"]
     preview = browse.post(reverse("recall_new"), typed)
-    assert "Nothing in the store" in preview.content.decode()
+    assert "Nothing in the store" in html_of(preview)
     browse.post(reverse("recall_new"), typed | {"seen": preview.context["preview"].token})
     assert Recall.objects.count() == 1
 
@@ -296,7 +297,7 @@ def test_a_recall_of_another_company_cannot_be_settled_here(browse, company, out
 
 def test_markup_in_what_people_wrote_is_shown_as_text(browse, company):
     item = ItemFactory(company=company, description="<b>Block</b>", notes="<script>x</script>")
-    html = browse.get(url("item", item)).content.decode()
+    html = html_of(browse.get(url("item", item)))
     assert "<script>x" not in html
     assert "&lt;b&gt;Block" in html
 
@@ -319,4 +320,4 @@ def test_a_borrowed_item_kept_too_long_says_so(browse, company, days, late):
     item = ItemFactory(
         company=company, borrowed_from="The next village", due_back_on=company.today() + dt.timedelta(days=days)
     )
-    assert ("Should have gone back" in browse.get(url("item", item)).content.decode()) is late
+    assert ("Should have gone back" in html_of(browse.get(url("item", item)))) is late

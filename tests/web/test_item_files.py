@@ -9,6 +9,7 @@ from gear.services.files import store_document, store_photograph
 from tests import files
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, examined
+from tests.pages import html_of
 from tests.web.test_inspect import answers, url
 
 pytestmark = pytest.mark.django_db
@@ -49,7 +50,7 @@ def test_a_photograph_and_a_document_are_added_by_one_form(signed_in, climber, r
         ("document", "of b.pdf"),
     }
     for address in (page(rope), rope.get_absolute_url()):
-        html = client.get(address).content.decode()
+        html = html_of(client.get(address))
         shots = html[html.index('class="shots"') : html.index("</section>", html.index('class="shots"'))]
         assert "of a.jpg" in shots
         assert "of b.pdf" in shots
@@ -68,7 +69,7 @@ def test_a_photograph_and_a_document_are_added_by_one_form(signed_in, climber, r
 def test_what_is_refused_is_said_at_its_box_and_the_words_stay(signed_in, owner, rope, content, name, says):
     typed = {"file": files.upload(content, name), "caption": "the far eye"}
     response = signed_in(owner).post(page(rope), typed)
-    html = response.content.decode()
+    html = html_of(response)
     assert response.status_code == 422
     assert says in html
     assert "the far eye" in html
@@ -79,7 +80,7 @@ def test_a_name_and_a_caption_are_shown_never_read_as_markup(signed_in, owner, r
     client = signed_in(owner)
     wicked = "<script>alert(1)</script>.pdf"
     client.post(page(rope), {"file": files.upload(files.pdf(), wicked), "caption": "<b>x</b>"})
-    html = client.get(page(rope)).content.decode()
+    html = html_of(client.get(page(rope)))
     assert "<script>alert" not in html
     assert "&lt;b&gt;x&lt;/b&gt;" in html
 
@@ -129,9 +130,9 @@ def test_a_file_whose_bytes_are_missing_is_said_to_be_missing(signed_in, owner, 
     client = signed_in(owner)
     answer = client.get(row.get_absolute_url())
     assert answer.status_code == 404
-    assert "This photograph is missing on the server" in answer.content.decode()
-    assert "This photograph is missing on the server" in client.get(page(rope)).content.decode()
-    history = client.get(reverse("item", args=[rope.tag])).content.decode()
+    assert "This photograph is missing on the server" in html_of(answer)
+    assert "This photograph is missing on the server" in html_of(client.get(page(rope)))
+    history = html_of(client.get(reverse("item", args=[rope.tag])))
     assert "Photograph missing on the server" in history
 
 
@@ -149,7 +150,7 @@ def test_pages_of_files_ask_no_more_of_the_database_as_they_grow(signed_in, owne
     for number in range(30):
         store_photograph(actor=owner, item=rope, upload=files.upload(files.jpeg((8, 8))), caption=f"no {number}")
     with django_assert_max_num_queries(12):
-        html = client.get(page(rope)).content.decode()
+        html = html_of(client.get(page(rope)))
     assert "24 of 30 files" in html
 
 
@@ -180,7 +181,7 @@ def test_a_refused_inspection_keeps_its_photographs_until_it_is_signed(signed_in
     response = client.post(url(rope), typed)  # not said how the employer was told
     assert response.status_code == 422
     held = PendingUpload.objects.get()
-    html = response.content.decode()
+    html = html_of(response)
     assert f'name="photo-held" value="{held.pk}"' in html
     assert got(client, reverse("held_upload", args=[held.pk]))[1].startswith(b"\xff\xd8")
     again = client.post(url(rope), answers(rope, verdict="out_of_use", findings="cut") | {"photo-held": str(held.pk)})
@@ -207,7 +208,7 @@ def test_nobody_takes_anothers_held_photograph(signed_in, ines, owner, rope):
     assert client.get(reverse("held_upload", args=[held.pk])).status_code == 404
     response = client.post(url(rope), failing(rope) | {"photo-held": str(held.pk)})
     assert response.status_code == 422
-    assert "Choose it again" in response.content.decode()
+    assert "Choose it again" in html_of(response)
     assert client.post(url(rope), failing(rope) | {"photo-held": "x"}).status_code == 422
     assert not StoredFile.objects.exists()
 
@@ -216,5 +217,5 @@ def test_a_wrong_photograph_signs_nothing(signed_in, ines, rope):
     before = Inspection.objects.count()
     response = signed_in(ines).post(url(rope), failing(rope) | {"photo": files.upload(b"not a picture")})
     assert response.status_code == 422
-    assert "not a photograph" in response.content.decode()
+    assert "not a photograph" in html_of(response)
     assert Inspection.objects.count() == before

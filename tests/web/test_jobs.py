@@ -10,6 +10,7 @@ from django.urls import reverse
 from jobs.models import Anchor, Hazard, Job
 from tests.factories.crewlog import PersonFactory
 from tests.factories.jobs import AnchorFactory, HazardFactory, JobFactory, SheetFactory, StemFactory
+from tests.pages import html_of
 from tests.web.posting import errors_at, shown_token
 
 pytestmark = pytest.mark.django_db
@@ -78,7 +79,7 @@ def test_a_changed_job_shows_its_new_days(job, lead, signed_in):
     facts = job_facts(lead, reference=job.reference, site_name="Tallow Wharf")
     facts |= shown_token(client.get(reverse("job_edit", args=[job.pk])))
     assert client.post(reverse("job_edit", args=[job.pk]), facts).status_code == 302
-    page = client.get(reverse("job", args=[job.pk])).content.decode()
+    page = html_of(client.get(reverse("job", args=[job.pk])))
     assert "Tallow Wharf" in page
     assert "26 to 27" in page
 
@@ -87,7 +88,7 @@ def test_a_sites_name_is_text_and_never_markup(company, lead, signed_in):
     job = JobFactory(company=company, lead=lead.person, site_name="<script>alert(1)</script>")
     client = signed_in(lead)
     for address in (reverse("job", args=[job.pk]), reverse("jobs"), "/"):
-        assert "<script>alert" not in client.get(address).content.decode()
+        assert "<script>alert" not in html_of(client.get(address))
 
 
 def test_an_anchor_is_a_record_with_whose_estimate_it_is(job, lead, signed_in):
@@ -148,7 +149,7 @@ def test_the_list_of_jobs_is_for_the_company_and_new_ones_for_planners(
 def test_another_companys_job_does_not_exist(job, outsider, signed_in):
     for name in ("job", "job_edit", "stem_new", "anchor_new"):
         assert signed_in(outsider).get(reverse(name, args=[job.pk])).status_code == 404
-    assert signed_in(outsider).get(reverse("jobs")).content.decode().count(job.site_name) == 0
+    assert html_of(signed_in(outsider).get(reverse("jobs"))).count(job.site_name) == 0
 
 
 def fill_job(job, count):

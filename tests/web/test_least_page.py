@@ -11,6 +11,7 @@ from jobs.inverse import FIELDS, ask, own_refusals, with_value
 from jobs.mechanics.plan.crew import thickness_grid
 from jobs.models import PullPlan
 from tests.factories.jobs import PlanFactory, StemFactory
+from tests.pages import html_of
 from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
@@ -47,7 +48,7 @@ def test_each_question_has_its_page_and_its_answer_can_be_set(plan, lead, signed
     plan.save()
     client = signed_in(lead)
     opened = client.get(reverse("plan_least", args=[plan.stem_id]), {"what": what})
-    page = opened.content.decode()
+    page = html_of(opened)
     change = re.search(r'name="change" value="([^"]+)"', page)[1]
     assert change.startswith(FIELDS[what] + "=")
     assert "Governs" in page
@@ -61,7 +62,7 @@ def test_each_question_has_its_page_and_its_answer_can_be_set(plan, lead, signed
 def test_nothing_in_range_says_why(plan, lead, signed_in):
     plan.gust_m_s = 14.0
     plan.save()
-    page = signed_in(lead).get(reverse("plan_least", args=[plan.stem_id]), {"what": "parts"}).content.decode()
+    page = html_of(signed_in(lead).get(reverse("plan_least", args=[plan.stem_id]), {"what": "parts"}))
     assert "None in range" in page
     assert "because" in page
     assert "wind-above-limit" not in page
@@ -69,16 +70,16 @@ def test_nothing_in_range_says_why(plan, lead, signed_in):
 
 def test_empty_plan_is_not_asked(company, lead, signed_in):
     stem = StemFactory(job__company=company)
-    page = signed_in(lead).get(reverse("plan_least", args=[stem.pk]), {"what": "parts"}).content.decode()
+    page = html_of(signed_in(lead).get(reverse("plan_least", args=[stem.pk]), {"what": "parts"}))
     assert "open answers" in page
 
 
 def test_who_may_not_plan_reads_and_sets_nothing(plan, climber, signed_in):
-    page = signed_in(climber).get(reverse("plan_least", args=[plan.stem_id]), {"what": "people"}).content.decode()
+    page = html_of(signed_in(climber).get(reverse("plan_least", args=[plan.stem_id]), {"what": "people"}))
     assert "Governs" in page
     assert "Set in the plan" not in page
 
 
 def test_question_that_is_none_offers_the_five(plan, lead, signed_in):
-    page = signed_in(lead).get(reverse("plan_least", args=[plan.stem_id]), {"what": "luck"}).content.decode()
+    page = html_of(signed_in(lead).get(reverse("plan_least", args=[plan.stem_id]), {"what": "luck"}))
     assert [name for name in FIELDS if f'href="?what={name}"' in page] == list(FIELDS)

@@ -11,6 +11,7 @@ from django.utils import timezone
 from gear.models import ColumnMapping, GearItem, ListUpload
 from tests.factories.crewlog import MembershipFactory
 from tests.factories.gear import ItemFactory
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 GOOD = "Tag,Class,Name,Uses\nM-1,Rope,Line,Measuring\n"
@@ -28,7 +29,7 @@ def upload(client, text, encoding="utf-8"):
 
 
 def page(client, address):
-    return client.get(address).content.decode()
+    return html_of(client.get(address))
 
 
 def seal_on(html):
@@ -69,7 +70,7 @@ def test_every_fault_is_on_the_page_and_there_is_no_button(browse):
 def test_a_stale_preview_is_not_confirmed(browse):
     address = upload(browse, GOOD)["Location"]
     response = browse.post(address, {"seal": "0" * 64})
-    assert (response.status_code, "The list was changed since" in response.content.decode()) == (422, True)
+    assert (response.status_code, "The list was changed since" in html_of(response)) == (422, True)
     assert not GearItem.objects.exists()
 
 

@@ -19,6 +19,7 @@ from jobs.choices import classes_for
 from jobs.mechanics.roles import ANCHOR_KINDS, ROLES
 from jobs.pages.path import ANCHOR_ICONS
 from tests.architecture.tree import text_of
+from tests.pages import html_of
 from tests.rows import every_row
 from tests.web import gallery
 
@@ -195,7 +196,7 @@ def test_collected_stylesheet_leads_to_collected_files(tmp_path):
 @pytest.mark.django_db
 def test_sign_in_page_stands_in_the_shell_under_a_strict_policy(client):
     response = client.get(reverse("account_login"))
-    page = response.content.decode()
+    page = html_of(response)
     policy = response.headers["Content-Security-Policy"]
     assert response.status_code == 200
     assert "style-src 'self'" in policy

@@ -13,6 +13,7 @@ from crewlog.models import Record
 from crewlog.services.invitation import show_link
 from tests.factories.crewlog import PersonFactory
 from tests.mail_server import put_in_place
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 PASSWORD = "heron-on-the-weir-7"
@@ -33,7 +34,7 @@ def test_no_page_fails_when_the_mail_server_is_away(server, client_of, climber, 
     answer = client_of.post(reverse("person_invite", args=[climber.person_id]))
     assert answer.status_code == 302
     assert send_due().failed == 1
-    page = client_of.get(reverse("person", args=[climber.person_id])).content.decode()
+    page = html_of(client_of.get(reverse("person", args=[climber.person_id])))
     assert "waits: timed out" in page
 
 
@@ -63,7 +64,7 @@ def test_an_unknown_address_gets_no_mail_and_the_page_says_the_same(owner):
     for email in (owner.user.email, "nobody@example.org"):
         answer = Client().post(reverse("account_reset_password"), {"email": email}, follow=True)
         token = r"\w{64}"  # of the form
-        answers.append((answer.redirect_chain, re.sub(token, "", answer.content.decode())))
+        answers.append((answer.redirect_chain, re.sub(token, "", html_of(answer))))
     assert answers[0] == answers[1]
     assert [row.to for row in QueuedMail.objects.all()] == [owner.user.email]
 
@@ -135,10 +136,10 @@ def test_without_mail_the_owner_sees_the_link_and_nothing_is_queued(settings, cl
     settings.MAIL_IS_SET_UP = False
     settings.SITE_ADDRESS = "http://testserver"
     person = PersonFactory(company=company)
-    asked = client_of.get(reverse("person_sign_in", args=[person.pk])).content.decode()
+    asked = html_of(client_of.get(reverse("person_sign_in", args=[person.pk])))
     assert "Give it and show the link" in asked
     page = client_of.post(reverse("person_sign_in", args=[person.pk]), {"email": "wren@example.test", "role": "crew"})
-    text = page.content.decode()
+    text = html_of(page)
     assert page.status_code == 200
     assert "no-store" in page["Cache-Control"]
     assert "within 3 days" in text
@@ -146,7 +147,7 @@ def test_without_mail_the_owner_sees_the_link_and_nothing_is_queued(settings, cl
     assert link.startswith("http://testserver/accounts/password/reset/key/")
     assert not QueuedMail.objects.exists()
     assert Client().get(link, follow=True).status_code == 200
-    again = client_of.get(reverse("person", args=[person.pk])).content.decode()
+    again = html_of(client_of.get(reverse("person", args=[person.pk])))
     assert "Mail is not set up here" in again
     assert link not in again
 
@@ -179,11 +180,11 @@ def test_that_a_link_was_shown_stays_on_record_and_the_link_does_not(owner, clim
 def test_the_owner_is_not_shown_the_link_of_somebody_who_has_a_password_and_gets_mail(client_of, climber):
     climber.user.set_password(PASSWORD)
     climber.user.save()
-    page = client_of.get(reverse("person", args=[climber.person_id])).content.decode()
+    page = html_of(client_of.get(reverse("person", args=[climber.person_id])))
     assert "Show a link" not in page
     answer = client_of.post(reverse("person_invite", args=[climber.person_id]), {"do": "show"}, follow=True)
-    assert "by mail only" in answer.content.decode()
-    assert "/password/reset/key/" not in answer.content.decode()
+    assert "by mail only" in html_of(answer)
+    assert "/password/reset/key/" not in html_of(answer)
 
 
 @pytest.mark.parametrize("who", ["lead", "inspector", "climber"])
@@ -195,8 +196,8 @@ def test_nobody_but_the_owner_sees_a_link(request, who, signed_in, climber, sett
 
 def test_without_mail_a_forgotten_password_leads_to_the_owner(settings, owner):
     settings.MAIL_IS_SET_UP = False
-    asked = Client().get(reverse("account_reset_password")).content.decode()
+    asked = html_of(Client().get(reverse("account_reset_password")))
     done = Client().post(reverse("account_reset_password"), {"email": owner.user.email}, follow=True)
-    for page in (asked, done.content.decode()):
+    for page in (asked, html_of(done)):
         assert "Mail is not set up here" in page
     assert not QueuedMail.objects.exists()

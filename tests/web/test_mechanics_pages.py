@@ -6,6 +6,7 @@ from django.urls import reverse
 from jobs.default_register import all_defaults, uses
 from jobs.mechanics.sources import SOURCES
 from jobs.pages.mechanics import BASES, default_groups, source_rows
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -51,7 +52,7 @@ def test_limit_of_the_panel_carries_its_mark(name):
 
 
 def test_panels_values_are_marked_on_the_page(lead, signed_in):
-    page = signed_in(lead).get(reverse("mechanics_defaults")).content.decode()
+    page = html_of(signed_in(lead).get(reverse("mechanics_defaults")))
     assert page.count('class="mark mark--caution"') == sum(row.is_panel for row in rows().values())
     assert "not published" in page
 
@@ -59,13 +60,13 @@ def test_panels_values_are_marked_on_the_page(lead, signed_in):
 def test_every_source_says_how_it_was_obtained(lead, signed_in):
     assert [row.id for row in source_rows()] == list(SOURCES)
     assert all(row.obtained for row in source_rows())
-    page = signed_in(lead).get(reverse("mechanics_sources")).content.decode()
+    page = html_of(signed_in(lead).get(reverse("mechanics_sources")))
     for source in SOURCES:
         assert f'id="{source}"' in page
     assert "from memory" in page
 
 
 def test_more_and_the_working_lead_to_both(lead, signed_in):
-    page = signed_in(lead).get(reverse("more")).content.decode()
+    page = html_of(signed_in(lead).get(reverse("more")))
     assert reverse("mechanics_sources") in page
     assert reverse("mechanics_defaults") in page

@@ -15,6 +15,7 @@ from jobs.inverse import own_refusals
 from jobs.models import PlanRevision, PullPlan, Stem
 from jobs.species import FIGURES, species
 from tests.factories.jobs import PlanFactory, StemFactory, passing_sheet
+from tests.pages import html_of
 from tests.web.posting import NONSENSE, as_posted, errors_at, shown_token
 
 pytestmark = pytest.mark.django_db
@@ -44,7 +45,7 @@ def url(name, stem):
 
 
 def test_a_complete_plan_shows_its_figures_and_its_drawings(plan, lead, signed_in):
-    page = signed_in(lead).get(url("plan", plan.stem)).content.decode()
+    page = html_of(signed_in(lead).get(url("plan", plan.stem)))
     assert "Needed in the line" in page
     for title in ("Side view to scale", "Pre-tension", "Reeving of the tackle"):
         assert title in page
@@ -57,7 +58,7 @@ def test_a_complete_plan_shows_its_figures_and_its_drawings(plan, lead, signed_i
 
 
 def test_no_page_of_a_plan_calls_it_safe(plan, lead, signed_in):
-    page = signed_in(lead).get(url("plan", plan.stem)).content.decode().lower()
+    page = html_of(signed_in(lead).get(url("plan", plan.stem))).lower()
     assert " safe" not in page
     assert "estimates, not instructions" in page
 
@@ -102,7 +103,7 @@ def test_a_change_leaves_a_record_of_what_it_was_before(plan, lead, signed_in):
 def test_typing_works_the_plan_out_without_saving(plan, lead, signed_in):
     client = signed_in(lead)
     response = client.post(url("plan_try", plan.stem), posted(plan.stem, gust_m_s="12"), headers={"HX-Request": "true"})
-    text = response.content.decode()
+    text = html_of(response)
     assert response.status_code == 200
     assert text.lstrip().startswith('<div class="stack" id="plan-results"')
     assert "Wind above the limit" in text
@@ -114,8 +115,8 @@ def test_typing_works_the_plan_out_without_saving(plan, lead, signed_in):
 def test_what_cannot_be_read_is_not_worked_out(plan, lead, signed_in):
     response = signed_in(lead).post(url("plan_try", plan.stem), posted(plan.stem, gust_m_s="12,5"))
     assert response.status_code == 422
-    assert "Not worked out" in response.content.decode()
-    assert "Needed in the line" not in response.content.decode()
+    assert "Not worked out" in html_of(response)
+    assert "Needed in the line" not in html_of(response)
 
 
 def number_boxes():
@@ -150,7 +151,7 @@ def test_the_page_answers_nonsense_with_422_and_what_was_typed(plan, lead, signe
     response = signed_in(lead).post(url("plan", plan.stem), posted(plan.stem, attach_height_m=text))
     assert response.status_code == 422
     assert errors_at(response, "attach_height_m")
-    assert "<b>4</b>" not in response.content.decode()
+    assert "<b>4</b>" not in html_of(response)
     plan.refresh_from_db()
     assert plan.attach_height_m == 8.0
 
@@ -193,7 +194,7 @@ def test_a_line_above_sound_wood_is_told_at_its_height(plan, lead, signed_in):
 def test_an_anchor_within_the_trees_height_is_said_at_the_anchor(plan, lead, signed_in):
     client = signed_in(lead)
     assert client.get(url("plan", plan.stem)).context["page"].anchor_note == ""
-    part = client.post(url("plan_try", plan.stem), posted(plan.stem, anchor_distance_m="11")).content.decode()
+    part = html_of(client.post(url("plan_try", plan.stem), posted(plan.stem, anchor_distance_m="11")))
     note = part[part.index('id="anchor-note"') :]
     assert "11.0" in note[:400]
     assert "fall zone" in note[:400]
@@ -227,7 +228,7 @@ def test_keeping_a_plan_stores_its_inputs_and_its_result(plan, lead, signed_in):
     assert kept.revision == 1
     assert '"attach_height_m":8.0' in kept.inputs
     assert "stem_tension_n" in kept.results
-    assert "Revision 1" in signed_in(lead).get(url("plan", plan.stem)).content.decode()
+    assert "Revision 1" in html_of(signed_in(lead).get(url("plan", plan.stem)))
 
 
 def test_a_plan_with_open_answers_is_not_kept(company, lead, signed_in):
@@ -235,12 +236,12 @@ def test_a_plan_with_open_answers_is_not_kept(company, lead, signed_in):
     data = {"parts": "5", "rove": "to_advantage", "cleat_on": "separate", "cut_method": "conventional",
             "tension_gauge": "none", "backup_anchor": "own"}  # fmt: skip
     response = signed_in(lead).post(url("plan_keep", stem), data, follow=True)
-    assert "open answers" in response.content.decode()
+    assert "open answers" in html_of(response)
     assert not PlanRevision.objects.exists()
 
 
 def test_every_figure_is_explained_with_its_source(plan, lead, signed_in):
-    page = signed_in(lead).get(url("plan_working", plan.stem)).content.decode()
+    page = html_of(signed_in(lead).get(url("plan_working", plan.stem)))
     assert "STATICS-01" in page
     assert "judgement" in page
     wood = species(plan.stem.species)
@@ -254,7 +255,7 @@ def test_crew_and_inspector_read_a_plan_and_change_nothing(plan, climber, inspec
         client = signed_in(member)
         page = client.get(url("plan", plan.stem))
         assert page.status_code == 200
-        assert 'id="plan-form"' not in page.content.decode()
+        assert 'id="plan-form"' not in html_of(page)
         assert client.post(url("plan", plan.stem), {}).status_code == 403
         assert client.post(url("plan_try", plan.stem), {}).status_code == 403
         assert client.post(url("plan_keep", plan.stem), {}).status_code == 403
@@ -280,7 +281,7 @@ def test_units_are_those_of_the_company(plan, lead, signed_in, company):
     company.unit_system = "us"
     company.save()
     response = signed_in(lead).get(url("plan", plan.stem))
-    text = re.sub(r'value="[^"]*"', "", response.content.decode())  # without the signed note of what is shown
+    text = re.sub(r'value="[^"]*"', "", html_of(response))  # without the signed note of what is shown
     assert "lbf" in text
     assert "kN" not in text.replace("kN m", "")
 
@@ -326,7 +327,7 @@ NO_CHANGES = ("", "haulers", "haulers=0", "haulers=99", "haulers=nan", "parts=1e
 def test_a_change_that_no_cure_names_changes_nothing(plan, lead, signed_in, change):
     before = PullPlan.objects.filter(pk=plan.pk).values().get()
     response = signed_in(lead).post(url("plan_set", plan.stem), {"change": change}, follow=True)
-    assert "Nothing was changed" in response.content.decode()
+    assert "Nothing was changed" in html_of(response)
     assert PullPlan.objects.filter(pk=plan.pk).values().get() == before
 
 

@@ -17,6 +17,7 @@ from jobs.emergency.looks import EVERYTHING
 from jobs.models import IssuedSheet, Job, PlanRevision
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import PlanFactory, passing_sheet
+from tests.pages import html_of
 from tests.web.posting import as_posted, shown_token
 
 pytestmark = pytest.mark.django_db
@@ -35,7 +36,7 @@ def client(owner, signed_in):
 
 
 def key_on(page):
-    return {"form_key": re.search(r'name="form_key" value="([^"]+)"', page.content.decode())[1]}
+    return {"form_key": re.search(r'name="form_key" value="([^"]+)"', html_of(page))[1]}
 
 
 def event_form(client, item):
@@ -56,7 +57,7 @@ def test_an_event_sent_twice_is_recorded_once_with_one_answer(client, item):
     assert (first.status_code, second.status_code) == (302, 302)
     assert first["Location"] == second["Location"]
     assert GearEvent.objects.count() == 1
-    assert "sent more than once. It is recorded once" in client.get(second["Location"]).content.decode()
+    assert "sent more than once. It is recorded once" in html_of(client.get(second["Location"]))
 
 
 def test_a_draft_that_is_named_anew_with_each_sending_is_the_same_submission(client, item):
@@ -110,7 +111,7 @@ def test_a_redirect_with_an_error_does_not_use_up_its_key(client, owner, company
     sheet = passing_sheet(company, lead=owner.person)
     key = {"form_key": "k" * 24, "reason": "rain"}
     answer = client.post(reverse("sheet_withdraw", args=[sheet.pk]), key, follow=True)
-    assert "nothing to withdraw" in answer.content.decode()
+    assert "nothing to withdraw" in html_of(answer)
     assert not SentForm.objects.exists()
 
 

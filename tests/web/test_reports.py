@@ -10,6 +10,7 @@ from gear.models import ExaminationReport
 from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, good_examination
+from tests.pages import html_of
 from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
@@ -52,20 +53,20 @@ def chosen(*rows):
 def test_a_report_is_made_from_chosen_examinations_and_opens_as_a_paper(signed_in, ines, auditor, rope, company):
     rows = [signed(ines, rope), signed(ines, ItemFactory(company=company, tag="B-01"))]
     client = signed_in(ines)
-    html = client.get(reverse(NEW)).content.decode()
+    html = html_of(client.get(reverse(NEW)))
     assert all(f'value="{row.pk}"' in html for row in rows)
     response = client.post(chosen(*rows), {"premises": "Wharf Store"})
     report = ExaminationReport.objects.get()
     assert response["Location"] == reverse("report", args=[report.pk])
     for member in (ines, auditor):
         reader = signed_in(member)
-        assert "It stands as issued" in reader.get(response["Location"]).content.decode()
+        assert "It stands as issued" in html_of(reader.get(response["Location"]))
         paper = reader.get(reverse("report_pdf", args=[report.pk]))
         assert paper["Content-Type"] == "application/pdf"
         assert paper.content.startswith(b"%PDF-")
-    assert report.number in signed_in(auditor).get(reverse("reports"), {"tag": "r-07"}).content.decode()
-    assert report.number not in signed_in(auditor).get(reverse("reports"), {"tag": "X-1"}).content.decode()
-    assert "No thorough examination waits" in client.get(reverse(NEW)).content.decode()
+    assert report.number in html_of(signed_in(auditor).get(reverse("reports"), {"tag": "r-07"}))
+    assert report.number not in html_of(signed_in(auditor).get(reverse("reports"), {"tag": "X-1"}))
+    assert "No thorough examination waits" in html_of(client.get(reverse(NEW)))
 
 
 def test_a_refused_report_says_why_at_its_box_and_keeps_what_was_typed(signed_in, ines, rope):
@@ -78,7 +79,7 @@ def test_a_refused_report_says_why_at_its_box_and_keeps_what_was_typed(signed_in
     }
     client = signed_in(ines)
     response = client.post(chosen(row), typed)
-    html = response.content.decode()
+    html = html_of(response)
     assert response.status_code == 422
     assert "Give the day by which it could become a danger." in html
     assert "Far eye" in html
@@ -92,12 +93,12 @@ def test_what_is_missing_for_a_report_is_said_with_where_to_enter_it(signed_in, 
     company.save()
     row = signed(inspector, rope)
     client = signed_in(inspector)
-    html = client.get(chosen(row)).content.decode()
+    html = html_of(client.get(chosen(row)))
     assert "Address of the company" in html
     assert reverse("examiner", args=[inspector.person.pk]) in html
     response = client.post(chosen(row), {"premises": "Wharf Store"})
     assert response.status_code == 422
-    assert reverse("company") in signed_in(owner).get(chosen(row)).content.decode()
+    assert reverse("company") in html_of(signed_in(owner).get(chosen(row)))
 
 
 def test_an_examination_corrected_later_shows_on_the_report(signed_in, ines, rope):
@@ -108,7 +109,7 @@ def test_an_examination_corrected_later_shows_on_the_report(signed_in, ines, rop
         actor=ines, inspection=row, because="wrong rope", examination=good_examination(rope), verdict=Verdict("fit")
     )
     report = ExaminationReport.objects.get()
-    assert "Corrected since" in client.get(reverse("report", args=[report.pk])).content.decode()
+    assert "Corrected since" in html_of(client.get(reverse("report", args=[report.pk])))
     assert client.get(chosen(row)).status_code == 404
 
 
@@ -116,10 +117,10 @@ def test_an_inspector_is_offered_their_own_examinations_and_the_owner_all(signed
     row = signed(ines, rope)
     CompetenceFactory(person=owner.person, skill="examine_gear", gear_class="")
     other = signed(owner, ItemFactory(company=rope.company, tag="B-01"))
-    mine = signed_in(ines).get(reverse(NEW)).content.decode()
+    mine = html_of(signed_in(ines).get(reverse(NEW)))
     assert f'value="{row.pk}"' in mine
     assert f'value="{other.pk}"' not in mine
-    assert f'value="{other.pk}"' in signed_in(owner).get(reverse(NEW)).content.decode()
+    assert f'value="{other.pk}"' in html_of(signed_in(owner).get(reverse(NEW)))
     assert signed_in(ines).get(f"{reverse(NEW)}?e={other.pk}").status_code == 404
     assert signed_in(ines).get(f"{reverse(NEW)}?e=x&e=99999999999999999999").status_code == 200
 
@@ -142,7 +143,7 @@ def test_an_examiner_enters_their_own_particulars_and_nobody_elses(signed_in, in
     CompetenceFactory(person=inspector.person, skill="examine_gear", gear_class="", evidence="Certificate RG-77")
     address = reverse("examiner", args=[inspector.person.pk])
     client = signed_in(inspector)
-    assert "Certificate RG-77" in client.get(address).content.decode()
+    assert "Certificate RG-77" in html_of(client.get(address))
     facts = {"qualifications": "RG-77", "address": "9 Osier Yard", "employment": "other"}
     assert client.post(address, facts).status_code == 422
     assert client.post(address, facts | {"employment": "self"}).status_code == 302

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import json
+import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -15,6 +16,7 @@ from gear.services.sign_round import fingerprint, record_failure, review_round
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import jpeg
 from tests.gear.rounds import all_good, answer, answer_all, opened, row_of, sign, told
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -50,7 +52,7 @@ def send(client, draft, items, **said):
 
 
 def page(client, *address, **query):
-    return client.get(reverse(address[0], args=address[1:], query=query or None)).content.decode()
+    return html_of(client.get(reverse(address[0], args=address[1:], query=query or None)))
 
 
 def test_a_round_is_chosen_by_due_date_place_or_set_with_counts(browse, company, rope, block):
@@ -74,8 +76,8 @@ def test_a_round_is_chosen_by_due_date_place_or_set_with_counts(browse, company,
 
 def test_a_round_is_started_with_the_ticked_items(browse, rope, block):
     address = reverse("round_new", query={"place": "Van 1"})
-    html = browse.get(address).content.decode()
-    assert html.count('name="item"') == html.count(" checked>\n          <span><b") == 2
+    html = html_of(browse.get(address))
+    assert html.count('name="item"') == len(re.findall(r'<input[^>]* name="item"[^>]* checked', html)) == 2
     assert browse.post(address, {"kind": "thorough"}).status_code == 422
     response = browse.post(address, {"kind": "interim", "item": [rope.pk]})
     draft = RoundDraft.objects.get()
@@ -95,7 +97,7 @@ def test_what_one_may_not_sign_for_is_listed_aside(signed_in, inspector, rope, b
 def test_another_companys_items_are_not_offered_and_not_taken(browse, rope):
     theirs = ItemFactory(storage_place="Van 1")
     address = reverse("round_new", query={"place": "Van 1"})
-    assert theirs.tag not in browse.get(address).content.decode()
+    assert theirs.tag not in html_of(browse.get(address))
     assert browse.post(address, {"kind": "thorough", "item": [theirs.pk]}).status_code == 422
 
 
@@ -110,7 +112,7 @@ def test_an_item_is_answered_by_its_button_without_a_script(browse, ines, rope, 
     row = row_of(draft, rope)
     assert row.answers.get(name="measure_diameter_mm").value == "14"
     assert row.seconds_spent is not None
-    html = browse.get(item_url(draft)).content.decode()
+    html = html_of(browse.get(item_url(draft)))
     assert "7 of 7 answered" in html
     assert "Within its limit" in html
     assert Inspection.objects.filter(item=rope).count() == 1
@@ -119,11 +121,11 @@ def test_an_item_is_answered_by_its_button_without_a_script(browse, ines, rope, 
 def test_what_cannot_be_read_is_kept_and_said_at_its_box(browse, ines, rope):
     draft = opened(ines, rope)
     response = browse.post(item_url(draft), {"measure_diameter_mm": "13,4", "answer_ends": "good"})
-    html = response.content.decode()
+    html = html_of(response)
     assert response.status_code == 422
     assert 'value="13,4"' in html
     assert "13.4" in html
-    assert "1 of 7 answered" in browse.get(item_url(draft)).content.decode()
+    assert "1 of 7 answered" in html_of(browse.get(item_url(draft)))
 
 
 @pytest.mark.parametrize("outcome", ["not_presented", "not_examined"])
@@ -147,11 +149,11 @@ def test_a_failure_is_recorded_by_its_button_or_comes_back_with_what_is_missing(
     typed = {"answer_sheath": "fail", "do": "fail"}
     response = browse.post(item_url(draft), typed)
     assert response.status_code == 422
-    assert "Say what you saw" in response.content.decode()
+    assert "Say what you saw" in html_of(response)
     assert browse.post(item_url(draft), typed | {"saw_sheath": "cut at 3 m"} | told()).status_code == 302
     rope.refresh_from_db()
     assert rope.quarantined_because == "Failed: cut at 3 m"
-    html = browse.get(item_url(draft)).content.decode()
+    html = html_of(browse.get(item_url(draft)))
     assert "Failed and recorded" in html
     assert "round-form" not in html
 
@@ -163,7 +165,7 @@ def test_a_failure_takes_its_photograph_and_keeps_it_over_a_refusal(browse, ines
     picture = SimpleUploadedFile("cut.jpg", jpeg(), "image/jpeg")
     refused = browse.post(item_url(draft), typed | {"photo": picture})
     assert refused.status_code == 422
-    assert "Kept: cut.jpg. Another one takes its place." in refused.content.decode()
+    assert "Kept: cut.jpg. Another one takes its place." in html_of(refused)
     assert browse.post(item_url(draft), typed | {"saw_sheath": "cut at 3 m"} | told()).status_code == 302
     inspection = Inspection.objects.get(item=rope, verdict="out_of_use")
     assert inspection.files.get().kind == "photograph"
@@ -225,7 +227,7 @@ def test_a_failed_part_asks_what_becomes_of_its_set(browse, ines, company):
     response = browse.post(item_url(draft, 2), typed)
     address = reverse("round_set", args=[draft.pk, 2])
     assert response["Location"] == address
-    assert "Take T-01 out of use" in browse.get(address).content.decode()
+    assert "Take T-01 out of use" in html_of(browse.get(address))
     assert browse.post(address, {"because": ""}).status_code == 422
     assert browse.post(address, {"because": "Part B-02 failed"}).status_code == 302
     whole.refresh_from_db()
@@ -301,7 +303,7 @@ def test_two_devices_that_disagree_are_shown_with_their_times(browse, ines, rope
     early, late = now - dt.timedelta(minutes=40), now - dt.timedelta(minutes=3)
     answer(ines, draft, rope, at=late, now=now, device="desk", answer_ends="good")
     answer(ines, draft, rope, at=early, now=now, device="phone", answer_ends="remark")
-    html = browse.get(item_url(draft)).content.decode()
+    html = html_of(browse.get(item_url(draft)))
     assert "Answered on two devices" in html
     assert f"Good at {late:%H:%M}" in html
     assert f"Remark at {early:%H:%M} on the other device" in html
@@ -313,7 +315,7 @@ def test_the_sign_page_counts_what_it_would_sign_and_says_what_it_would_not(brow
     answer(ines, draft, rope, seconds=31)
     answer(ines, draft, block, answer_axle="good")
     address = reverse("round_sign", args=[draft.pk])
-    html = browse.get(address).content.decode()
+    html = html_of(browse.get(address))
     for words in ("Sign 1", "Cannot be signed: 1", "Not answered: 1", "12 months", ">31<"):
         assert words in html
     assert browse.post(address, {"shown": "something else"}).status_code == 422
@@ -355,7 +357,7 @@ def test_an_item_says_that_it_was_not_presented_in_its_history(browse, ines, rop
     draft = opened(ines, rope)
     answer(ines, draft, rope, verdict="not_presented")
     sign(ines, draft)
-    assert "Not presented" in browse.get(rope.get_absolute_url()).content.decode()
+    assert "Not presented" in html_of(browse.get(rope.get_absolute_url()))
 
 
 def test_the_round_lists_its_items_by_state_and_where_to_go_on(browse, ines, rope, block):
@@ -384,7 +386,7 @@ def test_the_owner_reads_a_colleagues_open_round_and_neither_answers_nor_signs_i
     assert "cut at 3 m" in html
     assert "Look over and sign" not in html
     assert reverse("round_close", args=[draft.pk]) not in html
-    html = client.get(item_url(draft)).content.decode()
+    html = html_of(client.get(item_url(draft)))
     assert "cut at 3 m" in html
     assert "round-form" not in html
     assert "data-send" not in html

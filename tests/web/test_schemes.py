@@ -8,6 +8,7 @@ from django.urls import reverse
 from gear.models import GearItem, InspectionScheme, SchemeRule
 from tests.factories.gear import ItemFactory, examined
 from tests.gear.test_selectors import clone
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 CHANGE = "scheme_change"
@@ -45,7 +46,7 @@ def own(**changes):
 def test_everyone_reads_the_schemes_and_only_the_owner_sets_them(who, request, signed_in, company, block):
     client = signed_in(request.getfixturevalue(who))
     scheme = InspectionScheme.objects.filter(company=company).first()
-    html = client.get(reverse("schemes")).content.decode()
+    html = html_of(client.get(reverse("schemes")))
     assert "LOLER 1998" in html
     assert "A rule of your own" not in html
     assert client.post(reverse(CHANGE), {"switch": scheme.pk}).status_code == 403
@@ -61,7 +62,7 @@ def test_what_a_shorter_interval_moves_is_shown_and_nothing_saved(browse, compan
     assert move.then.on < move.now.on
     assert move.then.basis.startswith("6 months: PUWER")
     assert response.context["moves"].by_class == [("Block", 1)]
-    html = response.content.decode()
+    html = html_of(response)
     for words in ("Nothing is saved yet", "12 months: PUWER", "6 months: PUWER", "Earlier"):
         assert words in html
     rule.refresh_from_db()
@@ -91,7 +92,7 @@ def test_switching_a_scheme_off_shows_what_loses_its_interval(browse, company, b
     scheme = InspectionScheme.objects.get(company=company, name__startswith="United Kingdom")
     response = preview(browse, switch=scheme.pk)
     assert [m.then for m in response.context["moves"].rows] == [None]
-    assert "No date: not fit" in response.content.decode()
+    assert "No date: not fit" in html_of(response)
     for now in (False, True):
         assert browse.post(reverse(CHANGE), {"switch": scheme.pk}).status_code == 302
         scheme.refresh_from_db()
@@ -101,7 +102,7 @@ def test_switching_a_scheme_off_shows_what_loses_its_interval(browse, company, b
 def test_a_scheme_switched_on_beside_another_moves_only_what_it_shortens(browse, company, block):
     north = InspectionScheme.objects.get(company=company, name__startswith="North")
     assert preview(browse, switch=north.pk).context["moves"].rows == ()
-    assert "No due date moves" in preview(browse, switch=north.pk).content.decode()
+    assert "No due date moves" in html_of(preview(browse, switch=north.pk))
 
 
 @pytest.mark.parametrize(("months", "status", "kept"), [("6", 302, 6), ("13", 422, 12), ("0", 422, 12), ("x", 422, 12)])
@@ -148,7 +149,7 @@ def test_a_rule_of_ones_own_may_be_for_some_classes_only(browse, company, block)
 def test_a_rule_that_is_refused_keeps_what_was_typed_and_saves_nothing(browse, company, block, changes, says):
     before = SchemeRule.objects.count()
     for response in (preview(browse, **own(**changes)), browse.post(reverse(CHANGE), own(**changes))):
-        html = response.content.decode()
+        html = html_of(response)
         assert response.status_code == 422
         assert says in html
         assert "letter of 4 May" in html or changes.get("basis") == ""
@@ -178,6 +179,6 @@ def test_the_queries_of_the_preview_do_not_grow_with_the_items(browse, company, 
         response = preview(browse, rule=rule.pk, months=6)
     assert len(response.context["moves"].rows) == 71
     assert response.context["page"].paginator.num_pages == 2
-    html = preview(browse, rule=rule.pk, months=6, page=2).content.decode()
+    html = html_of(preview(browse, rule=rule.pk, months=6, page=2))
     assert f'name="rule" value="{rule.pk}"' in html
     assert 'name="page"' not in html

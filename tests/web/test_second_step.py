@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from crewlog.models import Company, Record
 from crewlog.services.company import change_company
+from tests.pages import html_of
 from tests.web.posting import shown_token
 from tests.web.signing_in import PASSWORD, let_in, set_up_app, sign_in
 
@@ -40,8 +41,8 @@ def test_an_owner_without_the_second_step_gets_its_page_alone(asks_owners, owner
         assert (answer.status_code, answer["Location"]) == (302, reverse("mfa_index")), name
     page = client.get(reverse("mfa_index"))
     assert page.status_code == 200
-    assert "Set one up to go on" in page.content.decode()
-    assert f'action="{reverse("account_logout")}" data-sign-out>' in page.content.decode()
+    assert "Set one up to go on" in html_of(page)
+    assert f'action="{reverse("account_logout")}" data-sign-out>' in html_of(page)
     assert client.get(reverse("account_logout")).status_code == 200
     assert client.get(reverse("account_reset_password")).status_code == 200
 
@@ -51,7 +52,7 @@ def test_nothing_can_be_posted_without_it_either(asks_owners, owner, signed_in, 
     answer = client.post(reverse("company"), {"name": "Changed", "_draft": "0123456789abcdef"})
     assert answer["Location"] == reverse("mfa_index")
     assert "drafts-taken" not in answer.cookies
-    assert "Nothing was saved. Your company asks" in client.get(reverse("mfa_index")).content.decode()
+    assert "Nothing was saved. Your company asks" in html_of(client.get(reverse("mfa_index")))
     assert Company.objects.get(pk=company.pk).name != "Changed"
 
 
@@ -95,8 +96,8 @@ def test_the_owner_sets_who_is_asked_and_it_stays_on_record(owner, signed_in, co
     assert "second_step_inspectors" in Record.objects.get(kind="crewlog.company-changed").body
     refused = client.post(reverse("sign_in_rules"), {**sent, "shared_idle_min": "1"})
     assert refused.status_code == 422
-    assert "5 to 240 minutes" in refused.content.decode()
-    assert 'value="1"' in refused.content.decode()
+    assert "5 to 240 minutes" in html_of(refused)
+    assert 'value="1"' in html_of(refused)
 
 
 def test_the_later_of_two_owners_is_asked_before_a_rule_of_signing_in_is_undone(owner, signed_in, company):
@@ -105,7 +106,7 @@ def test_the_later_of_two_owners_is_asked_before_a_rule_of_signing_in_is_undone(
     change_company(actor=owner, second_step_owners=False, second_step_inspectors=True, shared_idle_min=15)
     asked = client.post(where, opened)
     assert asked.status_code == 409
-    assert "Take theirs: yes" in asked.content.decode()
+    assert "Take theirs: yes" in html_of(asked)
     company.refresh_from_db()
     assert (company.second_step_inspectors, company.shared_idle_min) == (True, 15)
     chosen = {"choose-second_step_inspectors": "theirs", "choose-shared_idle_min": "mine"}

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from gear.models import GearItem, PartChange
 from tests.factories.gear import ItemFactory
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -43,15 +44,15 @@ def test_the_page_says_which_rope_was_in_the_set_on_a_day(browse, tackle):
     assert change(browse, tackle).status_code == 302
     assert shown_on(browse, tackle, 11) == ["B-01", "R-01"]
     assert shown_on(browse, tackle, 10) == ["B-01", "R-02"]
-    html = browse.get(reverse("set_parts", args=["X-01"])).content.decode()
+    html = html_of(browse.get(reverse("set_parts", args=["X-01"])))
     assert "Taken out" in html
     assert "core showing" in html
 
 
 def test_both_items_say_where_they_were(browse, tackle):
     change(browse, tackle)
-    assert "Was part of" in browse.get(reverse("item", args=["R-01"])).content.decode()
-    assert "Put into X-01" in browse.get(reverse("item", args=["R-02"])).content.decode()
+    assert "Was part of" in html_of(browse.get(reverse("item", args=["R-01"])))
+    assert "Put into X-01" in html_of(browse.get(reverse("item", args=["R-02"])))
 
 
 def test_a_part_is_put_in_by_its_scanned_address(browse, tackle):
@@ -81,7 +82,7 @@ def test_a_refused_change_keeps_what_was_typed_and_changes_nothing(browse, tackl
     errors = response.context["form"].errors
     assert (field or "__all__") in errors
     if "because" not in typed:
-        assert "core showing" in response.content.decode()
+        assert "core showing" in html_of(response)
     assert not PartChange.objects.exists()
 
 
@@ -89,18 +90,18 @@ def test_a_wrong_day_is_corrected_from_the_page(browse, tackle):
     change(browse, tackle)
     row = PartChange.objects.get(change="in")
     url = reverse("set_correct", args=["X-01", row.pk])
-    assert "R-02 put in on" in browse.get(url).content.decode()
+    assert "R-02 put in on" in html_of(browse.get(url))
     typed = {"part": "R-02", "on": day(tackle, 3), "because": "went in a week later"}
     assert browse.post(url, typed).status_code == 302
     assert shown_on(browse, tackle, 5) == ["B-01"]
-    assert "counts no more" in browse.get(reverse("set_parts", args=["X-01"])).content.decode()
+    assert "counts no more" in html_of(browse.get(reverse("set_parts", args=["X-01"])))
     assert browse.post(url, typed).status_code == 422
 
 
 def test_a_day_nobody_can_read_is_refused_with_its_reason(browse, tackle):
     response = browse.get(reverse("set_parts", args=["X-01"]), {"on": "soon"})
     assert response.status_code == 422
-    assert "2026-11-25" in response.content.decode()
+    assert "2026-11-25" in html_of(response)
 
 
 def test_an_item_that_is_no_set_has_no_page_of_parts(browse, tackle):

@@ -13,6 +13,7 @@ from jobs.models import IssuedSheet, Sheet, SheetRefusal, SheetWithdrawal, Sourc
 from jobs.services.assign import open_draft
 from jobs.services.sheets import issue_sheet
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
+from tests.pages import html_of
 from tests.web.posting import shown_token
 
 pytestmark = pytest.mark.django_db
@@ -40,7 +41,7 @@ def url(name, sheet):
 
 
 def words(page):
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page.content.decode())).replace("\u00a0", " ")
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html_of(page))).replace("\u00a0", " ")
 
 
 def refuse(sheet, client):
@@ -61,10 +62,10 @@ def test_a_refused_draft_has_no_button_and_says_why(sheet, client):
     page = client.get(url("sheet", sheet))
     text = words(page)
     assert "Issue the sheet" not in text
-    assert url("sheet_issue", sheet) not in page.content.decode()
+    assert url("sheet_issue", sheet) not in html_of(page)
     assert "left out until every reason is cured" in text
     assert "position empty" in text
-    assert f"{reverse('assign', args=[sheet.stem_id])}#cleat" in page.content.decode()
+    assert f"{reverse('assign', args=[sheet.stem_id])}#cleat" in html_of(page)
 
 
 def test_a_refusal_has_no_override_and_leaves_a_record(sheet, client):
@@ -194,7 +195,7 @@ def test_an_auditor_reads_issued_sheets_and_their_papers_only(issued, auditor, s
 
 def test_an_auditors_page_leads_only_where_an_auditor_may_go(issued, auditor, signed_in):
     reader = signed_in(auditor)
-    page = reader.get(url("sheet", issued)).content.decode()
+    page = html_of(reader.get(url("sheet", issued)))
     for address in set(re.findall(r'href="(/[^"#?]*)', page)):
         if not address.startswith("/static/"):
             assert reader.get(address).status_code in (200, 302), address

@@ -12,6 +12,7 @@ from crewlog.settings import env_count
 from crewlog.signin.address import UNKNOWN, client_address, network
 from crewlog.signin.known_device import COOKIE
 from crewlog.signin.limits import DEVICE, PAIR, STRANGERS, Bucket, forget_empty, use_try
+from tests.pages import html_of
 from tests.web.signing_in import ATTACKER, LOGIN, OWNER, PASSWORD, code_now, guess, is_in, let_in, set_up_app, sign_in
 
 pytestmark = pytest.mark.django_db
@@ -101,12 +102,12 @@ def test_a_spoofed_address_gives_no_further_guesses(owner, behind):
         )
         for n in range(8)
     ]
-    assert ["Too many" in answer.content.decode() for answer in answers] == [False] * 5 + [True] * 3
+    assert ["Too many" in html_of(answer) for answer in answers] == [False] * 5 + [True] * 3
 
 
 def test_an_owner_is_not_locked_out_by_guesses_from_elsewhere(owner):
-    assert "Too many" in guess(owner, 60)[-1].content.decode()
-    assert "Too many" in sign_in(Client(), owner, address=ATTACKER).content.decode()
+    assert "Too many" in html_of(guess(owner, 60)[-1])
+    assert "Too many" in html_of(sign_in(Client(), owner, address=ATTACKER))
     assert sign_in(Client(), owner, address=OWNER).status_code == 302
 
 
@@ -118,8 +119,8 @@ def test_many_addresses_at_once_slow_strangers_only(owner, settings, monkeypatch
     while use_try(full) is None:
         pass
     stranger = sign_in(Client(), owner, address="198.51.100.77")
-    assert "Too many" in stranger.content.decode()
-    assert "set a new password by a link" in stranger.content.decode()
+    assert "Too many" in html_of(stranger)
+    assert "set a new password by a link" in html_of(stranger)
     assert sign_in(known, owner, address="198.51.100.77").status_code == 302
 
 
@@ -128,8 +129,8 @@ def test_a_known_device_has_tries_of_its_own_and_no_more_than_those(owner):
     sign_in(known, owner)
     known.post(reverse("account_logout"))
     answers = guess(owner, DEVICE.tries + 1, client=known, address=OWNER)
-    assert "Too many" not in answers[-2].content.decode()
-    assert "Too many" in answers[-1].content.decode()
+    assert "Too many" not in html_of(answers[-2])
+    assert "Too many" in html_of(answers[-1])
     assert sign_in(Client(), owner, address=OWNER).status_code == 302
 
 
@@ -140,18 +141,18 @@ def test_a_device_stays_known_until_the_password_changes(owner, rf):
     owner.user.set_password("another-password-of-hers-9")
     owner.user.save()
     answers = guess(owner, PAIR.tries + 1, client=known)
-    assert "Too many" in answers[-1].content.decode()
+    assert "Too many" in html_of(answers[-1])
 
 
 def test_a_forged_device_is_a_stranger(owner):
     forger = Client()
     forger.cookies[COOKIE] = "eyJkZXZpY2UiOiJ4In0:forged:signature"
-    assert "Too many" in guess(owner, PAIR.tries + 1, client=forger)[-1].content.decode()
+    assert "Too many" in html_of(guess(owner, PAIR.tries + 1, client=forger)[-1])
 
 
 def test_an_unknown_account_is_limited_as_a_known_one_is(owner, climber):
     climber.user.email = "nobody@example.org"
-    known, unknown = ([answer.content.decode() for answer in guess(who, 7)] for who in (owner, climber))
+    known, unknown = ([html_of(answer) for answer in guess(who, 7)] for who in (owner, climber))
     assert ["Too many" in page for page in known] == ["Too many" in page for page in unknown]
 
 
@@ -206,7 +207,7 @@ def test_the_remaining_limits_work_in_the_cache_that_is_run(owner, settings):
         for n in range(21)
     ]
     assert [answer.status_code for answer in answers] == [302] * 20 + [429]
-    assert "Wait a minute" in answers[-1].content.decode()
+    assert "Wait a minute" in html_of(answers[-1])
     mine = Client().post(reverse("account_reset_password"), {"email": owner.user.email}, REMOTE_ADDR=OWNER)
     assert mine.status_code == 302
 
@@ -219,8 +220,8 @@ def test_codes_are_limited_by_device_and_address_as_passwords_are(owner):
     attacker, mine = Client(), Client()
     assert sign_in(attacker, owner, address=ATTACKER)["Location"] == reverse("mfa_authenticate")
     tried = [attacker.post(reverse("mfa_authenticate"), {"code": f"00000{n}"}, REMOTE_ADDR=ATTACKER) for n in range(8)]
-    assert "Too many" in tried[-1].content.decode()
-    assert "Too many" not in tried[2].content.decode()
+    assert "Too many" in html_of(tried[-1])
+    assert "Too many" not in html_of(tried[2])
     sign_in(mine, owner)
     assert mine.post(reverse("mfa_authenticate"), {"code": code_now()}, REMOTE_ADDR=OWNER).status_code == 302
     assert is_in(mine)

@@ -15,6 +15,7 @@ from jobs.services.jobs import change_job, save_anchor
 from jobs.services.plans import save_plan, save_stem
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import HOSTS, AnchorFactory, PlanFactory, passing_sheet
+from tests.pages import html_of
 from tests.web.posting import as_posted, shown_token
 
 pytestmark = pytest.mark.django_db
@@ -39,7 +40,7 @@ def typed(page, **changes):
 
 
 def words(page):
-    text = re.sub(r"<[^>]+>", " ", html.unescape(page.content.decode()))
+    text = re.sub(r"<[^>]+>", " ", html.unescape(html_of(page)))
     return re.sub(r"\s+", " ", text)
 
 
@@ -70,7 +71,7 @@ def test_the_later_save_of_a_plan_changes_nothing_and_shows_theirs_and_mine(plan
     assert "Take theirs: 9" in said
     assert "Keep mine: 5" in said
     assert "People on the tail: 5" in said or "Haulers" in said
-    assert 'value="5"' in page.content.decode()
+    assert 'value="5"' in html_of(page)
 
 
 def test_both_touched_must_be_chosen_and_the_choice_counts(plan, owner, client):
@@ -99,7 +100,7 @@ def test_theirs_is_taken_where_it_is_chosen_with_every_digit(plan, owner, client
 def test_a_box_nobody_touched_is_proposed_as_theirs(plan, owner, client):
     opened = client.get(address(plan))
     theirs(owner, plan, gust_m_s=9.0)
-    page = client.post(address(plan), typed(opened, haulers="5")).content.decode()
+    page = html_of(client.post(address(plan), typed(opened, haulers="5")))
     assert re.search(r'name="choose-gust_m_s" value="theirs" form="plan-form" checked', page)
     assert "choose-haulers" not in page
 

@@ -10,6 +10,7 @@ from crewlog.models import Record
 from jobs.forms.stem import StemForm
 from jobs.models import Stem, StemSection
 from tests.factories.jobs import JobFactory, StemFactory
+from tests.pages import html_of
 from tests.web.posting import NONSENSE, as_posted, errors_at
 
 pytestmark = pytest.mark.django_db
@@ -141,7 +142,7 @@ def test_the_page_answers_nonsense_with_422_and_what_was_typed(stem, lead, signe
     assert response.status_code == 422
     assert errors_at(response, "lean_deg")
     assert response.context["form"]["lean_deg"].value() == text
-    assert "7 <b>" not in response.content.decode()
+    assert "7 <b>" not in html_of(response)
     stem.refresh_from_db()
     assert stem.lean_deg == 3.0
 
@@ -168,7 +169,7 @@ def test_the_moment_of_measuring_is_in_the_companys_time(stem, lead, signed_in, 
     assert client.post(url(stem), posted(stem, measured_at="2026-07-01T07:30")).status_code == 302
     stem.refresh_from_db()
     assert stem.measured_at.isoformat() == "2026-07-01T14:30:00+00:00"
-    assert "2026-07-01T07:30" in client.get(url(stem)).content.decode()
+    assert "2026-07-01T07:30" in html_of(client.get(url(stem)))
 
 
 def test_somebody_of_another_company_has_not_measured(stem, lead, outsider, signed_in):

@@ -6,6 +6,7 @@ from django.urls import reverse
 from gear.models import GearItem
 from tests.factories.gear import ItemFactory
 from tests.gear.test_selectors import clone
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 EVERYONE = ("owner", "lead", "inspector", "climber", "auditor")
@@ -18,7 +19,7 @@ def browse(signed_in, owner):
 
 def page(client, name="store", **query):
     response = client.get(reverse(name), query)
-    return response, response.content.decode()
+    return response, html_of(response)
 
 
 @pytest.mark.parametrize("who", EVERYONE)
@@ -79,15 +80,15 @@ def test_nonsense_in_the_address_still_shows_a_list(browse, company, query):
 def test_an_htmx_request_gets_the_part_alone_and_the_page_includes_the_same(browse, company):
     ItemFactory(company=company, tag="B-06")
     part = browse.get(reverse("store"), headers={"HX-Request": "true"})
-    assert "<html" not in part.content.decode()
-    assert 'id="register"' in part.content.decode()
+    assert "<html" not in html_of(part)
+    assert 'id="register"' in html_of(part)
     assert "HX-Request" in part["Vary"]
     assert 'id="register"' in page(browse)[1]
 
 
 def test_going_back_in_history_gets_the_whole_page(browse):
     response = browse.get(reverse("store"), headers={"HX-Request": "true", "HX-History-Restore-Request": "true"})
-    assert "<html" in response.content.decode()
+    assert "<html" in html_of(response)
 
 
 def test_typed_text_is_shown_again_and_never_as_markup(browse):

@@ -13,6 +13,7 @@ from jobs.errors import SheetRefused
 from jobs.services.sheets import issue_sheet
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import JobFactory, PlanFactory, SheetFactory, StemFactory, passing_sheet
+from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
 
@@ -23,7 +24,7 @@ def client(lead, signed_in):
 
 
 def words(page):
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page.content.decode())).replace("\u00a0", " ")
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html_of(page))).replace("\u00a0", " ")
 
 
 def test_the_day_is_the_companys_and_says_what_runs(company, lead, client):
@@ -87,7 +88,7 @@ def test_the_store_is_counted_by_state(company, client):
 def test_each_count_leads_to_the_items_it_counts(company, client):
     ItemFactory(company=company, tag="B-FINE")
     ItemFactory(company=company, tag="B-OVER", overdue=True)
-    address = re.search(r'href="([^"]+)"><span class="mark mark--over', client.get("/").content.decode())[1]
+    address = re.search(r'href="([^"]+)"><span class="mark mark--over', html_of(client.get("/")))[1]
     text = words(client.get(address))
     assert "B-OVER" in text
     assert "B-FINE" not in text

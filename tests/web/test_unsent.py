@@ -14,6 +14,7 @@ from crewlog.models import Role
 from crewlog.unsent.note import SALT, read_note, with_note, without_note
 from tests.factories.crewlog import PASSWORD
 from tests.files import close_file
+from tests.pages import html_of
 from tests.web.test_access import ROWS, arguments, lapsed, split_row
 
 pytestmark = pytest.mark.django_db
@@ -84,7 +85,7 @@ def test_an_address_that_only_takes_posts_leads_a_reader_to_its_page_and_does_no
         assert counts() == before, name
         does = resolve(address).func.does
         if does:
-            assert f"“{does}” was not done. Use its button on this page." in answer.content.decode()
+            assert f"“{does}” was not done. Use its button on this page." in html_of(answer)
         assert client.head(address).status_code == 302
         assert client.put(address).status_code == 405
 
@@ -109,7 +110,7 @@ def test_after_a_dead_session_one_is_led_back_to_the_page_with_one_line(request,
         where = parse_qs(urlsplit(away["Location"]).query)["next"][0]
         back = signed_in(person).get(where, follow=True)
         assert back.status_code == 200, name
-        page = back.content.decode()
+        page = html_of(back)
         assert page.count(f"“{resolve(address).func.does}” was not done: the sign-in had ended.") == 1
         assert "Use its button" not in page
         assert "not-done" not in back.redirect_chain[-1][0]
@@ -120,8 +121,8 @@ def test_a_page_that_takes_its_own_form_says_that_nothing_was_saved(owner):
     client = Client()
     back = sign_in_at(client, away["Location"], owner.user)
     assert back.redirect_chain[-1][0] == reverse("job_new")
-    assert "Nothing was saved: the sign-in had ended." in back.content.decode()
-    assert "the sign-in had ended" not in client.get(reverse("job_new")).content.decode()
+    assert "Nothing was saved: the sign-in had ended." in html_of(back)
+    assert "the sign-in had ended" not in html_of(client.get(reverse("job_new")))
 
 
 def test_a_dead_session_leads_an_htmx_request_back_to_the_page_it_came_from(arguments):
@@ -148,7 +149,7 @@ def test_a_note_that_is_not_ours_is_not_told(owner, signed_in):
     for note in ("Keep", signing.dumps("Keep", salt="another")):
         answer = signed_in(owner).get(reverse("jobs"), {"not-done": note})
         assert answer.status_code == 200
-        assert "was not done" not in answer.content.decode()
+        assert "was not done" not in html_of(answer)
     assert read_note(signing.dumps("Keep", salt=SALT)) == "“Keep” was not done: the sign-in had ended."
 
 
@@ -215,7 +216,7 @@ def test_a_stale_token_says_what_was_not_done_and_leads_back(owner, signed_in, a
     address = reverse("plan_keep", kwargs=arguments["stem_id"])
     before = counts()
     answer = strict.post(address, {"_draft": TOKEN})
-    page = answer.content.decode()
+    page = html_of(answer)
     assert answer.status_code == 403
     assert "<h1>Not saved</h1>" in page
     assert "“Keep as revision” was not done." in page

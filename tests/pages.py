@@ -1,0 +1,16 @@
+"""A page as the tests read it."""
+
+import re
+from typing import Protocol
+
+
+class _Answer(Protocol):
+    @property
+    def content(self) -> bytes: ...
+
+
+def html_of(answer: _Answer) -> str:
+    """The page's HTML with one blank for each run of white space, and none where the template breaks a line beside a
+    tag: a phrase is found in it however the template is laid out."""
+    html = re.sub(r">\s*\n\s*", ">", answer.content.decode())
+    return re.sub(r"\s+", " ", re.sub(r"\s*\n\s*<(?=/)", "<", html))
