@@ -1,13 +1,23 @@
 """Checking a row against its constraints with one question to the database instead of one for each, or with none."""
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+import sqlite3
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import closing
+from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.core.exceptions import FieldError
 from django.db import models, router
-from django.db.models import BooleanField, CheckConstraint, F, Q
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import BooleanField, CheckConstraint, Q
 from django.db.models.functions import Coalesce
+from django.db.models.sql import Query
+from django.db.utils import ConnectionHandler
+
+if TYPE_CHECKING:
+    from django.db.models.expressions import Expression
+    from django.db.models.options import Options
 
 
 class ChecksTogether(models.Model):
@@ -17,6 +27,12 @@ class ChecksTogether(models.Model):
         abstract = True
 
     _checks_hold = False
+
+    if TYPE_CHECKING:  # Django's, which its stubs leave out
+
+        def _get_field_expression_map(
+            self, meta: "Options[Any]", exclude: Collection[str] | None = None
+        ) -> dict[str, "Expression"]: ...
 
     def validate_constraints(self, exclude: Collection[str] | None = None) -> None:
         """Raise ValidationError by field, as Django does; the checks are only asked one by one to say which failed."""
@@ -43,7 +59,7 @@ class ChecksTogether(models.Model):
                 for c in constraints
                 if isinstance(c, CheckConstraint)
             ]
-            against = self._get_field_expression_map(meta=model._meta, exclude=exclude)  # type: ignore[attr-defined]
+            against = self._get_field_expression_map(meta=model._meta, exclude=exclude)
             try:
                 if conditions and not Q(*conditions).check(against, using=using):
                     return False
@@ -52,26 +68,18 @@ class ChecksTogether(models.Model):
         return True
 
 
-COMPARE: dict[str, Callable[[Any, Any], bool]] = {
-    "exact": lambda value, other: value == other,
-    "gt": lambda value, other: value > other,
-    "gte": lambda value, other: value >= other,
-    "lt": lambda value, other: value < other,
-    "lte": lambda value, other: value <= other,
-    "in": lambda value, other: value in other,
-}
-
-
-Truth = Callable[[Any], bool | None]
-
-
 def broken_checks(row: models.Model) -> Iterator[CheckConstraint]:
-    """The checks a row breaks, worked out here as the database would: for thousands of rows, without a question each.
+    """The checks a row breaks, for thousands of rows without a question each to the site's database.
 
-    The database still refuses on its own what gets past; a test holds both against each other.
+    Django's own SQL of the conditions, compiled once a model and answered by SQLite in this process. The database still
+    refuses on its own what gets past; a test holds both against each other.
     """
-    for constraint, holds in _checks_of(type(row)):
-        if holds(row) is False:
+    asked = _asked(type(row))
+    values = [field.get_db_prep_save(getattr(row, field.attname), connection=_compiling()) for field in asked.fields]
+    with closing(sqlite3.connect(":memory:")) as here:
+        (answers,) = here.execute(asked.sql, (*asked.params, *values)).fetchall()
+    for constraint, answer in zip(asked.constraints, answers, strict=True):
+        if answer == 0:  # a condition that comes out as NULL passes, as it does in the database
             yield constraint
 
 
@@ -84,56 +92,33 @@ def named_fields(condition: Q) -> Iterator[str]:
             yield child[0].partition("__")[0]
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """One SELECT that answers every check of a model, for the columns of one row in the order of `fields`."""
+
+    constraints: tuple[CheckConstraint, ...]
+    fields: tuple["models.Field[Any, Any]", ...]
+    sql: str
+    params: tuple[Any, ...]
+
+
 @cache
-def _checks_of(model: type[models.Model]) -> tuple[tuple[CheckConstraint, Truth], ...]:
-    return tuple((c, _truth(Q(c.condition), model)) for c in model._meta.constraints if isinstance(c, CheckConstraint))
+def _compiling() -> BaseDatabaseWrapper:
+    """A connection that is never opened: it says how SQLite writes things."""
+    return ConnectionHandler({"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": ":memory:"}})["default"]
 
 
-def _truth(condition: Q, model: type[models.Model], *, negated: bool = False) -> Truth:
-    """A function from a row to whether a condition holds, with SQL's third answer, None, for what is not known.
-
-    Under a negation Django asks for the column to be known as well, so that the comparison is false there.
-    """
-    negated ^= condition.negated
-    if condition.connector not in (Q.AND, Q.OR):
-        raise NotImplementedError(f"no reading of {condition.connector}")
-    ends_it = condition.connector == Q.OR  # the answer that settles the whole
-    parts = [
-        _truth(child, model, negated=negated) if isinstance(child, Q) else _comparison(child, model, negated=negated)
-        for child in condition.children
-    ]
-
-    def holds(row: Any) -> bool | None:
-        result: bool | None = not ends_it if parts else True
-        for part in parts:
-            found = part(row)
-            if found is ends_it:
-                result = ends_it
-                break
-            if found is None:
-                result = None
-        return result if result is None or not condition.negated else not result
-
-    return holds
-
-
-def _comparison(child: Any, model: type[models.Model], *, negated: bool) -> Truth:
-    if not isinstance(child, tuple):
-        raise NotImplementedError(f"no reading of {child!r}")
-    name, _, lookup = child[0].partition("__")
-    column = model._meta.get_field(name).attname  # type: ignore[union-attr]
-    expected = child[1]
-    if lookup == "isnull":
-        return lambda row: (getattr(row, column) is None) is expected
-    if (lookup or "exact") not in COMPARE:
-        raise NotImplementedError(f"no reading of {lookup}")
-    compare = COMPARE[lookup or "exact"]
-    other_column = expected.name if isinstance(expected, F) else ""  # type: ignore[attr-defined]
-    unknown = False if negated else None
-
-    def holds(row: Any) -> bool | None:
-        value = getattr(row, column)
-        other = getattr(row, other_column) if other_column else expected
-        return unknown if value is None or other is None else compare(value, other)
-
-    return holds
+@cache
+def _asked(model: type[models.Model]) -> _Asked:
+    constraints = tuple(c for c in model._meta.constraints if isinstance(c, CheckConstraint))
+    conditions: list[str] = []
+    params: list[Any] = []
+    for constraint in constraints:
+        query = Query(model, alias_cols=False)
+        compiler = query.get_compiler(connection=_compiling())
+        sql, given = query.build_where(Q(constraint.condition)).as_sql(compiler, _compiling())
+        conditions.append(f"({sql})".replace("%s", "?"))
+        params += given
+    fields = tuple(model._meta.concrete_fields)
+    columns = ", ".join(f'? AS "{field.column}"' for field in fields)
+    return _Asked(constraints, fields, f"SELECT {', '.join(conditions)} FROM (SELECT {columns})", tuple(params))  # noqa: S608

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Q
 
 from crewlog.constraints import broken_checks, named_fields
 from crewlog.errors import RuleBroken
@@ -71,7 +72,7 @@ def item_faults(item: GearItem) -> Iterator[tuple[str, str, str]]:
         yield from faults_said(fault)
     for constraint in broken_checks(item):
         broken = True
-        name = next(named_fields(constraint.condition), "")  # type: ignore[arg-type]
+        name = next(named_fields(Q(constraint.condition)), "")
         yield name, str(constraint.violation_error_message), constraint.name
     if broken:
         return
