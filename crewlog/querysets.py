@@ -1,6 +1,6 @@
 """Query vocabulary shared by every company-owned table."""
 
-from typing import TYPE_CHECKING, Self, TypeVar
+from typing import TYPE_CHECKING, ClassVar, Protocol, Self, TypeVar, cast
 
 from django.db import models
 
@@ -8,6 +8,12 @@ if TYPE_CHECKING:
     from crewlog.models import Company
 
 Row = TypeVar("Row", bound=models.Model, covariant=True)
+
+
+class OfAKind(Protocol):
+    """What every table of evidence declares; a queryset cannot import the tables that are built on it."""
+
+    record_kind: ClassVar[str]
 
 
 class CompanyQuerySet(models.QuerySet[Row]):
@@ -22,7 +28,7 @@ class EvidenceQuerySet(models.QuerySet[Row]):
 
     def for_company(self, company: "Company") -> Self:
         """By kind too: found by the index of a company's records of one kind, never among all of them."""
-        return self.filter(record__company=company, record__kind=kind_of(self.model))
+        return self.filter(record__company=company, record__kind=cast(type[OfAKind], self.model).record_kind)
 
     def standing(self) -> Self:
         """Without those that a later record corrects."""
