@@ -4,22 +4,17 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from crewlog.columns import Favourable, declared_columns
+from crewlog.columns import Favourable
 from jobs.bundle import Bundle
-from jobs.change_words import path_words, shown
+from jobs.change_words import COLUMNS, path_words, shown
 from jobs.code_words import codes_words
 from jobs.finding import Finding
-from jobs.models import PullPlan, Sheet, SheetRefusal, SourceNote, Stem
+from jobs.models import Sheet, SheetRefusal, SourceNote
 from jobs.unit_formatter import UnitFormatter
-from jobs.watched import as_json, watched_inputs
+from jobs.values import Json
+from jobs.watched import Inputs, as_json, watched_inputs
 
-COLUMNS = {
-    f"{prefix}.{column.name}": column
-    for prefix, model in (("stem", Stem), ("plan", PullPlan))
-    for column in declared_columns(model)
-}
 # What a change for the better looks like; for the rest of a stem and its plan the columns say.
 FAVOURABLE: dict[str, Favourable] = {
     **{path: column.favourable for path, column in COLUMNS.items() if column.favourable},
@@ -59,13 +54,13 @@ class Refused:
 
     codes: str
     at: str
-    inputs: Mapping[str, Any]
-    last_answers: Mapping[str, Any]
+    inputs: Inputs
+    last_answers: Inputs
 
 
 def refused_states(refusals: Sequence[SheetRefusal]) -> list[Refused]:
     states: list[Refused] = []
-    answers: dict[str, Any] = {}
+    answers: dict[str, Json] = {}
     for refusal in refusals:
         inputs = json.loads(refusal.inputs)
         answers = answers | {path: value for path, value in inputs.items() if is_answered(value)}
@@ -99,7 +94,7 @@ def changes_since_refusals(sheet: Sheet, bundle: Bundle, reader: UnitFormatter) 
     return tuple(found.values())
 
 
-def changed_paths(state: Refused, after: Mapping[str, Any]) -> Iterator[str]:
+def changed_paths(state: Refused, after: Inputs) -> Iterator[str]:
     """Inputs that differ from one state to the next; a method is named with its figure where both changed."""
     before = state.inputs
 
@@ -118,9 +113,9 @@ def changed_paths(state: Refused, after: Mapping[str, Any]) -> Iterator[str]:
 def change_of(
     path: str,
     state: Refused,
-    after: Mapping[str, Any],
+    after: Inputs,
     *,
-    current: Mapping[str, Any],
+    current: Inputs,
     notes: Mapping[tuple[str, str], str],
     bundle: Bundle,
     reader: UnitFormatter,
@@ -142,7 +137,7 @@ def change_of(
     )
 
 
-def source_of(path: str, state: Refused, after: Mapping[str, Any], notes: Mapping[tuple[str, str], str]) -> str:
+def source_of(path: str, state: Refused, after: Inputs, notes: Mapping[tuple[str, str], str]) -> str:
     """Where a figure comes from now: what was noted for that very value, or a new way of obtaining it."""
     noted = notes.get((path, value_key(after.get(path))), "")
     method = SOURCE_FIELDS.get(path, path.replace("anchor.", "anchor basis.", 1) if path.startswith("anchor.") else "")
@@ -152,17 +147,17 @@ def source_of(path: str, state: Refused, after: Mapping[str, Any], notes: Mappin
     return f"{old or 'none'} → {new}"
 
 
-def value_key(value: Any) -> str:
+def value_key(value: Json) -> str:
     """A value as a source note names it: the note counts for that very value only."""
     text = json.dumps(value, sort_keys=True)
     return text if len(text) <= KEY_LENGTH else hashlib.sha256(text.encode()).hexdigest()[:KEY_LENGTH]
 
 
-def is_answered(value: Any) -> bool:
+def is_answered(value: Json) -> bool:
     return value not in (None, "", [])
 
 
-def is_favourable(path: str, old: Any, new: Any) -> bool:
+def is_favourable(path: str, old: Json, new: Json) -> bool:
     group = path.partition(".")[0]
     better = FAVOURABLE.get(path) or FAVOURABLE_GROUPS.get(group)
     if better is None or old == new or not is_answered(old):

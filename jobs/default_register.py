@@ -38,7 +38,7 @@ def all_defaults() -> tuple[Default, ...]:
 def uses() -> dict[str, tuple[Use, ...]]:
     """What rests on each default, by its name in the register."""
     relations = (path for path in sorted(MECHANICS.rglob("*.py")) if path.parent.name != "working")  # it only explains
-    paths = (*relations, MECHANICS.parent / "plan_request.py")
+    paths = (*relations, MECHANICS.parent / "plans" / "to_mechanics.py")
     nodes = [node for path in paths for node in ast.parse(path.read_text(encoding="utf-8")).body]
     constants = _constants(nodes)
     found: dict[str, dict[str, Use]] = {}

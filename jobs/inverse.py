@@ -10,15 +10,14 @@ from dataclasses import dataclass, field, replace
 
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome, calculate
-from jobs.envelope import corners_of
 from jobs.form_checks import form_findings
-from jobs.mechanics.convert import FormatError, from_json
+from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import MechanicsError
 from jobs.mechanics.findings.codes import find_code
 from jobs.mechanics.inverse import LeastWhat, Search, Tried, grid, search
-from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.plan.result import PlanResult
-from jobs.plan_request import plan_request
+from jobs.plans.to_mechanics import to_plan_input
+from jobs.plans.tolerances import corners_of
 
 NAMED_AGAINST = 3  # codes named where nothing passes
 
@@ -101,7 +100,7 @@ def values_of(bundle: Bundle, what: LeastWhat) -> Iterable[float] | None:
     if form_findings(bundle):
         return None
     try:
-        start = from_json(PlanInput, plan_request(bundle, with_uncertainty=False), "inputs")
+        start = to_plan_input(bundle, with_uncertainty=False)
     except (FormatError, MechanicsError):
         return None
     as_column: Callable[[float], float] = int if what in COUNTS else float
@@ -123,7 +122,7 @@ def own_refusals(outcome: Outcome) -> tuple[str, ...]:
 def first_fails(bundle: Bundle) -> tuple[str, ...]:
     """What fails of the plan itself at the first corner of its tolerances where anything does; the spread left out."""
     try:
-        for corner in corners_of(plan_request(bundle, with_uncertainty=False), bundle.plan):
+        for corner in corners_of(to_plan_input(bundle, with_uncertainty=False), bundle.plan):
             if corner.refused is not None:
                 return (corner.refused.code,)
             if corner.result is not None and (failing := own_fails(corner.result)):

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from jobs.bundle import Bundle
-from jobs.envelope import Corner
 from jobs.figure import ANGLE, LENGTH, WIND, Figure, Part, Words, words
 from jobs.finding import Area, Finding
 from jobs.finding_facts import fact_words
@@ -12,6 +11,7 @@ from jobs.mechanics.errors import OutOfRange
 from jobs.mechanics.findings.code import Code
 from jobs.mechanics.findings.codes import code_subject, find_code
 from jobs.mechanics.roles import find_role, role_title
+from jobs.plans.tolerances import Corner
 from jobs.unit_formatter import UnitFormatter
 
 # The form field that mends a code; codes about positions lead to the load path instead.

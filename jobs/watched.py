@@ -2,12 +2,15 @@
 
 import json
 from collections.abc import Mapping
-from typing import Any
 
 from jobs.bundle import Bundle
 from jobs.change_words import path_words, shown
 from jobs.species import find_species
 from jobs.unit_formatter import UnitFormatter
+from jobs.values import Json
+
+# Inputs by path, such as "plan.gust_m_s", as JSON has them.
+Inputs = Mapping[str, Json]
 
 RATINGS = (
     "working_load_limit_n",
@@ -26,9 +29,9 @@ RATINGS = (
 LEFT_OUT = {"id", "stem", "job", "measured_by", "measured_at", "felled_on", "position", "label"}
 
 
-def watched_inputs(bundle: Bundle) -> dict[str, Any]:
+def watched_inputs(bundle: Bundle) -> dict[str, Json]:
     """Everything a refusal can be cured by, as JSON values by path."""
-    watched: dict[str, Any] = {}
+    watched: dict[str, Json] = {}
     for prefix, row in (("stem", bundle.stem), ("plan", bundle.plan)):
         for field in row._meta.concrete_fields:
             if field.name not in LEFT_OUT:
@@ -49,13 +52,13 @@ def watched_inputs(bundle: Bundle) -> dict[str, Any]:
     return watched | watched_positions(bundle)
 
 
-def inputs_beside(bundle: Bundle) -> dict[str, Any]:
+def inputs_beside(bundle: Bundle) -> dict[str, Json]:
     """What a plan's figures rest on besides the plan itself, as JSON values by path."""
     own = ("plan.", "place.", "redirect.")
     return as_json({path: value for path, value in watched_inputs(bundle).items() if not path.startswith(own)})
 
 
-def beside_words(before: Mapping[str, Any], after: Mapping[str, Any], bundle: Bundle) -> tuple[str, ...]:
+def beside_words(before: Inputs, after: Inputs, bundle: Bundle) -> tuple[str, ...]:
     """Each input that changed, as a sentence: "Lean: 2.0° when you opened the page, now 4.0°."."""
     reader = UnitFormatter(bundle.job.company.unit_system)
     return tuple(
@@ -72,9 +75,9 @@ def density_used(bundle: Bundle) -> float | None:
     return bundle.stem.green_density_kg_m3 or (species.green_density_kg_m3 if species else None)
 
 
-def watched_positions(bundle: Bundle) -> dict[str, Any]:
+def watched_positions(bundle: Bundle) -> dict[str, Json]:
     """What hangs in each position, and the strength on record of each item and anchor."""
-    watched: dict[str, Any] = {}
+    watched: dict[str, Json] = {}
     for role, assignment in bundle.in_place().items():
         item, anchor = assignment.item, assignment.anchor
         if anchor is not None:
@@ -87,7 +90,7 @@ def watched_positions(bundle: Bundle) -> dict[str, Any]:
     return watched
 
 
-def as_json(values: Mapping[str, Any]) -> dict[str, Any]:
+def as_json(values: Inputs) -> dict[str, Json]:
     """Values as they come back from the record, so that equal inputs compare equal."""
     loaded = json.loads(json.dumps(values))
     return dict(loaded)

@@ -2,17 +2,17 @@
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 from jobs.drawing.geometry import Spot
 from jobs.drawing.scene import Bounds, Point
+from jobs.mechanics.plan.input import PlanInput
 
 
 @dataclass(frozen=True, slots=True)
 class SideLayout:
     """Where everything of the side view stands, in metres; `px` is one design pixel in metres."""
 
-    plan: dict[str, Any]
+    plan: PlanInput
     bounds: Bounds
     px: float
     height_m: float

@@ -1,1 +1,1 @@
-"""What a worked plan says, once for screens and papers."""
+"""Pull plans: from their rows to the mechanics and back to what people read."""

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from jobs.bundle import Bundle
-from jobs.envelope import Envelope
 from jobs.figure import (
     ANGLE,
     FORCE,
@@ -23,6 +22,7 @@ from jobs.figure import (
 from jobs.mechanics.crew import group_factor
 from jobs.mechanics.plan.result import PlanResult
 from jobs.models.plan import PullPlan
+from jobs.plans.tolerances import Envelope
 
 USUAL_PULL_N = 250.0  # kept up by one person, for a plan that came without its working
 

@@ -2,7 +2,6 @@
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any
 
 from django.db import models, transaction
 
@@ -15,15 +14,17 @@ from crewlog.stale import Opened, StaleEdit, check_opened
 from jobs.bundle import Bundle, gear_sheet_of, load_bundle
 from jobs.calculation import Outcome, calculate
 from jobs.models import CrownPart, Job, Place, PlanRevision, PullPlan, Redirect, Stem, StemSection
+from jobs.plans.request_json import request_json, results_json
 from jobs.services.jobs import changers, lock_row, record_change, save_fields
 from jobs.shown_values import plan_values, rows_as_values, stem_values
+from jobs.values import Facts, Json, Row
 from jobs.watched import beside_words, inputs_beside
 
 STEM_KINDS = ("jobs.stem-added", "jobs.stem-changed")
 PLAN_KINDS = ("jobs.plan-changed",)
 
 
-def replace_rows(owner: models.Model, relation: str, rows: Sequence[models.Model]) -> list[Any]:
+def replace_rows(owner: models.Model, relation: str, rows: Sequence[models.Model]) -> list[list[Row]]:
     """Put these rows in place of the owner's; returns [before, after] or nothing when they are the same."""
     manager = getattr(owner, relation)
     before = rows_as_values(manager.all())
@@ -44,7 +45,7 @@ def save_stem(
     *,
     actor: Membership,
     job: Job,
-    facts: dict[str, Any],
+    facts: Facts,
     stem: Stem | None = None,
     sections: Sequence[StemSection] | None = None,
     crown_parts: Sequence[CrownPart] | None = None,
@@ -62,7 +63,7 @@ def save_stem(
         check_opened(
             opened,
             theirs=stem_values(row),
-            mine=facts | child_values(sections=sections, crown_parts=crown_parts),
+            mine={**facts, **child_values(sections=sections, crown_parts=crown_parts)},
             changes=lambda: changers(job.company, STEM_KINDS, row, opened),
         )
     kind = "jobs.stem-changed" if stem else "jobs.stem-added"
@@ -74,7 +75,7 @@ def save_stem(
     return row
 
 
-def child_values(**rows: Sequence[models.Model] | None) -> dict[str, Any]:
+def child_values(**rows: Sequence[models.Model] | None) -> dict[str, list[Row]]:
     """Child rows that a form gave, as they are compared; those it did not give are left out."""
     return {name: rows_as_values(given) for name, given in rows.items() if given is not None}
 
@@ -84,7 +85,7 @@ def save_plan(
     *,
     actor: Membership,
     stem: Stem,
-    facts: dict[str, Any],
+    facts: Facts,
     redirects: Sequence[Redirect] | None = None,
     places: Sequence[Place] | None = None,
     opened: Opened | None = None,
@@ -100,8 +101,8 @@ def save_plan(
     if not plan._state.adding or (opened is not None and opened.values is not None):
         check_opened(
             opened,
-            theirs=plan_values(plan) | carried(opened),
-            mine=facts | child_values(redirects=redirects, places=places),
+            theirs={**plan_values(plan), **carried(opened)},
+            mine={**facts, **child_values(redirects=redirects, places=places)},
             changes=lambda: changers(stem.job.company, PLAN_KINDS, plan, opened),
         )
     save_fields(actor, plan, facts=facts, kind="jobs.plan-changed")
@@ -113,7 +114,7 @@ def save_plan(
     return plan
 
 
-def carried(opened: Opened | None) -> dict[str, Any]:
+def carried(opened: Opened | None) -> dict[str, Json]:
     """What a plan's form carries besides the plan: the inputs its figures rest on."""
     beside = opened.shown("beside") if opened is not None else None
     return {} if beside is None else {"beside": beside}
@@ -124,7 +125,7 @@ def save_and_keep(
     *,
     actor: Membership,
     stem: Stem,
-    facts: dict[str, Any],
+    facts: Facts,
     redirects: Sequence[Redirect] | None = None,
     places: Sequence[Place] | None = None,
     opened: Opened | None = None,
@@ -139,7 +140,7 @@ def save_and_keep(
     bundle = load_bundle(fresh, gear_sheet_of(fresh))
     check_beside(opened, bundle)
     outcome = calculate(bundle)
-    return None if outcome.request is None else keep_revision(actor=actor, bundle=bundle, outcome=outcome)
+    return None if outcome.plan_input is None else keep_revision(actor=actor, bundle=bundle, outcome=outcome)
 
 
 def check_beside(opened: Opened | None, bundle: Bundle) -> None:
@@ -161,15 +162,15 @@ def keep_revision(*, actor: Membership, bundle: Bundle, outcome: Outcome) -> Pla
     """Keep a worked plan as its next revision, refused or not: input, result and version of the mechanics."""
     require_role(actor, *PLANNERS)
     must_be_ours(actor, bundle.job.company_id, "plan")
-    if outcome.request is None:
+    if outcome.plan_input is None:
         raise RuleBroken("The plan has open answers and cannot be worked out yet.", code="plan-not-worked")
     latest = PlanRevision.objects.filter(stem=bundle.stem).aggregate(last=models.Max("revision"))["last"] or 0
     row = PlanRevision(
         stem=bundle.stem,
         revision=latest + 1,
-        inputs=canonical(outcome.request),
+        inputs=canonical(request_json(outcome.plan_input)),
         results=canonical(
-            {"results": outcome.results_json(), "findings": [dataclasses.asdict(f) for f in outcome.findings]}
+            {"results": results_json(outcome.result), "findings": [dataclasses.asdict(f) for f in outcome.findings]}
         ),
         mechanics_version=outcome.mechanics_version,
         kept_by=actor.person,

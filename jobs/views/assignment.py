@@ -1,7 +1,5 @@
 """Hanging gear and naming people on a draft sheet."""
 
-from typing import Any
-
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -37,7 +35,7 @@ from jobs.services.assign import (
 )
 from jobs.services.sheets import fill_from_store
 from jobs.sheet_rows.path import path_row
-from jobs.shown_values import assignments_as_values
+from jobs.shown_values import assignments_as_values, row_values
 from jobs.unit_formatter import UnitFormatter
 from jobs.views.common import draft_of, draft_or_404, status_of, stem_or_404, tell
 
@@ -100,14 +98,12 @@ def hang_form(data: QueryDict, row: PositionRow, draft: Sheet) -> HangForm:
     """How an item is used: what was asked for, else as what hangs there now."""
     asked = any(name in data for name in ("configuration", "loaded", "rank", "item", "anchor", "reason"))
     held = row.assignment
-    initial: dict[str, Any] = {"rank": 0}
-    if held is not None and held.item_id is not None:
-        initial |= {name: getattr(held, name) for name in HANGS_AS}
+    hangs = row_values(held, HANGS_AS) if held is not None and held.item_id is not None else {}
     return HangForm(
         data if asked else None,
         kinds=row.kinds,
         unit_system=draft.stem.job.company.unit_system,
-        initial=initial,
+        initial={"rank": 0, **hangs},
     )
 
 
@@ -131,7 +127,19 @@ def hang(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -
     if item is None:
         form.add_error(None, "Choose an item of the store.")
         return False
-    assign_item(actor=actor, sheet=draft, role=row.role, item=item, opened=opened, **form.facts())
+    how = form.hanging()
+    assign_item(
+        actor=actor,
+        sheet=draft,
+        role=row.role,
+        item=item,
+        rank=how.rank,
+        configuration=how.configuration,
+        basket_half_angle_deg=how.basket_half_angle_deg,
+        choke_angle_deg=how.choke_angle_deg,
+        loaded=how.loaded or Assignment.Loaded.MAJOR,
+        opened=opened,
+    )
     return True
 
 
@@ -213,8 +221,8 @@ def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | 
     if form.is_bound:
         if not form.is_valid():
             return None
-        facts = {name: value for name, value in form.facts().items() if name != "rank"}
-        return Assignment(sheet=draft, role=row.role, **facts) if facts else None
+        how = form.hanging()
+        return how.template(draft, row.role) if how.is_said else None
     return row.assignment if row.assignment is not None and row.assignment.item_id is not None else None
 
 

@@ -92,10 +92,10 @@ def _hung(role, item):
 def path_rows(figures):
     rows = []
     for role in ORDER:
-        use = figures.results["utilisations"].get(role)
+        use = figures.results.utilisations.get(role)
         if use is None:
             continue
-        over = use["overhaul_utilisation_ratio"]
+        over = use.overhaul_utilisation_ratio
         rows.append(
             PathRow(
                 role=role,
@@ -103,11 +103,11 @@ def path_rows(figures):
                 group=_group(role),
                 group_title=_group(role),
                 is_anchor=role.endswith("anchor") or "_anchor_" in role,
-                hung=_hung(role, figures.inputs["items"][role]),
+                hung=_hung(role, figures.inputs.items[role]),
                 use=Use(
-                    load=Figure("load", use["load_n"], FORCE, LOAD),
-                    capacity=Figure("capacity", use["capacity_n"], FORCE, LIMIT),
-                    share=Figure("share", use["utilisation_ratio"], SHARE, LOAD),
+                    load=Figure("load", use.load_n, FORCE, LOAD),
+                    capacity=Figure("capacity", use.capacity_n, FORCE, LIMIT),
+                    share=Figure("share", use.utilisation_ratio, SHARE, LOAD),
                     hauling_on=None if over is None else Figure("share while hauling on", over, SHARE, LOAD),
                     hauling_on_over=over is not None and over > 1,
                 ),
@@ -156,7 +156,7 @@ def _working(results):
                     name="Tension upright",
                     formula="T = [k_m (max(0, −M_g) + M_w + M_h) − k_a max(0, M_g)] / arm",
                     numbers="1.5 × (1,240 + 853 + 10,195) N m / 7.35 m",
-                    result=f"{results['required_tension_n'] / 1000:.2f}",
+                    result=f"{results.required_tension_n / 1000:.2f}",
                     unit="kN",
                     source="Statics; k_m and k_a chosen",
                 ),
@@ -280,24 +280,24 @@ def sheet(figures=None, **changes):
             Step(text="Restraint line taken up, stem lies still", who="T. Vell", hold=5),
         ),
         plan_figures=(
-            PlanFigure(label="Needed at the stem", value=force(r["stem_tension_n"]), margin="adverse 1.5, helping 0.9"),
+            PlanFigure(label="Needed at the stem", value=force(r.stem_tension_n), margin="adverse 1.5, helping 0.9"),
             PlanFigure(
                 label="At the tackle",
-                value=force(r["tackle_tension_n"], at=TACKLE),
+                value=force(r.tackle_tension_n, at=TACKLE),
                 margin="redirect 0.93",
                 note="one redirect",
             ),
             PlanFigure(
                 label="At the hand",
-                value=Figure("pull", r["hauling_force_n"], HAND_FORCE, LOAD, HANDS),
+                value=Figure("pull", r.hauling_force_n, HAND_FORCE, LOAD, HANDS),
                 note="three hold 680 N",
             ),
             PlanFigure(
                 label="Proof pull",
-                value=force(r["proof_tension_n"], at=TACKLE),
+                value=force(r.proof_tension_n, at=TACKLE),
                 note=words("limit {}", force(9340.0, LIMIT, TACKLE)),
             ),
-            PlanFigure(label="Back lean", value=Figure("back lean", r["back_lean_deg"], ANGLE), margin="limit 10°"),
+            PlanFigure(label="Back lean", value=Figure("back lean", r.back_lean_deg, ANGLE), margin="limit 10°"),
         ),
         load_path=path_rows(figures),
         cautions=CAUTIONS,
