@@ -11,11 +11,10 @@ from jobs.bundle import Bundle
 from jobs.calculation import Outcome, calculate
 from jobs.cures import WORKED_IN_FULL, first_fails, own_refusals, with_value
 from jobs.form_checks import form_findings
-from jobs.mechanics.convert import FormatError, from_json
+from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import MechanicsError
 from jobs.mechanics.least import LeastWhat, variants
-from jobs.mechanics.plan_input import PlanInput
-from jobs.plan_request import plan_request
+from jobs.plans.to_mechanics import to_plan_input
 
 # Each question with the column of the plan that its answer sets.
 FIELDS: dict[LeastWhat, str] = {
@@ -57,7 +56,7 @@ def ask(bundle: Bundle, what: LeastWhat) -> Asked:
     if form_findings(bundle):
         return Asked(what=what, field=name, is_open=True)
     try:
-        start = from_json(PlanInput, plan_request(bundle, with_uncertainty=False), "inputs")
+        start = to_plan_input(bundle, with_uncertainty=False)
     except (FormatError, MechanicsError):
         return Asked(what=what, field=name, is_open=True)
     against: Counter[str] = Counter()

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator
 
-from jobs.envelope import Envelope
 from jobs.finding import Finding
 from jobs.mechanics.checks import exceeds, falls_short
 from jobs.mechanics.limits import WINDOW_SPAN_RATIO
 from jobs.plan_findings import word_finding
+from jobs.plans.tolerances import Envelope
 from jobs.reader import Reader
 
 WITHIN = "enough in every corner, too much in none"

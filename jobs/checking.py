@@ -18,7 +18,7 @@ from jobs.mechanics.plan_result import RoleUtilisation
 from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, Job, Sheet, Stem
 from jobs.path_order import group_of, path_roles
-from jobs.plan_request import rope_stretch
+from jobs.plans.gear_to_mechanics import knows_stretch
 from jobs.reader import Reader
 from jobs.site_rules import anchor_findings, hazard_findings
 
@@ -154,7 +154,7 @@ def stretch_findings(bundle: Bundle) -> Iterator[Finding]:
         item, role = assignment.item, assignment.role
         if role not in ("main_line", "restraint_line") or item is None:
             continue
-        if rope_stretch(item) is None:
+        if not knows_stretch(item):
             yield Finding(
                 code="unknown",
                 subject="rope_stretch",

@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome, calculate
-from jobs.envelope import corners_of
 from jobs.mechanics.codes import find_code
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import MechanicsError
 from jobs.mechanics.plan_crew import thickness_grid
 from jobs.mechanics.plan_result import PlanResult
-from jobs.plan_request import plan_request
+from jobs.plans.to_mechanics import to_plan_input
+from jobs.plans.tolerances import corners_of
 
 FARTHEST_HEIGHTS = 4  # how far out an anchor is looked for, as the mechanics does
 WORKED_IN_FULL = 24  # values that pass at every corner and fail with the spread; then the search gives up
@@ -90,7 +90,7 @@ def with_value(bundle: Bundle, field: str, value: float) -> Bundle:
 def first_fails(bundle: Bundle) -> tuple[str, ...]:
     """What fails of the plan itself at the first corner of its tolerances where anything does; the spread left out."""
     try:
-        for corner in corners_of(plan_request(bundle, with_uncertainty=False), bundle.plan):
+        for corner in corners_of(to_plan_input(bundle, with_uncertainty=False), bundle.plan):
             if corner.refused is not None:
                 return (corner.refused.code,)
             if corner.result is not None and (failing := own_fails(corner.result)):

@@ -37,7 +37,7 @@ def all_defaults() -> tuple[Default, ...]:
 @cache
 def uses() -> dict[str, tuple[Use, ...]]:
     """What rests on each default, by its name in the register."""
-    paths = (*sorted(MECHANICS.glob("*.py")), MECHANICS.parent / "plan_request.py")
+    paths = (*sorted(MECHANICS.glob("*.py")), MECHANICS.parent / "plans" / "to_mechanics.py")
     nodes = [node for path in paths for node in ast.parse(path.read_text(encoding="utf-8")).body]
     constants = _constants(nodes)
     found: dict[str, dict[str, Use]] = {}

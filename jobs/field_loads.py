@@ -7,11 +7,10 @@ from typing import Any
 
 from gear.models import GearItem, LoadSource
 from gear.services.loads import Load
-from jobs.mechanics.convert import from_json
-from jobs.mechanics.plan_input import PlanInput
 from jobs.mechanics.plan_measured import loads_at_tension, most_tension_from_hand
 from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, IssuedSheet, Reading, ReadingKind
+from jobs.plans.request_json import read_request
 from jobs.reader import Reader
 
 AT_GAUGE = ("tension_gauge", "gauge_connector")
@@ -32,7 +31,7 @@ class IssuedPath:
 
     def __init__(self, issue: IssuedSheet) -> None:
         snapshot: dict[str, Any] = json.loads(issue.snapshot)
-        self.plan: PlanInput = from_json(PlanInput, snapshot["request"], "request")
+        self.plan = read_request(snapshot["request"])
         self.capacity_n = {
             row["role"]: row["use"]["capacity_n"] for row in snapshot["load_path"] if row.get("use") is not None
         }

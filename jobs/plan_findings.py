@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from jobs.bundle import Bundle
-from jobs.envelope import Corner
 from jobs.finding import Area, Finding
 from jobs.mechanics.codes import Code, code_subject, find_code
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange
 from jobs.mechanics.roles import find_role, role_title
+from jobs.plans.tolerances import Corner
 from jobs.reader import Reader
 
 # The form field that mends a code; codes about positions lead to the load path instead.

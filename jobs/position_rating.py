@@ -6,14 +6,12 @@ from dataclasses import replace
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
 from jobs.finding import Finding
-from jobs.mechanics.convert import from_json
 from jobs.mechanics.findings import Findings
 from jobs.mechanics.plan_path import check_path
 from jobs.mechanics.plan_result import PlanResult, RoleUtilisation
-from jobs.mechanics.ratings import Item
 from jobs.models import Assignment
 from jobs.plan_findings import word_finding
-from jobs.plan_request import gear_item
+from jobs.plans.gear_to_mechanics import gear_item
 from jobs.reader import Reader
 
 
@@ -32,7 +30,7 @@ def rating_of(
     role = assignment.role
     uses: list[RoleUtilisation | None] = []
     found: dict[str, Finding] = {}
-    item = from_json(Item, gear_item(bundle, assignment), f"items.{role}")
+    item = gear_item(bundle, assignment)
     for result in results:
         if result.working is None or role not in result.loads_n:
             continue

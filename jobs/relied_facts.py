@@ -4,25 +4,26 @@ with.
 
 import json
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import replace
 
 from crewlog.evidence import Entry
 from gear.models import GearItem
 from jobs.bundle import Bundle, load_bundle
 from jobs.checking import last_day, on_path
-from jobs.envelope import Corner, corner_of
 from jobs.finding import Finding
 from jobs.gear_rules import length_findings, position_findings
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange
+from jobs.mechanics.plan_input import PlanInput
 from jobs.models import Sheet
 from jobs.plan_findings import findings_of
-from jobs.plan_request import add_ropes, gear_item
+from jobs.plans.gear_to_mechanics import gear_item, rope_stretch
+from jobs.plans.inputs_at import InputsAt
+from jobs.plans.request_json import read_request
+from jobs.plans.tolerances import Corner, corner_of
 from jobs.reader import Reader
 from jobs.reliance import assignments_in_force
 from jobs.services.sheets import write_withdrawal
-
-ITEM_FACTS = ("travel", "restraint")  # parts of a request that a rope's own strength and stretch stand in
 
 
 def withdraw_sheets_leaning_on(before: GearItem, after: GearItem, entry: Entry) -> None:
@@ -87,22 +88,22 @@ def with_item(bundle: Bundle, item: GearItem) -> Bundle:
 
 def corners_of(sheet: Sheet, bundle: Bundle) -> Iterator[Corner]:
     """The plan as written and its worst corner, worked again from the sheet's own snapshot with the items as given."""
-    snapshot: dict[str, Any] = json.loads(sheet.issue.snapshot)
+    snapshot = json.loads(sheet.issue.snapshot)
     requests = {json.dumps(snapshot[name], sort_keys=True) for name in ("as_written", "request") if snapshot.get(name)}
     for text in sorted(requests):
-        request = json.loads(text)
-        request.pop("uncertainty", None)
-        for assignment in bundle.assignments:
-            if assignment.rank == 0 and assignment.item is not None and assignment.role in request.get("items", {}):
-                request["items"][assignment.role] = gear_item(bundle, assignment)
-        request |= ropes_of(request, bundle)
-        yield corner_of(request, {})
+        issued = replace(read_request(json.loads(text)), uncertainty=None)
+        yield corner_of(with_items_of(issued, bundle), {})
 
 
-def ropes_of(request: dict[str, Any], bundle: Bundle) -> dict[str, Any]:
-    """Travel and restraint of a request with the ropes' own figures as the items now give them."""
-    fresh: dict[str, Any] = {}
-    add_ropes(fresh, bundle)
-    return {
-        name: {**request[name], "rope": fresh[name]["rope"]} for name in ITEM_FACTS if name in request and name in fresh
-    }
+def with_items_of(issued: PlanInput, bundle: Bundle) -> PlanInput:
+    """An issued plan with the items and the ropes' own stretch as they are now; all else as it was issued."""
+    hung = {a.role: a for a in bundle.assignments if a.rank == 0 and a.item is not None and a.role in issued.items}
+    fresh = {role: gear_item(bundle, assignment) for role, assignment in hung.items()}
+    travel, restraint = issued.travel, issued.restraint
+    main = rope_stretch(bundle.item_in("main_line"), InputsAt("inputs.travel.rope"))
+    if travel is not None and main is not None:
+        travel = replace(travel, rope=main)
+    held = rope_stretch(bundle.item_in("restraint_line"), InputsAt("inputs.restraint.rope"))
+    if restraint is not None and bundle.plan.restraint and held is not None:
+        restraint = replace(restraint, rope=held)
+    return replace(issued, items={**issued.items, **fresh}, travel=travel, restraint=restraint)

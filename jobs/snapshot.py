@@ -12,6 +12,7 @@ from jobs.checking import PositionRow, SheetCheck
 from jobs.models import Anchor
 from jobs.models.sheet import HANGS_AS
 from jobs.paper.figures import key_figures
+from jobs.plans.request_json import request_json, results_json
 from jobs.reader import Reader
 from jobs.readings.limits import limits_as_json, limits_of
 
@@ -44,10 +45,10 @@ def take_snapshot(check: SheetCheck, *, looked_at: Collection[str]) -> str:
             "lead": job.lead_id,
             "gear_fit_until": check.day,
             "mechanics_version": outcome.mechanics_version,
-            "request": outcome.request,
-            "results": outcome.results_json(),
+            "request": request_json(outcome.plan_input) if outcome.plan_input is not None else None,
+            "results": results_json(outcome.result),
             "corner": outcome.envelope.governing.changes if outcome.envelope else {},
-            "as_written": outcome.envelope.nominal.request if outcome.envelope else None,
+            "as_written": request_json(outcome.envelope.nominal.plan_input) if outcome.envelope else None,
             "band_n": band(check),
             "figures": printed_figures(check),
             "reading_limits": reading_limits(check),

@@ -34,16 +34,16 @@ def angle_chart(figures: PlanFigures, options: DrawingOptions) -> Scene:
     Marks the greatest tension, the angle of balance, the angle from which the stem falls by itself, and the highest
     pre-tension as a line not to cross before the back cut is done.
     """
-    table = figures.pull["table"]
+    table = figures.pull.table or ()
     width = min(options.width_px, 430.0)
-    high_n = figures.results.get("highest_tension_n")
-    most = max(row["tension_n"] for row in table)
-    limit = high_n if high_n is not None and high_n < 2 * most else None
-    frame = _Frame(max(1.0, table[-1]["angle_deg"]), 1.12 * max(most, limit or 0.0, 1.0), width)
+    high_n = figures.results.highest_tension_n
+    most = max(row.tension_n for row in table)
+    limit = high_n if high_n < 2 * most else None
+    frame = _Frame(max(1.0, table[-1].angle_deg), 1.12 * max(most, limit or 0.0, 1.0), width)
     bounds = Bounds(0.0, 0.0, width, HEIGHT)
     placer = LabelPlacer(bounds, 1.0)
     shapes = _axes(frame, placer, options)
-    curve = tuple(frame.at(row["angle_deg"], row["tension_n"]) for row in table)
+    curve = tuple(frame.at(row.angle_deg, row.tension_n) for row in table)
     placer.avoid(curve, width_px=6)
     if limit is not None:
         shapes.extend(_limit(frame, placer, limit, options))
@@ -92,16 +92,16 @@ def _marks(frame: _Frame, placer: LabelPlacer, figures: PlanFigures, options: Dr
     """Greatest, balance and self-falling angles, each a ring on the curve with its words."""
     write, pull = options.formatter, figures.pull
     shapes: list[Shape] = []
-    top = max(figures.pull["table"], key=lambda row: row["tension_n"])
-    where = "upright" if top["angle_deg"] < 0.5 else f"at {write.angle(top['angle_deg'])}"
+    top = max(pull.table or (), key=lambda row: row.tension_n)
+    where = "upright" if top.angle_deg < 0.5 else f"at {write.angle(top.angle_deg)}"
     marks: list[tuple[float, float, str, TextRole]] = [
-        (top["angle_deg"], top["tension_n"], f"{write.force(top['tension_n'])} {where}", "text-strong")
+        (top.angle_deg, top.tension_n, f"{write.force(top.tension_n)} {where}", "text-strong")
     ]
-    if (self_deg := pull.get("self_falling_angle_deg")) is not None:
+    if (self_deg := pull.self_falling_angle_deg) is not None:
         marks.append(
             (self_deg, _tension_at(figures, self_deg), f"falls by itself from {write.angle(self_deg)}", "text")
         )
-    balance_deg = pull.get("balance_angle_deg") or 0.0
+    balance_deg = pull.balance_angle_deg
     if balance_deg > 0.5:
         marks.append((balance_deg, _tension_at(figures, balance_deg), f"{write.angle(balance_deg)} balance", "text"))
     for angle_deg, force_n, text, role in marks:
@@ -118,21 +118,21 @@ def _marks(frame: _Frame, placer: LabelPlacer, figures: PlanFigures, options: Dr
 
 
 def _tension_at(figures: PlanFigures, angle_deg: float) -> float:
-    table = figures.pull["table"]
+    table = figures.pull.table or ()
     for low, high in pairwise(table):
-        if angle_deg <= high["angle_deg"]:
-            part = (angle_deg - low["angle_deg"]) / (high["angle_deg"] - low["angle_deg"])
-            return float(low["tension_n"] + part * (high["tension_n"] - low["tension_n"]))
-    return float(table[-1]["tension_n"])
+        if angle_deg <= high.angle_deg:
+            part = (angle_deg - low.angle_deg) / (high.angle_deg - low.angle_deg)
+            return float(low.tension_n + part * (high.tension_n - low.tension_n))
+    return float(table[-1].tension_n)
 
 
 def _describe(figures: PlanFigures, options: DrawingOptions, most_n: float) -> str:
     write = options.formatter
     words = [f"The greatest tension needed is {write.force(most_n)}."]
-    balance_deg = figures.pull.get("balance_angle_deg")
+    balance_deg = figures.pull.balance_angle_deg
     if balance_deg and not math.isclose(balance_deg, 0.0):
         words.append(f"From {write.angle(balance_deg)}, the angle of balance, the stem may go by itself.")
-    self_deg = figures.pull.get("self_falling_angle_deg")
+    self_deg = figures.pull.self_falling_angle_deg
     if self_deg is not None:
         words.append(f"From {write.angle(self_deg)} it falls by itself.")
     else:

@@ -1,13 +1,20 @@
-"""What a drawing is made from: a plan's request and result, and how its reader writes quantities."""
+"""What a drawing is made from: a plan's input and result, and how its reader writes quantities."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Protocol
+from typing import Protocol
 
 from crewlog.number_style import shown
+from jobs.mechanics.line import LineResult
+from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.pull import PullResult
+from jobs.mechanics.stem import StemResult
+from jobs.mechanics.tackle import TackleResult
+from jobs.mechanics.window import WindowResult
 
 NBSP = "\u00a0"
 
@@ -90,20 +97,19 @@ class MetricFormatter:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanFigures:
-    """One plan as its JSON: the request, the result and the topics a drawing reads besides.
+    """One plan: what it was worked from, its result and the topics a drawing reads besides.
 
-    inputs, results: topic ``plan``. stem, line, window, tackle, pull: results of the topics of those names for the
-    same inputs (pull with a table of angles, tackle at the plan's tackle tension). A drawing whose topic is None or
-    empty is left out. Lengths in m, forces in N, angles in degrees, names as in the JSON interface.
+    `stem`, `line`, `window`, `tackle` and `pull` are the results of those topics for the same inputs, `pull` with a
+    table of angles, `tackle` at the plan's tackle tension. Lengths in m, forces in N, angles in degrees.
     """
 
-    inputs: Mapping[str, Any]
-    results: Mapping[str, Any]
-    stem: Mapping[str, Any] = field(default_factory=dict)
-    line: Mapping[str, Any] = field(default_factory=dict)
-    window: Mapping[str, Any] = field(default_factory=dict)
-    tackle: Mapping[str, Any] = field(default_factory=dict)
-    pull: Mapping[str, Any] = field(default_factory=dict)
+    inputs: PlanInput
+    results: PlanResult
+    stem: StemResult
+    line: LineResult
+    window: WindowResult
+    tackle: TackleResult
+    pull: PullResult
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

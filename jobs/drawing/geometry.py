@@ -6,11 +6,12 @@ Only layout: forces, lever arms and angles come from the results.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from jobs.drawing.scene import Point
+from jobs.mechanics.line import Line, Redirect, SitePoint
+from jobs.mechanics.plan_input import Place, PlanInput, filled_stages
+from jobs.mechanics.stem import CrownLump, Tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,64 +39,58 @@ def off_lay_rad(azimuth_deg: float, lay_deg: float) -> float:
     return math.radians((azimuth_deg - lay_deg + 180.0) % 360.0 - 180.0)
 
 
-def spot(point: Mapping[str, Any], lay_deg: float) -> Spot:
-    """An anchor, redirect or place as a spot."""
-    turn = off_lay_rad(point["azimuth_deg"], lay_deg)
-    distance = point["distance_m"]
-    ground = distance * math.tan(math.radians(point.get("slope_deg") or 0.0))
-    return Spot(distance * math.cos(turn), -distance * math.sin(turn), ground, point.get("height_m") or 0.0)
+def spot(point: SitePoint | Redirect | Place, lay_deg: float) -> Spot:
+    """An anchor, redirect or place as a spot; a place has no slope of its own and is drawn level with the stump."""
+    turn, distance = off_lay_rad(point.azimuth_deg, lay_deg), point.distance_m
+    x, y = distance * math.cos(turn), -distance * math.sin(turn)
+    if isinstance(point, Place):
+        return Spot(x, y, 0.0, 0.0)
+    return Spot(x, y, distance * math.tan(math.radians(point.slope_deg)), point.height_m)
 
 
-def total_height_m(tree: Mapping[str, Any]) -> float:
-    """Height that the fall reaches: the last section or the tree's height, whichever is more."""
-    return float(max(tree["sections"][-1]["height_m"], tree.get("tree_height_m") or 0.0))
-
-
-def _sweep_at(tree: Mapping[str, Any], height_m: float) -> tuple[float, float]:
-    knots: Sequence[Mapping[str, Any]] = tree.get("sweep") or ()
+def _sweep_at(tree: Tree, height_m: float) -> tuple[float, float]:
+    knots = tree.sweep
     if not knots:
         return (0.0, 0.0)
     before, after = knots[0], knots[-1]
     for knot in knots:
-        if knot["height_m"] <= height_m:
+        if knot.height_m <= height_m:
             before = knot
         else:
             after = knot
             break
-    span = after["height_m"] - before["height_m"]
-    part = min(1.0, max(0.0, (height_m - before["height_m"]) / span)) if span > 0 else 0.0
-    forward, left = (
-        (1 - part) * (before.get(k) or 0.0) + part * (after.get(k) or 0.0) for k in ("forward_m", "left_m")
+    span = after.height_m - before.height_m
+    part = min(1.0, max(0.0, (height_m - before.height_m) / span)) if span > 0 else 0.0
+    return (
+        (1 - part) * before.forward_m + part * after.forward_m,
+        (1 - part) * before.left_m + part * after.left_m,
     )
-    return (forward, left)
 
 
-def axis_point(tree: Mapping[str, Any], height_m: float) -> tuple[float, float, float]:
+def lean_turn_rad(tree: Tree) -> float:
+    """Direction of the lean against the lay, clockwise; along the lay where none is given."""
+    lay_deg, azimuth_deg = tree.lay_azimuth_deg, tree.lean_azimuth_deg
+    return off_lay_rad(lay_deg if azimuth_deg is None else azimuth_deg, lay_deg)
+
+
+def axis_point(tree: Tree, height_m: float) -> tuple[float, float, float]:
     """The stem's axis at a height along it: x, y, and z above the stump's ground."""
-    hinge_m = tree["hinge_height_m"]
-    lean = math.radians(tree.get("lean_deg") or 0.0)
-    lay_deg = tree["lay_azimuth_deg"]
-    azimuth_deg = tree.get("lean_azimuth_deg")
-    turn = off_lay_rad(lay_deg if azimuth_deg is None else azimuth_deg, lay_deg)
+    lean, turn = math.radians(tree.lean_deg), lean_turn_rad(tree)
     forward, left = _sweep_at(tree, height_m)
-    reach = height_m - hinge_m
+    reach = height_m - tree.hinge_height_m
     return (
         reach * math.sin(lean) * math.cos(turn) + forward,
         -reach * math.sin(lean) * math.sin(turn) + left,
-        reach * math.cos(lean) + hinge_m,
+        reach * math.cos(lean) + tree.hinge_height_m,
     )
 
 
-def lean_words(tree: Mapping[str, Any], angle: str) -> str:
+def lean_words(tree: Tree, angle: str) -> str:
     """How the stem leans, against the lay."""
-    lean_deg = tree.get("lean_deg") or 0.0
-    if lean_deg <= 0:
+    if tree.lean_deg <= 0:
         return "stands upright"
-    azimuth_deg = tree.get("lean_azimuth_deg")
-    lay_deg = tree["lay_azimuth_deg"]
-    turn_deg = math.degrees(off_lay_rad(lay_deg if azimuth_deg is None else azimuth_deg, lay_deg))
     words = ("forward", "forward and right", "right", "back and right", "back", "back and left", "left")
-    eighth = round(turn_deg / 45.0) % 8
+    eighth = round(math.degrees(lean_turn_rad(tree)) / 45.0) % 8
     return f"leans {angle} {(*words, 'forward and left')[eighth]}"
 
 
@@ -106,15 +101,16 @@ def slope_words(slope_deg: float, angle: str) -> str:
     return f"{'rising' if slope_deg > 0 else 'falling'} {angle}"
 
 
-def pull_path(plan: Mapping[str, Any]) -> list[Spot]:
+def line_path(line: Line, lay_deg: float) -> tuple[Spot, ...]:
     """Redirects in order and the anchor."""
-    lay_deg = plan["tree"]["lay_azimuth_deg"]
-    line = plan["line"]
-    return [spot(point, lay_deg) for point in (*(line.get("redirects") or ()), line["anchor"])]
+    return (*(spot(point, lay_deg) for point in line.redirects), spot(line.anchor, lay_deg))
 
 
-def tackle_length_m(plan: Mapping[str, Any]) -> float:
+def crown_radius_m(lump: CrownLump) -> float:
+    """Radius of a round that faces the wind as this part of the crown does."""
+    return math.sqrt(lump.frontal_area_m2 / math.pi)
+
+
+def tackle_length_m(plan: PlanInput) -> float:
     """Extended length of the first stage, 3 m drawn where it is not given."""
-    stage = plan["stages"][0]
-    travel = plan.get("travel") or {}
-    return float(stage.get("extended_length_m") or travel.get("extended_length_m") or 3.0)
+    return filled_stages(plan)[0].extended_length_m or 3.0

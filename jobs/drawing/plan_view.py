@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 from jobs.drawing.figures import DrawingOptions, PlanFigures
-from jobs.drawing.geometry import Spot, axis_point, off_lay_rad, pull_path, spot, total_height_m
+from jobs.drawing.geometry import Spot, axis_point, line_path, off_lay_rad, spot
 from jobs.drawing.labels import LabelPlacer, along, around
 from jobs.drawing.marks import arc_points, arrowhead, rope
 from jobs.drawing.scene import Bounds, Circle, Line, Point, Polygon, Polyline, Scene, Shape, Text
+from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.stem import total_height
 
 EDGE_PX = 22.0
 LINE_PX = 13.0
@@ -29,7 +30,7 @@ PLACE_WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class _Ground:
-    plan: dict[str, Any]
+    plan: PlanInput
     bounds: Bounds
     px: float
     height_m: float
@@ -42,7 +43,7 @@ class _Ground:
         return [(0.0, 0.0), *(s.top for s in self.path)]
 
 
-def _hitch_tender(plan: dict[str, Any], path: tuple[Spot, ...], distance_m: float | None) -> list[tuple[str, Spot]]:
+def _hitch_tender(path: tuple[Spot, ...], distance_m: float | None) -> list[tuple[str, Spot]]:
     """The computed stand of the hitch tender, on the last leg at its distance from the stump."""
     if distance_m is None:
         return []
@@ -56,16 +57,13 @@ def _hitch_tender(plan: dict[str, Any], path: tuple[Spot, ...], distance_m: floa
 
 
 def _survey(figures: PlanFigures, options: DrawingOptions) -> _Ground:
-    plan = dict(figures.inputs)
-    lay_deg = plan["tree"]["lay_azimuth_deg"]
-    path = tuple(pull_path(plan))
-    side_line = plan.get("side_line")
-    side: tuple[Spot, ...] = ()
-    if side_line:
-        side = tuple(spot(p, lay_deg) for p in (*(side_line.get("redirects") or ()), side_line["anchor"]))
-    places = [(p["place"], spot(p, lay_deg)) for p in plan.get("places") or ()]
-    places += _hitch_tender(plan, path, figures.results.get("hitch_tender_distance_m"))
-    height = total_height_m(plan["tree"])
+    plan = figures.inputs
+    lay_deg = plan.tree.lay_azimuth_deg
+    path = line_path(plan.line, lay_deg)
+    side = line_path(plan.side_line, lay_deg) if plan.side_line is not None else ()
+    places = [(p.place, spot(p, lay_deg)) for p in plan.places]
+    places += _hitch_tender(path, figures.results.hitch_tender_distance_m)
+    height = total_height(plan.tree)
     points = [(0.0, 0.0), (height, 0.0), (-3.0, 0.0), *(s.top for s in (*path, *side)), *(s.top for _, s in places)]
     reach = 0.75 * height
     x0, x1 = min(p[0] for p in points) - 1.0, max(p[0] for p in points) + 2.0
@@ -106,8 +104,8 @@ def _rope_wedge(at: _Ground) -> Polygon:
 
 def _lay(at: _Ground) -> list[Shape]:
     """Where the stem will lie, and its arrow."""
-    top = at.plan["tree"]["sections"][-1]
-    foot_d, top_d = at.plan["tree"]["sections"][0]["diameter_m"], top["diameter_m"]
+    sections = at.plan.tree.sections
+    foot_d, top_d = sections[0].diameter_m, sections[-1].diameter_m
     half_foot, half_top = max(foot_d / 2, 2.5 * at.px), max(top_d / 2, 1.2 * at.px)
     h = at.height_m
     lying = Polygon(((0, half_foot), (h, half_top), (h, -half_top), (0, -half_foot)), "thing")
@@ -115,7 +113,7 @@ def _lay(at: _Ground) -> list[Shape]:
 
 
 def _north(at: _Ground) -> tuple[list[Shape], Text, list[Point]]:
-    lay_deg = at.plan["tree"]["lay_azimuth_deg"]
+    lay_deg = at.plan.tree.lay_azimuth_deg
     turn = -off_lay_rad(0.0, lay_deg)
     reach = 13 * at.px
     x, y = at.bounds.x0 + 22 * at.px, at.bounds.y1 - 24 * at.px
@@ -135,7 +133,7 @@ def _north(at: _Ground) -> tuple[list[Shape], Text, list[Point]]:
 def _stands(at: _Ground) -> list[Shape]:
     shapes: list[Shape] = []
     for name, place in at.places:
-        many = min(6, int(at.plan["people"])) if name == "haulers" else 1
+        many = min(6, at.plan.people) if name == "haulers" else 1
         out = math.atan2(place.y, place.x)
         for i in range(many):
             x, y = place.x + math.cos(out) * i * 7 * at.px, place.y + math.sin(out) * i * 7 * at.px
@@ -186,7 +184,7 @@ def _label(placer: LabelPlacer, at: _Ground, options: DrawingOptions) -> None:
     for name, place in at.places:
         text = words.get(name, name.replace("_", " "))
         if name == "haulers":
-            text = f"{int(at.plan['people'])} {text}" if at.plan["people"] > 1 else "1 hauler"
+            text = f"{at.plan.people} {text}" if at.plan.people > 1 else "1 hauler"
         far = f"{text}, {write.length(math.hypot(place.x, place.y))}"
         gap, line = 9 * px, LINE_PX * px
         choices = [] if options.is_narrow else around(place.top, far, "text", gap=gap, line=line)
@@ -206,7 +204,7 @@ def _label(placer: LabelPlacer, at: _Ground, options: DrawingOptions) -> None:
         for a in map(math.radians, (30, -30, 42, -42, 20, -20, 55, -55, 10, -10))
     ]
     placer.place(for_arc)
-    top_x, top_y, _ = axis_point(at.plan["tree"], at.height_m)
+    top_x, top_y, _ = axis_point(at.plan.tree, at.height_m)
     if math.hypot(top_x, top_y) > 0.2:
         placer.place(around((0.0, 0.0), "stump", "text", gap=10 * px, line=LINE_PX * px))
     placer.place(along((0.0, 0.0), (at.height_m, 0.0), "lay", "text-soft", gap=8 * px))
@@ -226,16 +224,16 @@ def _tension(placer: LabelPlacer, at: _Ground) -> None:
 
 def _describe(at: _Ground, options: DrawingOptions) -> str:
     write = options.formatter
-    words = [f"From above, the lay to the right at {write.angle(at.plan['tree']['lay_azimuth_deg'])} from north."]
-    lay_deg = at.plan["tree"]["lay_azimuth_deg"]
-    anchor = at.plan["line"]["anchor"]
-    off_deg = math.degrees(off_lay_rad(anchor["azimuth_deg"], lay_deg))
+    words = [f"From above, the lay to the right at {write.angle(at.plan.tree.lay_azimuth_deg)} from north."]
+    lay_deg = at.plan.tree.lay_azimuth_deg
+    anchor = at.plan.line.anchor
+    off_deg = math.degrees(off_lay_rad(anchor.azimuth_deg, lay_deg))
     where = (
         "on the lay"
         if abs(off_deg) < 0.5
         else f"{write.angle(abs(off_deg))} {'right' if off_deg > 0 else 'left'} of it"
     )
-    words.append(f"The anchor stands {write.length(anchor['distance_m'])} away, {where}.")
+    words.append(f"The anchor stands {write.length(anchor.distance_m)} away, {where}.")
     for name, place in at.places:
         text = {**PLACE_WORDS, **options.place_words}.get(name, name.replace("_", " "))
         words.append(f"{text.capitalize()}: {write.length(math.hypot(place.x, place.y))} from the stump.")

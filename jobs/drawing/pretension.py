@@ -56,10 +56,10 @@ def pretension(figures: PlanFigures, options: DrawingOptions) -> Scene:
     """
     results = figures.results
     window = _Window(
-        results["lowest_tension_n"],
-        results["highest_tension_n"],
-        figures.window.get("recommended_tension_n"),
-        results.get("stem_tension_n"),
+        results.lowest_tension_n,
+        results.highest_tension_n,
+        figures.window.recommended_tension_n,
+        results.stem_tension_n,
         options.width_px,
     )
     shapes = _empty(window) if window.is_empty else _open(window)
@@ -153,7 +153,7 @@ def _label_ends(window: _Window, placer: LabelPlacer, figures: PlanFigures, opti
     write = options.formatter
     low, high, width = window.x(window.low_n), window.x(window.high_n), window.width
     top, foot = BAND_LOW - 22, BAND_LOW - 40
-    upper = BLUNT_UPPER.get(figures.window.get("governing_bound") or "split", "above: can split")
+    upper = BLUNT_UPPER.get(figures.window.governing_bound, "above: can split")
     if window.is_empty:
         placer.place([Text(2, top, f"sits back below {write.force(window.low_n)}", "text-strong")])
         placer.place(

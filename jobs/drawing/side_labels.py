@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from jobs.drawing.figures import DrawingOptions, PlanFigures
-from jobs.drawing.geometry import Spot, lean_words, off_lay_rad, slope_words
+from jobs.drawing.geometry import Spot, crown_radius_m, lean_words, off_lay_rad, slope_words
 from jobs.drawing.labels import LabelPlacer, along, around
 from jobs.drawing.marks import arc, arc_points, dimension
 from jobs.drawing.scene import Line, Point, Polyline, Shape, Text, TextRole
+from jobs.mechanics.line import Redirect, SitePoint
+from jobs.mechanics.stem import Tree, total_height
 
 if TYPE_CHECKING:
     from jobs.drawing.side_view import SideLayout
@@ -38,7 +40,8 @@ def draw(
     _tension(placer, at, figures, options)
     _reach(placer, at, options, reach_deg)
     _crew(placer, at, options)
-    if lever and (arm := figures.line.get("lever_arm_m")):
+    arm = figures.line.lever_arm_m
+    if lever and arm:
         shapes.append(_right_angle(at, lever))
         _arm(placer, at, lever, length=options.formatter.length(arm), options=options)
     _lean(placer, at, options)
@@ -54,9 +57,9 @@ def _words(options: DrawingOptions, long: str, short: str) -> str:
 def _heights(placer: LabelPlacer, at: SideLayout, options: DrawingOptions) -> list[Shape]:
     """Height of the line and of the stem, left of it."""
     px = at.px
-    left = min(at.stem_top[0], at.attach[0], at.hinge[0], *_crown_edges(at.plan["tree"], at)) - 14 * px
+    left = min(at.stem_top[0], at.attach[0], at.hinge[0], *_crown_edges(at.plan.tree, at)) - 14 * px
     length = options.formatter.length
-    attach, total = length(at.plan["line"]["attach_height_m"]), length(at.height_m)
+    attach, total = length(at.plan.line.attach_height_m), length(at.height_m)
     shapes: list[Shape] = []
     step = 25 if options.is_narrow else 30
     for x, point, text in (
@@ -73,17 +76,14 @@ def _heights(placer: LabelPlacer, at: SideLayout, options: DrawingOptions) -> li
     return shapes
 
 
-def _crown_edges(tree: dict[str, Any], at: SideLayout) -> list[float]:
-    return [
-        at.stem_top[0] + (lump.get("forward_m") or 0.0) - math.sqrt((lump.get("frontal_area_m2") or 0.0) / math.pi)
-        for lump in tree.get("crown") or ()
-    ]
+def _crown_edges(tree: Tree, at: SideLayout) -> list[float]:
+    return [at.stem_top[0] + lump.forward_m - crown_radius_m(lump) for lump in tree.crown]
 
 
 def _distances(placer: LabelPlacer, at: SideLayout, options: DrawingOptions) -> list[Shape]:
     """Distances from the stump below the ground: first redirect, then anchor."""
     px = at.px
-    points = [*(at.plan["line"].get("redirects") or ()), at.plan["line"]["anchor"]]
+    points: list[SitePoint | Redirect] = [*at.plan.line.redirects, at.plan.line.anchor]
     wanted = [0, len(points) - 1] if len(points) > 1 else [0]
     shapes: list[Shape] = []
     for row, index in enumerate(wanted):
@@ -98,7 +98,7 @@ def _distances(placer: LabelPlacer, at: SideLayout, options: DrawingOptions) -> 
         placer.avoid([(0.0, y), (place.x, y)])
         placer.avoid([(place.x, at.floor), (place.x, y)], soft=True)
         words = _distance_words(point, at, options, name=len(points) > 1)
-        short = options.formatter.length(point["distance_m"])
+        short = options.formatter.length(point.distance_m)
         centre = place.x / 2
         baseline = y - 18 * px
         edge = at.bounds.x1 - 2 * px
@@ -113,27 +113,27 @@ def _distances(placer: LabelPlacer, at: SideLayout, options: DrawingOptions) -> 
     return shapes
 
 
-def _distance_words(point: dict[str, Any], at: SideLayout, options: DrawingOptions, *, name: bool) -> str:
+def _distance_words(point: SitePoint | Redirect, at: SideLayout, options: DrawingOptions, *, name: bool) -> str:
     write = options.formatter
-    lay_deg = at.plan["tree"]["lay_azimuth_deg"]
-    off_deg = math.degrees(off_lay_rad(point["azimuth_deg"], lay_deg))
-    slope_deg = point.get("slope_deg") or 0.0
-    parts = [write.length(point["distance_m"]), slope_words(slope_deg, write.angle(abs(slope_deg)))]
+    lay_deg = at.plan.tree.lay_azimuth_deg
+    off_deg = math.degrees(off_lay_rad(point.azimuth_deg, lay_deg))
+    slope_deg = point.slope_deg
+    parts = [write.length(point.distance_m), slope_words(slope_deg, write.angle(abs(slope_deg)))]
     if abs(off_deg) >= 0.5:
         parts.append(f"{write.angle(abs(off_deg))} {'right' if off_deg > 0 else 'left'}")
     start = ""
     if name:
-        start = "anchor " if point is at.plan["line"]["anchor"] else "redirect "
+        start = "anchor " if point is at.plan.line.anchor else "redirect "
     return start + ", ".join(parts)
 
 
 def _line_angle(placer: LabelPlacer, at: SideLayout, figures: PlanFigures, options: DrawingOptions) -> list[Shape]:
     """The line's angle below the level, at the far end of its first leg."""
-    alpha = figures.line.get("depression_angle_deg")
+    alpha = figures.line.depression_angle_deg
     end = at.path[0].side
     px = at.px
     placer.avoid([end, (end[0], end[1])], width_px=12)
-    if alpha is None or abs(alpha) < 3.0 or at.attach[0] > end[0]:
+    if abs(alpha) < 3.0 or at.attach[0] > end[0]:
         return []
     flat = 76 * px
     rise = math.degrees(math.atan2(at.attach[1] - end[1], end[0] - at.attach[0]))
@@ -160,10 +160,7 @@ def _line_angle(placer: LabelPlacer, at: SideLayout, figures: PlanFigures, optio
 
 
 def _tension(placer: LabelPlacer, at: SideLayout, figures: PlanFigures, options: DrawingOptions) -> None:
-    tension_n = figures.results.get("stem_tension_n")
-    if tension_n is None:
-        return
-    number = options.formatter.force(tension_n)
+    number = options.formatter.force(figures.results.stem_tension_n)
     first, second = at.legs[:2]
     places: list[Text] = []
     for text in dict.fromkeys((_words(options, f"{number} needed in the line", number), number)):
@@ -190,7 +187,7 @@ def _reach(placer: LabelPlacer, at: SideLayout, options: DrawingOptions, reach_d
 def _crew(placer: LabelPlacer, at: SideLayout, options: DrawingOptions) -> None:
     if not at.crew:
         return
-    people = int(at.plan["people"])
+    people = at.plan.people
     text = f"{people} haulers" if people > 1 else "1 hauler"
     px = at.px
     x = sum(x for x, _ in at.crew) / len(at.crew)
@@ -231,8 +228,8 @@ def _arm(
 
 
 def _lean(placer: LabelPlacer, at: SideLayout, options: DrawingOptions) -> None:
-    tree = at.plan["tree"]
-    text = lean_words(tree, options.formatter.angle(tree.get("lean_deg") or 0.0))
+    tree = at.plan.tree
+    text = lean_words(tree, options.formatter.angle(tree.lean_deg))
     px = at.px
     x, z = at.stem_top
     places = [
@@ -241,17 +238,16 @@ def _lean(placer: LabelPlacer, at: SideLayout, options: DrawingOptions) -> None:
         Text(x, z + 10 * px, text, "text", "middle", halo=True),
         Text(x - 12 * px, z + 8 * px, text, "text", "end", halo=True),
     ]
-    crown = max((math.sqrt((c.get("frontal_area_m2") or 0.0) / math.pi) for c in tree.get("crown") or ()), default=0.0)
+    crown = max((crown_radius_m(lump) for lump in tree.crown), default=0.0)
     places += [Text(x + crown + 10 * px, z - down * px, text, "text", "start", halo=True) for down in (4, 16, 30, 44)]
     placer.place(places)
 
 
 def _anchors(placer: LabelPlacer, at: SideLayout) -> None:
-    items = at.plan.get("items") or {}
     for number, place in reversed(list(enumerate(at.path, start=1))):
         last = number == len(at.path)
-        kind = (items.get("anchor" if last else f"redirect_anchor_{number}") or {}).get("kind", "")
-        text = f"{kind} anchor".strip() if last else "redirect"
+        item = at.plan.items.get("anchor")
+        text = ("anchor" if item is None else f"{item.kind} anchor") if last else "redirect"
         placer.place(_by_post(at, place, text, "text-soft"))
 
 
@@ -272,10 +268,8 @@ def _by_post(at: SideLayout, place: Spot, text: str, role: TextRole) -> Iterable
 
 
 def _centre(placer: LabelPlacer, at: SideLayout, figures: PlanFigures) -> None:
-    centre = figures.stem.get("centre_of_gravity_m")
-    if not centre:
-        return
-    point = (centre[0], centre[2] + at.plan["tree"]["hinge_height_m"])
+    x, _, z = figures.stem.centre_of_gravity_m
+    point = (x, z + at.plan.tree.hinge_height_m)
     placer.avoid([point, point], width_px=12)
     places = around(point, "centre of gravity", "text-soft", gap=12 * at.px, line=LINE_PX * at.px)
     placer.place([*places, *around(point, "gravity", "text-soft", gap=12 * at.px, line=LINE_PX * at.px)])
@@ -284,21 +278,16 @@ def _centre(placer: LabelPlacer, at: SideLayout, figures: PlanFigures) -> None:
 def describe(figures: PlanFigures, options: DrawingOptions) -> str:
     """The drawing in words."""
     plan, write = figures.inputs, options.formatter
-    tree, line = plan["tree"], plan["line"]
-    anchor = line["anchor"]
-    slope_deg = anchor.get("slope_deg") or 0.0
-    height = max(tree["sections"][-1]["height_m"], tree.get("tree_height_m") or 0.0)
+    tree, line = plan.tree, plan.line
+    anchor, slope_deg = line.anchor, line.anchor.slope_deg
     words = [
-        f"A stem {write.length(height)} high that {lean_words(tree, write.angle(tree.get('lean_deg') or 0.0))}.",
-        f"The line runs from {write.length(line['attach_height_m'])} up the stem to an anchor "
-        f"{write.length(anchor['distance_m'])} away, ground {slope_words(slope_deg, write.angle(abs(slope_deg)))}.",
+        f"A stem {write.length(total_height(tree))} high that {lean_words(tree, write.angle(tree.lean_deg))}.",
+        f"The line runs from {write.length(line.attach_height_m)} up the stem to an anchor "
+        f"{write.length(anchor.distance_m)} away, ground {slope_words(slope_deg, write.angle(abs(slope_deg)))}.",
     ]
-    if redirects := line.get("redirects"):
-        words.append(f"It turns at {len(redirects)} redirect{'s' if len(redirects) > 1 else ''}.")
-    if (alpha := figures.line.get("depression_angle_deg")) is not None:
-        words.append(f"Its first leg falls at {write.angle(alpha)}.")
-    if (arm := figures.line.get("lever_arm_m")) is not None:
-        words.append(f"The lever arm about the hinge is {write.length(arm)}.")
-    if (tension_n := figures.results.get("stem_tension_n")) is not None:
-        words.append(f"{write.force(tension_n)} are needed in the line at the stem.")
+    if line.redirects:
+        words.append(f"It turns at {len(line.redirects)} redirect{'s' if len(line.redirects) > 1 else ''}.")
+    words.append(f"Its first leg falls at {write.angle(figures.line.depression_angle_deg)}.")
+    words.append(f"The lever arm about the hinge is {write.length(figures.line.lever_arm_m)}.")
+    words.append(f"{write.force(figures.results.stem_tension_n)} are needed in the line at the stem.")
     return " ".join(words)

@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 from jobs.drawing import side_labels
 from jobs.drawing.figures import DrawingOptions, PlanFigures
-from jobs.drawing.geometry import Spot, axis_point, pull_path, spot, tackle_length_m, total_height_m
+from jobs.drawing.geometry import Spot, axis_point, crown_radius_m, line_path, spot, tackle_length_m
 from jobs.drawing.labels import LabelPlacer
 from jobs.drawing.marks import anchor_body, arc, arc_points, gravity_mark, person, rope
 from jobs.drawing.scene import Bounds, Circle, Line, Point, Polygon, Polyline, Scene, Shape
+from jobs.mechanics.plan_input import PlanInput
+from jobs.mechanics.stem import diameter_at, total_height
 
 TOP_PX, RIGHT_PX, GROUND_PX, ROW_PX = 24.0, 12.0, 26.0, 38.0
 PERSON_M, ELBOW_ROOM_M = 1.75, 0.95
@@ -23,7 +24,7 @@ MAX_DRAWN = 6  # haulers drawn; the label gives their number
 class SideLayout:
     """Where everything of the side view stands, in metres; `px` is one design pixel in metres."""
 
-    plan: dict[str, Any]
+    plan: PlanInput
     bounds: Bounds
     px: float
     height_m: float
@@ -66,25 +67,25 @@ def _profile(path: tuple[Spot, ...], x0: float, x1: float) -> tuple[Point, ...]:
     return tuple(points)
 
 
-def _stand(plan: dict[str, Any], path: tuple[Spot, ...]) -> tuple[float, ...]:
+def _stand(plan: PlanInput, path: tuple[Spot, ...]) -> tuple[float, ...]:
     """Where the haulers stand along the lay, outward from the nearest."""
-    lay_deg = plan["tree"]["lay_azimuth_deg"]
-    haulers = [p for p in plan.get("places") or () if p["place"] == "haulers"]
+    lay_deg = plan.tree.lay_azimuth_deg
+    haulers = [p for p in plan.places if p.place == "haulers"]
     if not haulers:
         return ()
     x = spot(haulers[0], lay_deg).x
     outward = 1.0 if x >= path[-1].x - 0.5 else -1.0
-    return tuple(x + outward * ELBOW_ROOM_M * i for i in range(min(MAX_DRAWN, int(plan["people"]))))
+    return tuple(x + outward * ELBOW_ROOM_M * i for i in range(min(MAX_DRAWN, plan.people)))
 
 
 def _layout(figures: PlanFigures, options: DrawingOptions) -> SideLayout:
-    plan = dict(figures.inputs)
-    tree = plan["tree"]
-    path = tuple(pull_path(plan))
-    height = total_height_m(tree)
+    plan = figures.inputs
+    tree = plan.tree
+    path = line_path(plan.line, tree.lay_azimuth_deg)
+    height = total_height(tree)
     top_x, _, top_z = axis_point(tree, height)
-    attach_x, _, attach_z = axis_point(tree, plan["line"]["attach_height_m"])
-    hinge_x, _, hinge_z = axis_point(tree, tree["hinge_height_m"])
+    attach_x, _, attach_z = axis_point(tree, plan.line.attach_height_m)
+    hinge_x, _, hinge_z = axis_point(tree, tree.hinge_height_m)
     crew_x = _stand(plan, path)
     xs = [top_x, -1.0, height, *(s.x for s in path), *crew_x]
     x0, x1 = min(xs) - 0.6, max(xs) + 1.0
@@ -129,49 +130,40 @@ def _reach_end_deg(at: SideLayout) -> float:
 
 
 def _stem(at: SideLayout, figures: PlanFigures) -> list[Shape]:
-    tree = at.plan["tree"]
+    tree = at.plan.tree
     left: list[Point] = []
     right: list[Point] = []
-    heights = sorted({s["height_m"] for s in tree["sections"]} | {k["height_m"] for k in tree.get("sweep") or ()})
+    heights = sorted({s.height_m for s in tree.sections} | {k.height_m for k in tree.sweep})
     lean = math.atan2(at.stem_top[0] - at.hinge[0], at.stem_top[1] - at.hinge[1])
     for height in heights:
-        half = max(_diameter(tree, height) / 2, 0.6 * at.px)
+        half = max(diameter_at(tree, height) / 2, 0.6 * at.px)
         x, _, z = axis_point(tree, height)
         left.append((x - half * math.cos(lean), z + half * math.sin(lean)))
         right.append((x + half * math.cos(lean), z - half * math.sin(lean)))
     shapes: list[Shape] = []
-    for lump in tree.get("crown") or ():
-        x, _, z = axis_point(tree, lump["height_m"])
-        radius = math.sqrt((lump.get("frontal_area_m2") or 0.0) / math.pi)
+    for lump in tree.crown:
+        x, _, z = axis_point(tree, lump.height_m)
+        radius = crown_radius_m(lump)
         if radius > 0:
-            shapes.append(Circle(x + (lump.get("forward_m") or 0.0), z, radius, "dash"))
-    last = tree["sections"][-1]["height_m"]
+            shapes.append(Circle(x + lump.forward_m, z, radius, "dash"))
+    last = tree.sections[-1].height_m
     if at.height_m > last:
         x, _, z = axis_point(tree, last)
         shapes.append(Line(x, z, *at.stem_top, "dash"))
     shapes.append(Polygon((*left, *reversed(right)), "wood"))
     shapes.extend(_notch(at))
-    if centre := figures.stem.get("centre_of_gravity_m"):
-        shapes.extend(gravity_mark((centre[0], centre[2] + tree["hinge_height_m"]), 5 * at.px))
+    x, _, z = figures.stem.centre_of_gravity_m
+    shapes.extend(gravity_mark((x, z + tree.hinge_height_m), 5 * at.px))
     return shapes
-
-
-def _diameter(tree: dict[str, Any], height_m: float) -> float:
-    sections = tree["sections"]
-    for low, high in pairwise(sections):
-        if height_m <= high["height_m"]:
-            part = (height_m - low["height_m"]) / (high["height_m"] - low["height_m"])
-            return float(low["diameter_m"] + part * (high["diameter_m"] - low["diameter_m"]))
-    return float(sections[-1]["diameter_m"])
 
 
 def _notch(at: SideLayout) -> list[Shape]:
     """The face notch on the lay side; never smaller than can be seen."""
-    tree, hinge = at.plan["tree"], at.plan["hinge"]
-    half = max(_diameter(tree, tree["hinge_height_m"]) / 2, 0.6 * at.px)
-    depth = max(2 * half * hinge["notch_depth_ratio"], min(3 * at.px, 1.2 * half))
+    tree, hinge = at.plan.tree, at.plan.hinge
+    half = max(diameter_at(tree, tree.hinge_height_m) / 2, 0.6 * at.px)
+    depth = max(2 * half * hinge.notch_depth_ratio, min(3 * at.px, 1.2 * half))
     x, z = at.hinge
-    rise = max(depth * math.tan(math.radians(min(80.0, hinge.get("notch_opening_deg") or 70.0) / 2)), 1.5 * at.px)
+    rise = max(depth * math.tan(math.radians(min(80.0, hinge.notch_opening_deg) / 2)), 1.5 * at.px)
     mouth = x + half + at.px
     apex = (mouth - depth - at.px, z)
     return [
@@ -205,12 +197,11 @@ def _line(at: SideLayout) -> list[Shape]:
 
 def _posts(at: SideLayout) -> list[Shape]:
     """What redirects and anchor hang on, from the ground up."""
-    items = at.plan.get("items") or {}
     shapes: list[Shape] = []
     for number, place in enumerate(at.path, start=1):
         role = "anchor" if number == len(at.path) else f"redirect_anchor_{number}"
-        kind = (items.get(role) or {}).get("kind", "stump")
-        shapes.append(anchor_body(kind, (place.x, place.ground), at.px))
+        item = at.plan.items.get(role)
+        shapes.append(anchor_body(item.kind if item is not None else "stump", (place.x, place.ground), at.px))
     return shapes
 
 
@@ -256,8 +247,8 @@ def _fence(placer: LabelPlacer, at: SideLayout, reach_deg: float, people_m: floa
     """Keep labels off the lines of the drawing."""
     placer.avoid(at.profile, width_px=4)
     placer.avoid(at.legs, width_px=7)
-    foot, top = axis_point(at.plan["tree"], 0.0), at.stem_top
-    wide = max(6.0, at.plan["tree"]["sections"][0]["diameter_m"] / at.px + 4)
+    foot, top = axis_point(at.plan.tree, 0.0), at.stem_top
+    wide = max(6.0, at.plan.tree.sections[0].diameter_m / at.px + 4)
     placer.avoid([(foot[0], foot[2]), top], width_px=wide)
     placer.avoid(arc_points((0.0, 0.0), at.height_m, (90.0, reach_deg)), soft=True)
     for x, z in at.crew:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from jobs.drawing.figures import DrawingOptions, Formatter, PlanFigures
 from jobs.drawing.marks import arc, arrowhead, rope
 from jobs.drawing.scene import Bounds, Circle, Point, Polygon, Polyline, Scene, Shape, Text, TextRole
+from jobs.mechanics.tackle import TackleStageResult
 
 ROW = 36.0
 RADIUS = ROW / 2
@@ -21,7 +20,7 @@ LABEL_ROOM = 72.0
 class _Stage:
     """One stage of the tackle and where it is drawn; rows run down from `top`."""
 
-    result: Mapping[str, Any]
+    result: TackleStageResult
     index: int
     count: int
     top: float
@@ -30,12 +29,12 @@ class _Stage:
     @property
     def parts(self) -> list[float]:
         """Tension of each part from the hand, N."""
-        return [float(force) for force in self.result["hauling_part_tensions_n"]]
+        return list(self.result.hauling_part_tensions_n)
 
     @property
     def blocks(self) -> list[str]:
         """Block of each sheave from the hauling end."""
-        return list(self.result["sheave_blocks"])
+        return list(self.result.sheave_blocks)
 
     def x(self, block: str) -> float:
         """Axis of a block."""
@@ -61,9 +60,9 @@ def tackle_view(figures: PlanFigures, options: DrawingOptions) -> Scene:
 
     The moving block is at the left, towards the stem; the fixed block at the right, on the anchor.
     """
-    stages = figures.tackle["stages"]
+    stages = figures.tackle.stages
     width = min(options.width_px, 430.0)
-    total = sum(tackle_height(len(stage["hauling_part_tensions_n"])) for stage in stages)
+    total = sum(tackle_height(len(stage.hauling_part_tensions_n)) for stage in stages)
     shapes: list[Shape] = []
     level = total
     for index, result in enumerate(stages):
@@ -83,7 +82,7 @@ def _draw(stage: _Stage, write: Formatter) -> list[Shape]:
 def _rows_of(stage: _Stage, block: str) -> tuple[int, int]:
     """First and last row that meet the block."""
     rows = [row for sheave, on in enumerate(stage.blocks) if on == block for row in (sheave, sheave + 1)]
-    if stage.result["becket_on"] == block:
+    if stage.result.becket_on == block:
         rows.append(len(stage.parts) - 1)
     return min(rows), max(rows)
 
@@ -117,7 +116,7 @@ def _parts(stage: _Stage) -> list[Shape]:
         centre = (x, (stage.y(sheave) + stage.y(sheave + 1)) / 2)
         shapes.append(arc(centre, RADIUS, (90.0, 270.0 if block == "moving" else -90.0), "rope-thin"))
         start = (x, stage.y(sheave + 1))
-    becket = (stage.x(stage.result["becket_on"]), stage.y(len(stage.parts) - 1))
+    becket = (stage.x(stage.result.becket_on), stage.y(len(stage.parts) - 1))
     shapes.append(Polyline((start, becket), "rope-thin"))
     shapes.append(Circle(*becket, 5.0, "plate"))
     towards = 0.0 if stage.blocks[0] == "moving" else 180.0
@@ -138,9 +137,9 @@ def _ends(stage: _Stage, write: Formatter) -> list[Shape]:
     return [
         *rope([(0.0, left_y), (moving, left_y)]),
         *rope([(fixed, right_y), (stage.width, right_y)]),
-        Text(2, left_y + 9, write.force(result["moving_block_load_n"]), "text-strong"),
+        Text(2, left_y + 9, write.force(result.moving_block_load_n), "text-strong"),
         Text(2, left_y - 19, pull, "text-soft"),
-        Text(stage.width - 2, right_y + 9, write.force(result["fixed_block_hauling_load_n"]), "text-strong", "end"),
+        Text(stage.width - 2, right_y + 9, write.force(result.fixed_block_hauling_load_n), "text-strong", "end"),
         Text(stage.width - 2, right_y - 19, "anchor", "text-soft", "end"),
     ]
 
@@ -169,12 +168,12 @@ def _labels(stage: _Stage, write: Formatter) -> list[Shape]:
     return shapes
 
 
-def _describe(stage: Mapping[str, Any], index: int, count: int, write: Formatter) -> str:
-    parts = stage["hauling_part_tensions_n"]
+def _describe(stage: TackleStageResult, index: int, count: int, write: Formatter) -> str:
+    parts = stage.hauling_part_tensions_n
     name = f"Stage {index + 1}: " if count > 1 else ""
     rest = ", ".join(write.hand(force) for force in parts[1:])
-    leaves = stage["sheave_blocks"][0]
+    leaves = stage.sheave_blocks[0]
     return (
-        f"{name}{stage['ideal_advantage']} to 1; the hauling part of {write.hand(parts[0])} leaves the {leaves} block, "
-        f"the next parts carry {rest} to the becket on the {stage['becket_on']} block."
+        f"{name}{stage.ideal_advantage} to 1; the hauling part of {write.hand(parts[0])} leaves the {leaves} block, "
+        f"the next parts carry {rest} to the becket on the {stage.becket_on} block."
     )

@@ -33,6 +33,8 @@ from jobs.mechanics.stem import Tree, diameter_at, stem, stem_axis, sweep_at
 
 _STEEPEST_GROUND_DEG = 89.0
 
+RedirectKind = Literal["sheave", "ring"]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SitePoint:
@@ -58,7 +60,7 @@ class Redirect:
     azimuth_deg: float
     slope_deg: float = 0.0
     height_m: float = 0.0
-    kind: Literal["sheave", "ring"]
+    kind: RedirectKind
     efficiency: float = defaults.REDIRECT_EFFICIENCY_RATIO
     friction_coeff: float = defaults.RING_FRICTION_COEFF
 

@@ -15,6 +15,8 @@ from jobs.mechanics.travel import RopeStretch
 ROLLING_MASS_FACTOR = 1.5  # solid cylinder rolling without slip: m + I/r^2 = 1.5 m
 OMIT = {"omit_none": True}
 
+Attachment = Literal["axis", "top_tangent"]
+
 
 @dataclass(frozen=True, slots=True)
 class Restraint:
@@ -25,7 +27,7 @@ class Restraint:
 
     mass_kg: float
     slope_deg: float
-    attachment: Literal["axis", "top_tangent"]
+    attachment: Attachment
     rolling_resistance_coeff: float = ROLLING_RESISTANCE_COEFF
     rope: RopeStretch | None = None
     length_m: float | None = None

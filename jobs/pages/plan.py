@@ -105,7 +105,7 @@ def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
         open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(bundle) else set()),
         anchor_note=anchor_note(bundle, reader),
         efficiency=efficiency_note(bundle, earlier_measurements(bundle)),
-        can_keep=outcome.request is not None,
+        can_keep=outcome.plan_input is not None,
         can_search=result is not None and bool(own),
     )
 

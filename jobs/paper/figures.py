@@ -1,11 +1,11 @@
 """The figures a crew needs: five in large type, the envelope, and the plan's figures with their margins."""
 
 from jobs.checking import SheetCheck
-from jobs.envelope import Envelope
 from jobs.mechanics import defaults
 from jobs.mechanics.plan_result import PlanResult
 from jobs.models.plan import Gauge, PullPlan
 from jobs.plan_findings import tolerance_words
+from jobs.plans.tolerances import Envelope
 from jobs.reader import Reader
 from jobs.sheets.content import KeyFigure, PlanFigure
 

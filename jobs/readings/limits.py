@@ -4,12 +4,14 @@ import dataclasses
 from collections.abc import Iterator
 from typing import Any
 
-from jobs.envelope import Envelope, solve
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange, Refused
+from jobs.mechanics.plan import plan as solve_plan
 from jobs.mechanics.plan_result import GaugeBand, PlanResult, PlanWorking
 from jobs.mechanics.window import WindowResult
 from jobs.models import ReadingKind
+from jobs.plans.request_json import read_request
+from jobs.plans.tolerances import Envelope
 from jobs.readings.rules import PlaceLimits
 
 Limits = dict[str, PlaceLimits]
@@ -69,7 +71,7 @@ def limits_in(snapshot: dict[str, Any]) -> Limits:
     if kept is not None:
         return {kind: PlaceLimits(**each) for kind, each in kept.items()}
     try:
-        results = [solve(snapshot[name]) for name in ("request", "as_written") if snapshot.get(name)]
+        results = [solve_plan(read_request(snapshot[name])) for name in ("request", "as_written") if snapshot.get(name)]
     except (Refused, FormatError, OutOfRange):
         return {}
     worked = limits_from(results[0], tuple(results)) if results else {}

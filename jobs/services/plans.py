@@ -16,6 +16,7 @@ from jobs.bundle import Bundle, gear_sheet_of, load_bundle
 from jobs.calculation import Outcome, calculate
 from jobs.changes import beside_words, inputs_beside
 from jobs.models import CrownPart, Job, Place, PlanRevision, PullPlan, Redirect, Stem, StemSection
+from jobs.plans.request_json import request_json, results_json
 from jobs.services.jobs import changers, lock_row, record_change, save_fields
 from jobs.shown_values import plan_values, rows_as_values, stem_values
 
@@ -139,7 +140,7 @@ def save_and_keep(
     bundle = load_bundle(fresh, gear_sheet_of(fresh))
     check_beside(opened, bundle)
     outcome = calculate(bundle)
-    return None if outcome.request is None else keep_revision(actor=actor, bundle=bundle, outcome=outcome)
+    return None if outcome.plan_input is None else keep_revision(actor=actor, bundle=bundle, outcome=outcome)
 
 
 def check_beside(opened: Opened | None, bundle: Bundle) -> None:
@@ -161,15 +162,15 @@ def keep_revision(*, actor: Membership, bundle: Bundle, outcome: Outcome) -> Pla
     """Keep a worked plan as its next revision, refused or not: input, result and version of the mechanics."""
     require_role(actor, *PLANNERS)
     must_be_ours(actor, bundle.job.company_id, "plan")
-    if outcome.request is None:
+    if outcome.plan_input is None:
         raise RuleBroken("The plan has open answers and cannot be worked out yet.", code="plan-not-worked")
     latest = PlanRevision.objects.filter(stem=bundle.stem).aggregate(last=models.Max("revision"))["last"] or 0
     row = PlanRevision(
         stem=bundle.stem,
         revision=latest + 1,
-        inputs=canonical(outcome.request),
+        inputs=canonical(request_json(outcome.plan_input)),
         results=canonical(
-            {"results": outcome.results_json(), "findings": [dataclasses.asdict(f) for f in outcome.findings]}
+            {"results": results_json(outcome.result), "findings": [dataclasses.asdict(f) for f in outcome.findings]}
         ),
         mechanics_version=outcome.mechanics_version,
         kept_by=actor.person,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -18,6 +18,7 @@ from jobs.drawing.figures import DrawingOptions, Formatter
 from jobs.drawing.pdf import SceneFlowable, design_px
 from jobs.drawing.plan_view import plan_view
 from jobs.drawing.tackle_view import tackle_view
+from jobs.mechanics.tackle import TackleResult
 from jobs.sheets.content import (
     AnchorRow,
     Assumption,
@@ -96,15 +97,15 @@ def plan_drawings(content: SheetContent) -> list[Flowable]:
     left: list[Flowable] = [section("From above, to scale", DRAWING_WIDTH, 0), SceneFlowable(above)]
     left.append(para("Nobody stands in the shaded wedge behind the anchor, or inside a bight of the line.", LABEL))
     right: list[Flowable] = []
-    if figures.pull.get("table"):
+    if figures.pull.table:
         right = [section("While it tips", NARROW, 0), SceneFlowable(angle_chart(figures, small))]
     pair = plain_table([[left, "", right or ""]], [DRAWING_WIDTH, COLUMN_GAP, NARROW], FLUSH)
     pair.spaceBefore = 6
     return [pair, *_tackle(figures.tackle, small, content)]
 
 
-def _tackle(tackle: Mapping[str, Any], options: DrawingOptions, content: SheetContent) -> list[Flowable]:
-    if not tackle.get("stages") or content.figures is None:
+def _tackle(tackle: TackleResult, options: DrawingOptions, content: SheetContent) -> list[Flowable]:
+    if content.figures is None:
         return []
     options = replace(options, width_px=design_px(TACKLE_WIDTH))
     drawing = SceneFlowable(tackle_view(content.figures, options))
@@ -113,16 +114,16 @@ def _tackle(tackle: Mapping[str, Any], options: DrawingOptions, content: SheetCo
     return titled("Tackle unfolded, tension in each part", pair, needs=drawing.height + 24)
 
 
-def part_by_part(tackle: Mapping[str, Any], write: Formatter) -> Flowable:
+def part_by_part(tackle: TackleResult, write: Formatter) -> Flowable:
     """Each part's tension while hauling, lowering by hand, and standing on the cleat."""
     rows: list[tuple[Any, ...]] = []
-    states = ("hauling_part_tensions_n", "holding_part_tensions_n", "cleated_part_tensions_n")
-    for index, stage in enumerate(tackle["stages"], start=1):
-        prefix = f"Stage {index}, " if len(tackle["stages"]) > 1 else ""
-        count = len(stage[states[0]])
+    for index, stage in enumerate(tackle.stages, start=1):
+        states = (stage.hauling_part_tensions_n, stage.holding_part_tensions_n, stage.cleated_part_tensions_n)
+        prefix = f"Stage {index}, " if len(tackle.stages) > 1 else ""
+        count = len(stage.hauling_part_tensions_n)
         for part in range(count):
             name = "hand part" if part == 0 else f"part {part + 1}" + (", becket" if part == count - 1 else "")
-            forces = [write.hand(stage[key][part]) if stage.get(key) else "" for key in states]
+            forces = [write.hand(tensions[part]) if tensions else "" for tensions in states]
             rows.append((strong((prefix + name).capitalize()), *forces))
     width = PARTS_WIDTH / 4
     return ruled_table(("Part", "Hauling", "Lowering", "On the cleat"), rows, (width,) * 4, right=(1, 2, 3))

@@ -3,13 +3,14 @@
 import json
 from dataclasses import dataclass
 
-from crewlog.evidence import canonical
-from jobs.bundle import load_bundle
+from jobs.bundle import Bundle, load_bundle
 from jobs.calculation import calculate
 from jobs.cures import own_refusals
 from jobs.form_checks import form_findings
+from jobs.mechanics.convert import FormatError
 from jobs.models import IssuedSheet, Sheet
-from jobs.plan_request import plan_request
+from jobs.plans.request_json import read_request
+from jobs.plans.to_mechanics import to_plan_input
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +32,7 @@ def working_copy_note(sheet: Sheet, issue: IssuedSheet) -> CopyNote | None:
     if form_findings(bundle):
         why = "Answers that the sheet rests on have been taken back or set to not known in the plan."
         return CopyNote(True, "The plan now has open answers", f"{why} {WHAT_TO_DO}")
-    issued_from = json.loads(issue.snapshot)["as_written"]
-    if canonical(plan_request(bundle, with_uncertainty=False)) == canonical(issued_from):
+    if is_as_issued(bundle, json.loads(issue.snapshot)["as_written"]):
         return None
     outcome = calculate(bundle)
     refused = own_refusals(outcome)
@@ -43,6 +43,15 @@ def working_copy_note(sheet: Sheet, issue: IssuedSheet) -> CopyNote | None:
     more = f", and {len(refused) - 1} more" if len(refused) > 1 else ""
     title = f"{first.title[:1].lower()}{first.title[1:]}"
     return CopyNote(True, f"The plan is now refused: {title}{more}", f"{first.text} {WHAT_TO_DO}")
+
+
+def is_as_issued(bundle: Bundle, issued_from: object) -> bool:
+    """Whether the saved plan makes the input that stands in a snapshot; not where either cannot be read any more."""
+    try:
+        now = to_plan_input(bundle, with_uncertainty=False)
+        return now == read_request(issued_from)
+    except FormatError:
+        return False
 
 
 WHAT_TO_DO = (

@@ -1,40 +1,45 @@
 """The envelope of a plan: every corner of the tolerances the lead sets, and the worst of them."""
 
-import copy
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
-from typing import Any
 
-from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import Refused
 from jobs.mechanics.plan import plan as solve_plan
 from jobs.mechanics.plan_input import PlanInput
 from jobs.mechanics.plan_result import PlanResult
 from jobs.models import PullPlan
+from jobs.plans.inputs_at import InputsAt
 
-Request = dict[str, Any]
-Change = Callable[[Request, float], None]
-
-
-def raise_line(request: Request, by_m: float) -> None:
-    request["line"]["attach_height_m"] += by_m
+Change = Callable[[PlanInput, float], PlanInput]
 
 
-def move_anchor(request: Request, by_m: float) -> None:
-    request["line"]["anchor"]["distance_m"] += by_m
+def raise_line(asked: PlanInput, by_m: float) -> PlanInput:
+    line = asked.line
+    return replace(asked, line=replace(line, attach_height_m=line.attach_height_m + by_m))
 
 
-def strengthen_gust(request: Request, by_m_s: float) -> None:
-    request["wind"]["gust_m_s"] += by_m_s
+def move_anchor(asked: PlanInput, by_m: float) -> PlanInput:
+    anchor = asked.line.anchor
+    with InputsAt("inputs.line.anchor").made():
+        moved = replace(anchor, distance_m=anchor.distance_m + by_m)
+    return replace(asked, line=replace(asked.line, anchor=moved))
 
 
-def lean_more(request: Request, by_deg: float) -> None:
-    request["tree"]["lean_deg"] = max(0.0, request["tree"]["lean_deg"] + by_deg)
+def strengthen_gust(asked: PlanInput, by_m_s: float) -> PlanInput:
+    """A gust that is not known stays so, and is refused."""
+    gust_m_s = asked.wind.gust_m_s
+    if gust_m_s is None:
+        return asked
+    return replace(asked, wind=replace(asked.wind, gust_m_s=gust_m_s + by_m_s))
 
 
-def add_haulers(request: Request, by: float) -> None:
-    request["people"] = min(12, max(1, request["people"] + int(by)))
+def lean_more(asked: PlanInput, by_deg: float) -> PlanInput:
+    return replace(asked, tree=replace(asked.tree, lean_deg=max(0.0, asked.tree.lean_deg + by_deg)))
+
+
+def add_haulers(asked: PlanInput, by: float) -> PlanInput:
+    return replace(asked, people=min(12, max(1, asked.people + int(by))))
 
 
 def axes(plan: PullPlan) -> list[tuple[str, Change, tuple[float, ...]]]:
@@ -51,10 +56,10 @@ def axes(plan: PullPlan) -> list[tuple[str, Change, tuple[float, ...]]]:
 
 @dataclass(frozen=True, slots=True)
 class Corner:
-    """One corner of the tolerances: what was changed, the request, and its result or refusal."""
+    """One corner of the tolerances: what was changed, what it was worked from, and its result or refusal."""
 
     changes: dict[str, float]
-    request: Request
+    plan_input: PlanInput
     result: PlanResult | None
     refused: Refused | None
 
@@ -97,30 +102,26 @@ class Envelope:
         return None if low > high else low + (high - low) / 3
 
 
-def solve(request: Request) -> PlanResult:
-    """Result of a request in JSON values. Raises Refused, FormatError or OutOfRange."""
-    return solve_plan(from_json(PlanInput, request, "inputs"))
-
-
-def corner_of(request: Request, changes: dict[str, float]) -> Corner:
+def corner_of(asked: PlanInput, changes: dict[str, float]) -> Corner:
+    """One corner worked out. Raises OutOfRange for figures that cannot be reckoned with; a refusal is its answer."""
     try:
-        return Corner(changes, request, solve(request), None)
+        return Corner(changes, asked, solve_plan(asked), None)
     except Refused as refusal:
-        return Corner(changes, request, None, refusal)
+        return Corner(changes, asked, None, refusal)
 
 
-def work_envelope(request: Request, plan: PullPlan) -> Envelope:
-    """Solve the nominal request and every corner of the plan's tolerances."""
-    return Envelope(tuple(corners_of(request, plan)))
+def work_envelope(asked: PlanInput, plan: PullPlan) -> Envelope:
+    """Solve the plan as written and every corner of its tolerances."""
+    return Envelope(tuple(corners_of(asked, plan)))
 
 
-def corners_of(request: Request, plan: PullPlan) -> Iterator[Corner]:
-    """The request as it is, then every corner of the plan's tolerances, each solved when it is asked for."""
-    yield corner_of(request, {})
+def corners_of(asked: PlanInput, plan: PullPlan) -> Iterator[Corner]:
+    """The plan as written, then every corner of its tolerances, each solved when it is asked for."""
+    yield corner_of(asked, {})
     varied = axes(plan)
     for combination in product(*(steps for _, _, steps in varied)) if varied else ():
-        changed = copy.deepcopy(request)
+        changed = asked
         for (_, change, _), by in zip(varied, combination, strict=True):
-            change(changed, by)
+            changed = change(changed, by)
         names = (name for name, _, _ in varied)
         yield corner_of(changed, dict(zip(names, combination, strict=True)))
