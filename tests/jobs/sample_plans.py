@@ -7,12 +7,26 @@ have figures to show; the figures themselves are tested with the mechanics.
 import copy
 import json
 import math
+from dataclasses import fields
 from pathlib import Path
 
 from jobs.drawing.figures import PlanFigures
+from jobs.mechanics.convert import from_json
+from jobs.mechanics.line import LineResult
+from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.pull import PullResult, PullRow
+from jobs.mechanics.stem import StemResult
+from jobs.mechanics.tackle import TackleResult, TackleStageResult
+from jobs.mechanics.window import WindowResult
+from jobs.plans.request_json import read_request
 
 PLANS = Path(__file__).parent / "plans"
 GRAVITY = 9.80665
+
+
+def result_of(kind, **shown):
+    """A result with the figures that drawings show; those that none shows are 0."""
+    return kind(**{entry.name: 0.0 for entry in fields(kind)} | shown)
 
 
 def load(name):
@@ -44,27 +58,28 @@ def line_topic(plan):
     leg = [b - a for a, b in zip(attach, first, strict=True)]
     length = math.dist(attach, first)
     ux, _, uz = (part / length for part in leg)
-    return {
-        "attach_point_m": list(attach),
-        "first_point_m": list(first),
-        "first_leg_length_m": length,
-        "depression_angle_deg": math.degrees(math.asin(-uz)),
-        "lever_arm_m": attach[2] * ux - (attach[0] - 0.0904) * uz,
-    }
+    return result_of(
+        LineResult,
+        attach_point_m=attach,
+        first_point_m=first,
+        first_leg_length_m=length,
+        depression_angle_deg=math.degrees(math.asin(-uz)),
+        lever_arm_m=attach[2] * ux - (attach[0] - 0.0904) * uz,
+    )
 
 
 def stem_topic(plan):
     tree = plan["tree"]
     top = tree["sections"][-1]["height_m"]
-    return {"total_mass_kg": 840.0, "centre_of_gravity_m": list(_axis(tree, tree["hinge_height_m"] + 0.37 * top))}
+    centre = _axis(tree, tree["hinge_height_m"] + 0.37 * top)
+    return result_of(StemResult, total_mass_kg=840.0, centre_of_gravity_m=centre)
 
 
 def pull_topic(plan, results):
     """Tension over the tipping angle, in the plane of the lay."""
-    tree = plan["tree"]
     x_hinge, weight, wind, hinge = 0.0904, 8233.4, 853.0, 10195.0
-    gravity = stem_topic(plan)["centre_of_gravity_m"]
-    attach, first = line_topic(plan)["attach_point_m"], line_topic(plan)["first_point_m"]
+    gravity = stem_topic(plan).centre_of_gravity_m
+    attach, first = line_topic(plan).attach_point_m, line_topic(plan).first_point_m
     table = []
     for tenths in range(0, 701, 20):
         a = math.radians(tenths / 10)
@@ -75,29 +90,29 @@ def pull_topic(plan, results):
         arm = (pz * (first[0] - px) - (px - x_hinge) * (first[2] - pz)) / length
         moment = weight * gx
         need = 1.5 * (max(0.0, -moment) + wind + hinge) - 0.9 * max(0.0, moment)
-        table.append({"angle_deg": tenths / 10, "tension_n": max(0.0, need / arm), "lever_arm_m": arm, "travel_m": 0.0})
-    return {
-        "required_tension_upright_n": table[0]["tension_n"],
-        "required_tension_n": results["required_tension_n"],
-        "governing_angle_deg": 0.0,
-        "balance_angle_deg": results["balance_angle_deg"],
-        "self_falling_angle_deg": results["self_falling_angle_deg"],
-        "end_angle_deg": 70.0,
-        "hinge_diameter_under_bark_m": tree["sections"][0]["diameter_m"],
-        "table": table,
-    }
+        table.append(PullRow(angle_deg=tenths / 10, tension_n=max(0.0, need / arm), lever_arm_m=arm, travel_m=0.0))
+    return result_of(
+        PullResult,
+        required_tension_upright_n=table[0].tension_n,
+        required_tension_n=results["required_tension_n"],
+        balance_angle_deg=results["balance_angle_deg"],
+        self_falling_angle_deg=results["self_falling_angle_deg"],
+        end_angle_deg=70.0,
+        table=tuple(table),
+    )
 
 
 def window_topic(results):
     low, high = results["lowest_tension_n"], results["highest_tension_n"]
-    return {
-        "lowest_tension_n": low,
-        "highest_tension_n": high,
-        "is_empty": low > high,
-        "recommended_tension_n": None if low > high else low + (high - low) / 3,
-        "governing_bound": "split",
-        "split_risk": "low",
-    }
+    return result_of(
+        WindowResult,
+        lowest_tension_n=low,
+        highest_tension_n=high,
+        is_empty=low > high,
+        recommended_tension_n=None if low > high else low + (high - low) / 3,
+        governing_bound="split",
+        split_risk="low",
+    )
 
 
 def tackle_topic(parts=5, rove="to_advantage", load_n=2891.0, efficiency=0.92):
@@ -109,23 +124,26 @@ def tackle_topic(parts=5, rove="to_advantage", load_n=2891.0, efficiency=0.92):
     blocks = [first if i % 2 == 0 else second for i in range(sheaves)]
     parts_n = [hand * efficiency**i for i in range(sheaves + 1)]
     fixed = load_n - hand if rove == "to_advantage" else load_n + hand
-    stage = {
-        "ideal_advantage": parts,
-        "becket_on": "fixed" if blocks[-1] == "moving" else "moving",
-        "hauling_part_tensions_n": parts_n,
-        "sheave_blocks": blocks,
-        "hauling_force_n": hand,
-        "moving_block_load_n": load_n,
-        "fixed_block_hauling_load_n": fixed,
-    }
-    return {"stages": [stage], "hauling_force_n": hand}
+    stage = result_of(
+        TackleStageResult,
+        ideal_advantage=parts,
+        becket_on="fixed" if blocks[-1] == "moving" else "moving",
+        hauling_part_tensions_n=tuple(parts_n),
+        holding_part_tensions_n=(),
+        cleated_part_tensions_n=(),
+        sheave_blocks=tuple(blocks),
+        hauling_force_n=hand,
+        moving_block_load_n=load_n,
+        fixed_block_hauling_load_n=fixed,
+    )
+    return result_of(TackleResult, stages=(stage,), hauling_force_n=hand)
 
 
 def figures_of(inputs, results):
     stage = inputs["stages"][0]
     return PlanFigures(
-        inputs=inputs,
-        results=results,
+        inputs=read_request(inputs),
+        results=from_json(PlanResult, results, "results"),
         stem=stem_topic(inputs),
         line=line_topic(inputs),
         window=window_topic(results),

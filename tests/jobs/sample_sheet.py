@@ -72,12 +72,12 @@ def _group(role):
 def path_rows(figures):
     rows = []
     for role in ORDER:
-        use = figures.results["utilisations"].get(role)
+        use = figures.results.utilisations.get(role)
         if use is None:
             continue
-        item = figures.inputs["items"][role]
-        tag, words = GEAR.get(role, ("", f"{item['kind']} {item.get('anchor_name', '')}, J. Pellaw's estimate"))
-        over = use["overhaul_utilisation_ratio"]
+        item = figures.inputs.items[role]
+        tag, words = GEAR.get(role, ("", f"{item.kind} {item.anchor_name or ''}, J. Pellaw's estimate"))
+        over = use.overhaul_utilisation_ratio
         rows.append(
             PathRow(
                 position=role.replace("_", " ").capitalize(),
@@ -85,9 +85,9 @@ def path_rows(figures):
                 item=words,
                 last_inspection="3 May 26" if tag else "26 Nov 26",
                 next_due="3 May 27" if tag else "signed",
-                capacity=WRITE.force_limit(use["capacity_n"]),
-                design_load=WRITE.force(use["load_n"]),
-                use=WRITE.percent(use["utilisation_ratio"]),
+                capacity=WRITE.force_limit(use.capacity_n),
+                design_load=WRITE.force(use.load_n),
+                use=WRITE.percent(use.utilisation_ratio),
                 hauling_on="" if over is None else WRITE.percent(over),
                 hauling_on_over=over is not None and over > 1,
                 is_anchor=role.endswith("anchor") or "_anchor_" in role,
@@ -128,7 +128,7 @@ def _working(results):
                     name="Tension upright",
                     formula="T = [k_m (max(0, −M_g) + M_w + M_h) − k_a max(0, M_g)] / arm",
                     numbers="1.5 × (1,240 + 853 + 10,195) N m / 7.35 m",
-                    result=f"{results['required_tension_n'] / 1000:.2f}",
+                    result=f"{results.required_tension_n / 1000:.2f}",
                     unit="kN",
                     source="Statics; k_m and k_a chosen",
                 ),
@@ -239,17 +239,17 @@ def sheet(figures=None, **changes):
         ),
         plan_figures=(
             PlanFigure(
-                label="Needed at the stem", value=WRITE.force(r["stem_tension_n"]), margin="adverse 1.5, helping 0.9"
+                label="Needed at the stem", value=WRITE.force(r.stem_tension_n), margin="adverse 1.5, helping 0.9"
             ),
             PlanFigure(
                 label="At the tackle",
-                value=WRITE.force(r["tackle_tension_n"]),
+                value=WRITE.force(r.tackle_tension_n),
                 margin="redirect 0.93",
                 note="one redirect",
             ),
-            PlanFigure(label="At the hand", value=WRITE.hand(r["hauling_force_n"]), note="three hold 680 N"),
-            PlanFigure(label="Proof pull", value=WRITE.force(r["proof_tension_n"]), note="limit 9.34 kN"),
-            PlanFigure(label="Back lean", value=WRITE.angle(r["back_lean_deg"]), margin="limit 10°"),
+            PlanFigure(label="At the hand", value=WRITE.hand(r.hauling_force_n), note="three hold 680 N"),
+            PlanFigure(label="Proof pull", value=WRITE.force(r.proof_tension_n), note="limit 9.34 kN"),
+            PlanFigure(label="Back lean", value=WRITE.angle(r.back_lean_deg), margin="limit 10°"),
         ),
         load_path=path_rows(figures),
         cautions=CAUTIONS,

@@ -5,8 +5,8 @@ from types import SimpleNamespace
 import pytest
 
 from jobs.band_rules import band_findings
-from jobs.envelope import Corner, Envelope
 from jobs.mechanics.plan_result import GaugeBand
+from jobs.plans.tolerances import Corner, Envelope
 from jobs.reader import Reader
 
 
@@ -15,7 +15,7 @@ def corner(low_n, high_n, *, steady_n=1000.0, gauge=None):
     result = SimpleNamespace(
         lowest_tension_n=low_n, highest_tension_n=high_n, steady_tension_n=steady_n, gauge_band_n=band
     )
-    return Corner({}, {}, result, None)
+    return Corner({}, None, result, None)
 
 
 def found(*corners):
@@ -25,7 +25,7 @@ def found(*corners):
 
 
 def test_corners_that_are_all_refused_have_no_band_to_judge():
-    assert found(Corner({}, {}, None, None)) == {}
+    assert found(Corner({}, None, None, None)) == {}
 
 
 def test_band_twice_as_high_as_low_is_held_by_feel():

@@ -1,17 +1,29 @@
 """The mechanics' codes in the reader's words: which corner speaks, what field mends it, where it stands."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 
 from jobs.bundle import Bundle
-from jobs.envelope import Corner, Envelope, add_haulers, axes, lean_more, move_anchor, raise_line, strengthen_gust
 from jobs.mechanics.codes import find_code
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.models import Job, PullPlan, Stem
 from jobs.plan_findings import corner_findings, format_finding, tolerance_words, word_finding
+from jobs.plans.to_mechanics import to_plan_input
+from jobs.plans.tolerances import (
+    Corner,
+    Envelope,
+    add_haulers,
+    axes,
+    lean_more,
+    move_anchor,
+    raise_line,
+    strengthen_gust,
+)
 from jobs.reader import Reader
+from tests.factories.scenario import unsaved_bundle
 
 READER = Reader("metric")
 
@@ -22,11 +34,11 @@ def plain(text):
 
 def worked(*noted, changes=None, tension_n=1.0):
     findings = [SimpleNamespace(code=code, facts=facts) for code, facts in noted]
-    return Corner(changes or {}, {}, SimpleNamespace(findings=findings, stem_tension_n=tension_n), None)
+    return Corner(changes or {}, None, SimpleNamespace(findings=findings, stem_tension_n=tension_n), None)
 
 
 def refused(code, message="as it is", changes=None, **facts):
-    return Corner(changes or {}, {}, None, Refused(code, message, facts))
+    return Corner(changes or {}, None, None, Refused(code, message, facts))
 
 
 def found(*corners, **plan):
@@ -61,7 +73,7 @@ def test_restraint_that_waits_for_its_rope_is_not_said_to_be_missing():
 
 
 def test_corner_with_neither_result_nor_refusal_says_nothing():
-    assert found(Corner({}, {}, None, None)) == ()
+    assert found(Corner({}, None, None, None)) == ()
 
 
 @pytest.mark.parametrize(
@@ -146,13 +158,16 @@ def test_refused_corner_governs_and_else_the_greatest_tension():
 
 
 def test_each_change_moves_its_own_figure():
-    request = {"line": {"attach_height_m": 8.0, "anchor": {"distance_m": 20.0}}, "wind": {"gust_m_s": 6.0}}
-    request |= {"tree": {"lean_deg": 2.0}, "people": 3}
+    asked = to_plan_input(unsaved_bundle(attach_height_m=8.0, anchor_distance_m=20.0, gust_m_s=6.0, haulers=3))
+    asked = replace(asked, tree=replace(asked.tree, lean_deg=2.0))
+    moved = add_haulers(asked, 2.0)
     for change, by in ((raise_line, -0.5), (move_anchor, 1.5), (strengthen_gust, 2.0), (lean_more, 1.0)):
-        change(request, by)
-    add_haulers(request, 2.0)
-    assert request["line"] == {"attach_height_m": 7.5, "anchor": {"distance_m": 21.5}}
-    assert (request["wind"], request["tree"], request["people"]) == ({"gust_m_s": 8.0}, {"lean_deg": 3.0}, 5)
+        moved = change(moved, by)
+    assert (moved.line.attach_height_m, moved.line.anchor.distance_m) == (7.5, 21.5)
+    assert (moved.wind.gust_m_s, moved.tree.lean_deg, moved.people) == (8.0, 3.0, 5)
+    line = replace(asked.line, attach_height_m=7.5, anchor=replace(asked.line.anchor, distance_m=21.5))
+    tree, wind = replace(asked.tree, lean_deg=3.0), replace(asked.wind, gust_m_s=8.0)
+    assert moved == replace(asked, line=line, wind=wind, tree=tree, people=5)
 
 
 def test_tolerances_run_both_ways_and_the_gust_only_grows():

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import pytest
 
+from jobs.calculation import calculate, plan_figures
 from jobs.drawing.angle_chart import angle_chart
 from jobs.drawing.figures import NARROW_PX, DrawingOptions
 from jobs.drawing.geometry import axis_point, lean_words, off_lay_rad, spot
@@ -15,6 +16,11 @@ from jobs.drawing.pretension import pretension
 from jobs.drawing.scene import Circle, Polygon, Polyline
 from jobs.drawing.side_view import side_view
 from jobs.drawing.tackle_view import tackle_view
+from jobs.mechanics.convert import from_json
+from jobs.mechanics.line import SitePoint
+from jobs.mechanics.stem import Tree
+from jobs.mechanics.tackle import TackleResult
+from tests.factories.scenario import unsaved_bundle
 from tests.jobs import sample_plans
 
 WIDE = DrawingOptions()
@@ -95,8 +101,8 @@ def test_no_label_of_the_side_view_crosses_the_rope_or_the_stem(name, options):
     figures = sample_plans.ALL[name]()
     scene = side_view(figures, options)
     strokes = ropes(scene)[:1]
-    tree = figures.inputs["tree"]
-    top = axis_point(tree, tree["sections"][-1]["height_m"])
+    tree = figures.inputs.tree
+    top = axis_point(tree, tree.sections[-1].height_m)
     foot = axis_point(tree, 0.0)
     strokes.append(((foot[0], foot[2]), (top[0], top[2])))
     width = 1.5 / scene.px_per_unit
@@ -115,10 +121,11 @@ def test_every_label_of_the_side_view_is_drawn_or_named_as_left_out(name):
         assert part in said
 
 
-def test_a_result_that_is_missing_is_not_drawn_as_nought(one_hauler):
-    shown = words(side_view(replace(one_hauler, results={}, line={}), WIDE))
-    assert not any("kN" in text for text in shown)
-    assert "12.0 m stem" in shown
+@pytest.mark.parametrize("changes", [{"gust_m_s": None}, {"attach_height_m": 60.0}], ids=["open", "refused"])
+def test_a_result_that_is_missing_is_not_drawn_as_nought(changes):
+    outcome = calculate(unsaved_bundle(**changes))
+    assert outcome.result is None
+    assert plan_figures(outcome) is None
 
 
 def test_crown_is_outlined_where_there_is_one(one_hauler):
@@ -205,16 +212,17 @@ def test_a_window_from_nought_says_that_the_line_only_steers():
 def test_tackle_shows_the_tension_of_each_part(one_hauler, parts, rove):
     tackle = sample_plans.tackle_topic(parts, rove)
     scene = tackle_view(replace(one_hauler, tackle=tackle), NARROW)
-    stage = tackle["stages"][0]
+    stage = tackle.stages[0]
     write = NARROW.formatter
-    for force in stage["hauling_part_tensions_n"]:
+    for force in stage.hauling_part_tensions_n:
         assert write.hand(force) in [text.text for text in scene.texts()]
     sheaves = [s for s in scene.shapes if isinstance(s, Circle) and s.role == "ground"]
-    assert len(sheaves) == len(stage["sheave_blocks"])
+    assert len(sheaves) == len(stage.sheave_blocks)
 
 
 def test_two_stages_are_drawn_one_under_the_other(one_hauler):
-    scene = tackle_view(replace(one_hauler, tackle=sample_plans.load("two_stages")["results"]), NARROW)
+    two_stages = from_json(TackleResult, sample_plans.load("two_stages")["results"], "results")
+    scene = tackle_view(replace(one_hauler, tackle=two_stages), NARROW)
     shown = words(scene)
     assert "to stage 2" in shown
     assert "stage 1" in shown
@@ -230,7 +238,7 @@ def test_chart_marks_the_greatest_tension_and_where_the_stem_goes_by_itself(one_
 
 
 def test_chart_of_a_stem_that_never_goes_by_itself_says_so(one_hauler):
-    pull = {**one_hauler.pull, "self_falling_angle_deg": None}
+    pull = replace(one_hauler.pull, self_falling_angle_deg=None)
     scene = angle_chart(replace(one_hauler, pull=pull), NARROW)
     assert "must be pulled until the notch closes" in scene.desc
     assert not any("by itself" in text for text in words(scene))
@@ -245,7 +253,7 @@ def test_directions_are_measured_clockwise_from_the_lay(azimuth, lay, turn):
 
 
 def test_a_point_downhill_lies_below_the_stump():
-    place = spot({"distance_m": 27.0, "azimuth_deg": 90.0, "slope_deg": -4.0, "height_m": 0.5}, 90.0)
+    place = spot(SitePoint(distance_m=27.0, azimuth_deg=90.0, slope_deg=-4.0, height_m=0.5), 90.0)
     assert place.side == (pytest.approx(27.0), pytest.approx(-27.0 * math.tan(math.radians(4.0)) + 0.5))
 
 
@@ -254,8 +262,13 @@ def test_sweep_moves_the_axis_between_its_knots():
         "hinge_height_m": 0.3,
         "lay_azimuth_deg": 90,
         "lean_deg": 0,
-        "sweep": [{"height_m": 2, "forward_m": 0.0}, {"height_m": 6, "forward_m": 0.8}],
+        "sections": [],
+        "sweep": [
+            {"height_m": 2, "forward_m": 0.0, "left_m": 0.0},
+            {"height_m": 6, "forward_m": 0.8, "left_m": 0.0},
+        ],
     }
+    tree = from_json(Tree, tree, "tree")
     assert [axis_point(tree, h)[0] for h in (1, 4, 9)] == [pytest.approx(0), pytest.approx(0.4), pytest.approx(0.8)]
 
 
@@ -263,4 +276,5 @@ def test_sweep_moves_the_axis_between_its_knots():
     ("azimuth", "said"), [(90, "forward"), (180, "right"), (270, "back"), (0, "left"), (225, "back and right")]
 )
 def test_lean_is_named_against_the_lay(azimuth, said):
-    assert lean_words({"lean_deg": 4, "lean_azimuth_deg": azimuth, "lay_azimuth_deg": 90}, "4°") == f"leans 4° {said}"
+    tree = Tree(sections=(), hinge_height_m=0.3, lean_deg=4.0, lean_azimuth_deg=azimuth, lay_azimuth_deg=90.0)
+    assert lean_words(tree, "4°") == f"leans 4° {said}"

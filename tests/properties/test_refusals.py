@@ -7,11 +7,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from jobs.envelope import solve
 from jobs.mechanics.codes import fails
 from jobs.mechanics.convert import to_json
 from jobs.mechanics.errors import Refused
-from jobs.plan_request import plan_request
+from jobs.mechanics.plan import plan
+from jobs.plans.request_json import read_request, request_json
+from jobs.plans.to_mechanics import to_plan_input
 from tests.factories.scenario import unsaved_bundle
 
 FEW = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -31,7 +32,7 @@ CAPACITIES_N = {
     "bollard_sling": ("sling", {"configuration": "straight"}),
     "tension_gauge": ("gauge", {}),
 }
-BASE = plan_request(unsaved_bundle(), with_uncertainty=False)
+BASE = request_json(to_plan_input(unsaved_bundle(), with_uncertainty=False))
 
 
 def request(*, gust_m_s, density_kg_m3, lean_deg=3.0, limit_n=3_000.0):
@@ -51,7 +52,7 @@ def request(*, gust_m_s, density_kg_m3, lean_deg=3.0, limit_n=3_000.0):
 def answer(made):
     """The result, or the code of the refusal."""
     try:
-        return solve(made), ""
+        return plan(read_request(made)), ""
     except Refused as refusal:
         return None, refusal.code
 

@@ -21,6 +21,7 @@ from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.forms.plan import shown_beside
 from jobs.models import Assignment, Duty, IssuedSheet, PlanRevision, PullPlan, Sheet, SheetWithdrawal, Stem
+from jobs.plans.request_json import request_json
 from jobs.reliance import assignments_in_force
 from jobs.services.assign import assign_item, clear_position
 from jobs.services.plans import save_and_keep, save_plan
@@ -341,7 +342,7 @@ def keep_all(stem_id: int, keeper: Any) -> tuple[int, int, int]:
         typed = replace(bundle, plan=copy.copy(bundle.plan))
         typed.plan.gust_m_s = 5.0 + number / 10
         facts = {name: getattr(typed.plan, name) for name in PLAN_NAMES}
-        expected = canonical(calculate(typed).request)
+        expected = canonical(request_json(calculate(typed).plan_input))
         try:
             row = save_and_keep(actor=keeper, stem=bundle.stem, facts=facts, opened=opened)
         except StaleEdit:

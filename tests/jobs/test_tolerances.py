@@ -1,10 +1,12 @@
 """A plan is worked at every corner of the tolerances the lead sets, and stands only if each corner does."""
 
+from dataclasses import replace
+
 import pytest
 
 from jobs.calculation import calculate
-from jobs.envelope import axes, work_envelope
-from jobs.plan_request import plan_request
+from jobs.plans.to_mechanics import to_plan_input
+from jobs.plans.tolerances import axes, work_envelope
 from tests.factories.scenario import unsaved_bundle
 
 ALL_TOLERANCES = {
@@ -27,7 +29,7 @@ NO_COMMON_BAND = {
 
 def envelope(**changes):
     bundle = unsaved_bundle(**changes)
-    return work_envelope(plan_request(bundle, with_uncertainty=False), bundle.plan)
+    return work_envelope(to_plan_input(bundle, with_uncertainty=False), bundle.plan)
 
 
 def refusals(**changes):
@@ -59,9 +61,9 @@ def test_every_corner_of_the_tolerances_is_worked(tolerances, count):
 def test_corner_request_differs_from_the_nominal_by_its_tolerance_only():
     nominal, lower, higher = envelope(attach_tolerance_m=0.2).corners
     for corner, height_m in ((lower, 7.8), (higher, 8.2)):
-        assert corner.request["line"]["attach_height_m"] == pytest.approx(height_m)
-        changed = corner.request | {"line": corner.request["line"] | {"attach_height_m": 8.0}}
-        assert changed == nominal.request
+        assert corner.plan_input.line.attach_height_m == pytest.approx(height_m)
+        line = replace(corner.plan_input.line, attach_height_m=8.0)
+        assert replace(corner.plan_input, line=line) == nominal.plan_input
 
 
 def test_greatest_tension_of_all_corners_governs():
@@ -78,7 +80,7 @@ def test_design_rests_on_the_governing_corner_with_the_study_of_the_spread():
     outcome = calculate(unsaved_bundle(**ALL_TOLERANCES))
     assert outcome.result.uncertainty is not None
     assert outcome.result.stem_tension_n >= outcome.envelope.governing.stem_tension_n
-    assert outcome.request["line"]["attach_height_m"] == pytest.approx(7.8)
+    assert outcome.plan_input.line.attach_height_m == pytest.approx(7.8)
 
 
 def test_band_is_what_every_corner_allows():
@@ -132,7 +134,7 @@ def test_band_too_narrow_for_feel_across_corners_asks_for_a_gauge():
 
 
 def test_lean_never_goes_below_upright():
-    assert [c.request["tree"]["lean_deg"] for c in envelope(stem__lean_deg=1.0, lean_tolerance_deg=2.0).corners] == [
+    assert [c.plan_input.tree.lean_deg for c in envelope(stem__lean_deg=1.0, lean_tolerance_deg=2.0).corners] == [
         1.0,
         0.0,
         3.0,
@@ -140,8 +142,8 @@ def test_lean_never_goes_below_upright():
 
 
 def test_crew_stays_within_one_and_twelve():
-    assert [c.request["people"] for c in envelope(haulers=1, hauler_tolerance=2).corners] == [1, 1, 3]
-    assert [c.request["people"] for c in envelope(haulers=12, hauler_tolerance=2).corners] == [12, 10, 12]
+    assert [c.plan_input.people for c in envelope(haulers=1, hauler_tolerance=2).corners] == [1, 1, 3]
+    assert [c.plan_input.people for c in envelope(haulers=12, hauler_tolerance=2).corners] == [12, 10, 12]
 
 
 def test_axes_without_tolerance_are_left_out():

@@ -1,14 +1,19 @@
-"""The bridge from rows to a plan's request: the same JSON that other programs send."""
+"""From rows to the mechanics' input, and to the request that other programs send: one and the same."""
 
 import json
+import math
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from jobs.calculation import calculate
+from jobs.mechanics import DEFAULTS
 from jobs.mechanics.convert import to_json
 from jobs.mechanics.exchange import read_document, solve
+from jobs.mechanics.schema import exchange_schema
 from jobs.models import Redirect
-from jobs.plan_request import plan_request
+from jobs.plans.request_json import read_request, request_json, results_json
+from jobs.plans.to_mechanics import to_plan_input
 from jobs.species import find_species
 from tests.factories.scenario import REDIRECT, unsaved_bundle
 
@@ -28,7 +33,7 @@ SPREADS = [
 
 
 def inputs(**changes):
-    return plan_request(unsaved_bundle(**changes))
+    return request_json(to_plan_input(unsaved_bundle(**changes)))
 
 
 @pytest.mark.parametrize(("changes", "name", "measure", "value"), SPREADS)
@@ -39,10 +44,10 @@ def test_spread_follows_the_method_of_measurement(changes, name, measure, value)
 
 def test_request_goes_through_the_exchange_and_gives_the_same_figures():
     bundle = unsaved_bundle()
-    text = json.dumps({"topic": "plan", "inputs": plan_request(bundle)})
+    text = json.dumps({"topic": "plan", "inputs": request_json(to_plan_input(bundle))})
     answer = solve(read_document(text))
     assert "error" not in answer
-    assert answer["results"] == calculate(bundle).results_json()
+    assert answer["results"] == results_json(calculate(bundle).result)
     assert answer["results"]["stem_tension_n"] > 0
 
 
@@ -81,7 +86,7 @@ def test_wood_splits_easily_by_table_or_by_answer():
 def test_company_limit_of_the_wind_is_sent():
     bundle = unsaved_bundle()
     bundle.job.company.wind_stop_m_s = 7.5
-    assert plan_request(bundle)["wind"] == {"gust_m_s": 6.0, "working_limit_m_s": 7.5}
+    assert request_json(to_plan_input(bundle))["wind"] == {"gust_m_s": 6.0, "working_limit_m_s": 7.5}
 
 
 def test_ring_sends_friction_and_block_sends_what_is_kept():
@@ -105,4 +110,54 @@ def test_side_line_and_restraint_are_sent_only_when_rigged():
 
 def test_result_of_a_plan_is_plain_json():
     outcome = calculate(unsaved_bundle())
-    assert json.loads(json.dumps(to_json(outcome.result), allow_nan=False)) == outcome.results_json()
+    assert json.loads(json.dumps(to_json(outcome.result), allow_nan=False)) == results_json(outcome.result)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {},
+        {"second_parts": 3, "second_efficiency_ratio": 0.9},
+        {"stem__crown": "bare", "hinge_width_m": 0.3, "bollard_wraps": 3.0, "cut_method": "bore_with_strap"},
+        {
+            "side_line": True,
+            "side_attach_height_m": 5.0,
+            "side_anchor_distance_m": 10.0,
+            "side_anchor_azimuth_deg": 5.0,
+            "side_anchor_slope_deg": 0.0,
+            "side_anchor_height_m": 0.3,
+        },
+    ],
+    ids=["plain", "two tackles", "answers that may stay open", "side line"],
+)
+def test_request_is_read_back_as_the_same_input_and_fits_the_schema(changes):
+    asked = to_plan_input(unsaved_bundle(**changes))
+    request = request_json(asked)
+    assert read_request(json.loads(json.dumps(request))) == asked
+    assert list(Draft202012Validator(exchange_schema()).iter_errors({"topic": "plan", "inputs": request})) == []
+
+
+def test_answers_that_equal_a_default_are_written_and_what_nobody_is_asked_is_not():
+    request = inputs(stem__lean_deg=0.0, notch_depth_ratio=DEFAULTS["notch_depth"].value, hitch_spread_deg=0.0)
+    assert request["tree"]["lean_deg"] == 0.0
+    assert request["hinge"]["notch_depth_ratio"] == DEFAULTS["notch_depth"].value
+    assert request["hitch_spread_deg"] == 0.0
+    assert "rupture_modulus_cov" not in request["hinge"]
+    assert "margins" not in request
+    assert "tail_m" not in request["stages"][0]
+
+
+@pytest.mark.parametrize(
+    ("changes", "subject"),
+    [
+        ({"rove": "sideways"}, "stages[0]_rove"),
+        ({"hitch_spread_deg": 400.0}, "hitch_spread_deg"),
+        ({"anchor_slope_deg": 89.5}, "line_anchor_slope_deg"),
+        ({"attach_height_m": math.inf}, "line_attach_height_m"),
+        ({"bollard_hand_n": 0.0}, "bollard_hand_force_n"),
+        ({"anchor_distance_m": 0.5, "anchor_tolerance_m": 1.0}, "line_anchor_distance_m"),
+    ],
+)
+def test_answer_that_the_mechanics_does_not_take_is_a_finding_that_names_it(changes, subject):
+    (finding,) = calculate(unsaved_bundle(**changes)).findings
+    assert (finding.code, finding.subject, finding.severity) == ("unknown", subject, "refusal")
