@@ -4,22 +4,20 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from crewlog.columns import Favourable, declared_columns
+from crewlog.columns import Favourable
 from jobs.bundle import Bundle
-from jobs.change_words import path_words, shown
+from jobs.change_words import COLUMNS, path_words, shown
 from jobs.code_words import codes_words
 from jobs.finding import Finding
-from jobs.models import PullPlan, Sheet, SheetRefusal, SourceNote, Stem
+from jobs.models import Sheet, SheetRefusal, SourceNote
 from jobs.reader import Reader
 from jobs.species import find_species
+from jobs.values import Json
 
-COLUMNS = {
-    f"{prefix}.{column.name}": column
-    for prefix, model in (("stem", Stem), ("plan", PullPlan))
-    for column in declared_columns(model)
-}
+# Inputs by path, such as "plan.gust_m_s", as JSON has them.
+Inputs = Mapping[str, Json]
+
 # What a change for the better looks like; for the rest of a stem and its plan the columns say.
 FAVOURABLE: dict[str, Favourable] = {
     **{path: column.favourable for path, column in COLUMNS.items() if column.favourable},
@@ -64,9 +62,9 @@ class Change:
     needs_source: bool
 
 
-def watched_inputs(bundle: Bundle) -> dict[str, Any]:
+def watched_inputs(bundle: Bundle) -> dict[str, Json]:
     """Everything a refusal can be cured by, as JSON values by path."""
-    watched: dict[str, Any] = {}
+    watched: dict[str, Json] = {}
     for prefix, row in (("stem", bundle.stem), ("plan", bundle.plan)):
         for field in row._meta.concrete_fields:
             if field.name not in LEFT_OUT:
@@ -87,13 +85,13 @@ def watched_inputs(bundle: Bundle) -> dict[str, Any]:
     return watched | watched_positions(bundle)
 
 
-def inputs_beside(bundle: Bundle) -> dict[str, Any]:
+def inputs_beside(bundle: Bundle) -> dict[str, Json]:
     """What a plan's figures rest on besides the plan itself, as JSON values by path."""
     own = ("plan.", "place.", "redirect.")
     return as_json({path: value for path, value in watched_inputs(bundle).items() if not path.startswith(own)})
 
 
-def beside_words(before: Mapping[str, Any], after: Mapping[str, Any], bundle: Bundle) -> tuple[str, ...]:
+def beside_words(before: Inputs, after: Inputs, bundle: Bundle) -> tuple[str, ...]:
     """Each input that changed, as a sentence: "Lean: 2.0° when you opened the page, now 4.0°."."""
     reader = Reader(bundle.job.company.unit_system)
     return tuple(
@@ -110,9 +108,9 @@ def density_used(bundle: Bundle) -> float | None:
     return bundle.stem.green_density_kg_m3 or (species.green_density_kg_m3 if species else None)
 
 
-def watched_positions(bundle: Bundle) -> dict[str, Any]:
+def watched_positions(bundle: Bundle) -> dict[str, Json]:
     """What hangs in each position, and the strength on record of each item and anchor."""
-    watched: dict[str, Any] = {}
+    watched: dict[str, Json] = {}
     for role, assignment in bundle.in_place().items():
         item, anchor = assignment.item, assignment.anchor
         if anchor is not None:
@@ -133,13 +131,13 @@ class Refused:
 
     codes: str
     at: str
-    inputs: Mapping[str, Any]
-    last_answers: Mapping[str, Any]
+    inputs: Inputs
+    last_answers: Inputs
 
 
 def refused_states(refusals: Sequence[SheetRefusal]) -> list[Refused]:
     states: list[Refused] = []
-    answers: dict[str, Any] = {}
+    answers: dict[str, Json] = {}
     for refusal in refusals:
         inputs = json.loads(refusal.inputs)
         answers = answers | {path: value for path, value in inputs.items() if is_answered(value)}
@@ -173,7 +171,7 @@ def changes_since_refusals(sheet: Sheet, bundle: Bundle, reader: Reader) -> tupl
     return tuple(found.values())
 
 
-def changed_paths(state: Refused, after: Mapping[str, Any]) -> Iterator[str]:
+def changed_paths(state: Refused, after: Inputs) -> Iterator[str]:
     """Inputs that differ from one state to the next; a method is named with its figure where both changed."""
     before = state.inputs
 
@@ -189,7 +187,7 @@ def changed_paths(state: Refused, after: Mapping[str, Any]) -> Iterator[str]:
         yield path
 
 
-def as_json(values: Mapping[str, Any]) -> dict[str, Any]:
+def as_json(values: Inputs) -> dict[str, Json]:
     """Values as they come back from the record, so that equal inputs compare equal."""
     loaded = json.loads(json.dumps(values))
     return dict(loaded)
@@ -198,9 +196,9 @@ def as_json(values: Mapping[str, Any]) -> dict[str, Any]:
 def change_of(
     path: str,
     state: Refused,
-    after: Mapping[str, Any],
+    after: Inputs,
     *,
-    current: Mapping[str, Any],
+    current: Inputs,
     notes: Mapping[tuple[str, str], str],
     bundle: Bundle,
     reader: Reader,
@@ -222,7 +220,7 @@ def change_of(
     )
 
 
-def source_of(path: str, state: Refused, after: Mapping[str, Any], notes: Mapping[tuple[str, str], str]) -> str:
+def source_of(path: str, state: Refused, after: Inputs, notes: Mapping[tuple[str, str], str]) -> str:
     """Where a figure comes from now: what was noted for that very value, or a new way of obtaining it."""
     noted = notes.get((path, value_key(after.get(path))), "")
     method = SOURCE_FIELDS.get(path, path.replace("anchor.", "anchor basis.", 1) if path.startswith("anchor.") else "")
@@ -232,17 +230,17 @@ def source_of(path: str, state: Refused, after: Mapping[str, Any], notes: Mappin
     return f"{old or 'none'} → {new}"
 
 
-def value_key(value: Any) -> str:
+def value_key(value: Json) -> str:
     """A value as a source note names it: the note counts for that very value only."""
     text = json.dumps(value, sort_keys=True)
     return text if len(text) <= KEY_LENGTH else hashlib.sha256(text.encode()).hexdigest()[:KEY_LENGTH]
 
 
-def is_answered(value: Any) -> bool:
+def is_answered(value: Json) -> bool:
     return value not in (None, "", [])
 
 
-def is_favourable(path: str, old: Any, new: Any) -> bool:
+def is_favourable(path: str, old: Json, new: Json) -> bool:
     group = path.partition(".")[0]
     better = FAVOURABLE.get(path) or FAVOURABLE_GROUPS.get(group)
     if better is None or old == new or not is_answered(old):

@@ -1,9 +1,7 @@
 """From the readings of a day to what each item carried, through the plan as it was issued."""
 
-import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from gear.models import GearItem, LoadSource
 from gear.services.loads import Load
@@ -12,6 +10,7 @@ from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, IssuedSheet, Reading, ReadingKind
 from jobs.plans.request_json import read_request
 from jobs.reader import Reader
+from jobs.snapshot_json import snapshot_of
 
 AT_GAUGE = ("tension_gauge", "gauge_connector")
 HANGS = {ReadingKind.LINE: "in_line", ReadingKind.HAND: "on_hauling_part"}
@@ -30,11 +29,9 @@ class IssuedPath:
     """The load path of a sheet as it was issued, with what each position could bear."""
 
     def __init__(self, issue: IssuedSheet) -> None:
-        snapshot: dict[str, Any] = json.loads(issue.snapshot)
+        snapshot = snapshot_of(issue)
         self.plan = read_request(snapshot["request"])
-        self.capacity_n = {
-            row["role"]: row["use"]["capacity_n"] for row in snapshot["load_path"] if row.get("use") is not None
-        }
+        self.capacity_n = {row["role"]: row["use"]["capacity_n"] for row in snapshot["load_path"] if "use" in row}
         hung = {row["role"]: row["item"]["id"] for row in snapshot["load_path"] if "item" in row}
         self.gauge_id: int | None = hung.get("tension_gauge")
 

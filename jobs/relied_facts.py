@@ -24,6 +24,7 @@ from jobs.plans.tolerances import Corner, corner_of
 from jobs.reader import Reader
 from jobs.reliance import assignments_in_force
 from jobs.services.sheets import write_withdrawal
+from jobs.snapshot_json import snapshot_of
 
 
 def withdraw_sheets_leaning_on(before: GearItem, after: GearItem, entry: Entry) -> None:
@@ -88,8 +89,9 @@ def with_item(bundle: Bundle, item: GearItem) -> Bundle:
 
 def corners_of(sheet: Sheet, bundle: Bundle) -> Iterator[Corner]:
     """The plan as written and its worst corner, worked again from the sheet's own snapshot with the items as given."""
-    snapshot = json.loads(sheet.issue.snapshot)
-    requests = {json.dumps(snapshot[name], sort_keys=True) for name in ("as_written", "request") if snapshot.get(name)}
+    snapshot = snapshot_of(sheet.issue)
+    worked = (snapshot["as_written"], snapshot["request"])
+    requests = {json.dumps(each, sort_keys=True) for each in worked if each}
     for text in sorted(requests):
         issued = replace(read_request(json.loads(text)), uncertainty=None)
         yield corner_of(with_items_of(issued, bundle), {})

@@ -1,8 +1,7 @@
 """The rows of issued sheets against the snapshots they were issued with."""
 
-import json
 from collections.abc import Iterator, Mapping
-from typing import Any
+from dataclasses import dataclass, replace
 
 from django.db.models import Prefetch
 
@@ -11,10 +10,25 @@ from crewlog.evidence.bodies import bodies
 from crewlog.models import Company
 from jobs.models import Assignment, Duty, IssuedSheet, Sheet
 from jobs.models.sheet import HANGS_AS
+from jobs.snapshot_json import PositionJson, snapshot_of
+from jobs.values import Json
 
 CHUNK = 200
 SHEET_COLUMNS = ("number", "revision", "day", "starts_at", "ends_at")
-EMPTY: dict[str, Any] = {"alternates": []}  # a position that may stay empty, and did
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What one position holds: an item as it hangs, an anchor by its name, or why it is not used; and alternates."""
+
+    item: int | None = None
+    hangs_as: Mapping[str, Json] | None = None
+    anchor: str = ""
+    not_used: str = ""
+    alternates: tuple[str, ...] = ()
+
+
+EMPTY = Held()  # a position that may stay empty, and did
 
 
 def sheet_faults(company: Company) -> Iterator[str]:
@@ -49,7 +63,7 @@ def former_anchor_names(company: Company) -> dict[int, set[str]]:
 
 def one_sheet(issue: IssuedSheet, renamed: Mapping[int, set[str]]) -> Iterator[str]:
     try:
-        said = json.loads(issue.snapshot)
+        said = snapshot_of(issue)
         said_sheet, said_path, said_duties = said["sheet"], said["load_path"], said["duties"]
     except (KeyError, TypeError, ValueError):
         yield "was issued with a snapshot that cannot be read"
@@ -69,35 +83,33 @@ def one_sheet(issue: IssuedSheet, renamed: Mapping[int, set[str]]) -> Iterator[s
         yield "does not name the people it was issued with"
 
 
-def positions_now(
-    sheet: Sheet, issued: Mapping[str, dict[str, Any]], renamed: Mapping[int, set[str]]
-) -> dict[str, dict[str, Any]]:
+def positions_now(sheet: Sheet, issued: Mapping[str, Held], renamed: Mapping[int, set[str]]) -> dict[str, Held]:
     """What the rows say of each position, as a snapshot would; an anchor by the name it was issued under."""
-    found: dict[str, dict[str, Any]] = {}
+    found: dict[str, Held] = {}
     for row in sheet.assignments.all():
-        position = found.setdefault(row.role, {"alternates": []})
+        held = found.get(row.role, EMPTY)
         if row.rank:
-            position["alternates"] += [row.item.tag] if row.item else []
+            alternates = (row.item.tag,) if row.item else ()
+            held = replace(held, alternates=held.alternates + alternates)
         elif row.item is not None:
-            position |= {"item": row.item_id, "as": {name: getattr(row, name) for name in HANGS_AS}}
+            held = replace(held, item=row.item_id, hangs_as={name: getattr(row, name) for name in HANGS_AS})
         elif row.anchor is not None:
-            before = issued.get(row.role, {}).get("anchor")
-            position["anchor"] = before if before in renamed.get(row.anchor_id or 0, ()) else row.anchor.name
+            before = issued.get(row.role, EMPTY).anchor
+            held = replace(held, anchor=before if before in renamed.get(row.anchor_id or 0, ()) else row.anchor.name)
         else:
-            position["not_used"] = row.not_used
+            held = replace(held, not_used=row.not_used)
+        found[row.role] = held
     return found
 
 
-def position_said(row: dict[str, Any]) -> dict[str, Any]:
+def position_said(row: PositionJson) -> Held:
     """The same of a snapshot's position."""
-    position: dict[str, Any] = {"alternates": row.get("alternates", [])}
+    held = Held(alternates=tuple(row.get("alternates", ())))
     if "item" in row:
-        position |= {"item": row["item"]["id"], "as": row["as"]}
-    elif "anchor" in row:
-        position["anchor"] = row["anchor"]["name"]
-    elif "not_used" in row:
-        position["not_used"] = row["not_used"]
-    return position
+        return replace(held, item=row["item"]["id"], hangs_as=row["as"])
+    if "anchor" in row:
+        return replace(held, anchor=row["anchor"]["name"])
+    return replace(held, not_used=row.get("not_used", ""))
 
 
 def plain_duty(duty: str, person: object, supervisor: object) -> tuple[str, str, str]:

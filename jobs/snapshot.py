@@ -3,9 +3,9 @@
 import dataclasses
 import hashlib
 from collections.abc import Collection
-from typing import Any
+from typing import cast
 
-from crewlog.evidence import canonical
+from crewlog.evidence import canonical, plain
 from gear.facts import item_facts, item_fitness
 from gear.models import GearItem
 from jobs.checking import PositionRow, SheetCheck
@@ -15,6 +15,7 @@ from jobs.paper.figures import key_figures
 from jobs.plans.request_json import request_json, results_json
 from jobs.reader import Reader
 from jobs.readings.limits import limits_as_json, limits_of
+from jobs.snapshot_json import AnchorJson, FigureJson, ItemJson, LimitsJson, PositionJson, SnapshotJson, UseJson
 
 SNAPSHOT_FORMAT = 1
 
@@ -26,43 +27,44 @@ def take_snapshot(check: SheetCheck, *, looked_at: Collection[str]) -> str:
     """
     sheet, bundle, outcome = check.sheet, check.bundle, check.outcome
     job = bundle.job
-    return canonical(
-        {
-            "format": SNAPSHOT_FORMAT,
-            "sheet": {
-                "number": sheet.number,
-                "revision": sheet.revision,
-                "day": sheet.day,
-                "starts_at": sheet.starts_at,
-                "ends_at": sheet.ends_at,
-            },
-            "job": {
-                "reference": job.reference,
-                "site": job.site_name,
-                "first_day": job.first_day,
-                "last_day": job.last_day,
-            },
-            "lead": job.lead_id,
-            "gear_fit_until": check.day,
-            "mechanics_version": outcome.mechanics_version,
-            "request": request_json(outcome.plan_input) if outcome.plan_input is not None else None,
-            "results": results_json(outcome.result),
-            "corner": outcome.envelope.governing.changes if outcome.envelope else {},
-            "as_written": request_json(outcome.envelope.nominal.plan_input) if outcome.envelope else None,
-            "band_n": band(check),
-            "figures": printed_figures(check),
-            "reading_limits": reading_limits(check),
-            "cautions": [dataclasses.asdict(f) for f in check.cautions],
-            "load_path": [position_state(row, check) for row in check.positions],
-            "duties": [{"duty": h.duty.value, "person": h.person, "supervisor": h.supervisor} for h in check.holders],
-            "hazards": [
-                {"kind": h.kind, "distance_m": h.distance_m, "bearing_deg": h.bearing_deg, "control": h.control}
-                for h in bundle.hazards
-            ],
-            "changes": [dataclasses.asdict(c) for c in check.changes],
-            "looked_at_again": sorted(looked_at),
-        }
-    )
+    snapshot: SnapshotJson = {
+        "format": SNAPSHOT_FORMAT,
+        "sheet": {
+            "number": sheet.number,
+            "revision": sheet.revision,
+            "day": plain(sheet.day),
+            "starts_at": plain(sheet.starts_at),
+            "ends_at": plain(sheet.ends_at),
+        },
+        "job": {
+            "reference": job.reference,
+            "site": job.site_name,
+            "first_day": plain(job.first_day),
+            "last_day": plain(job.last_day),
+        },
+        "lead": plain(job.lead_id),
+        "gear_fit_until": plain(check.day),
+        "mechanics_version": outcome.mechanics_version,
+        "request": request_json(outcome.plan_input) if outcome.plan_input is not None else None,
+        "results": results_json(outcome.result),
+        "corner": outcome.envelope.governing.changes if outcome.envelope else {},
+        "as_written": request_json(outcome.envelope.nominal.plan_input) if outcome.envelope else None,
+        "band_n": band(check),
+        "figures": printed_figures(check),
+        "reading_limits": reading_limits(check),
+        "cautions": [dataclasses.asdict(f) for f in check.cautions],
+        "load_path": [position_state(row, check) for row in check.positions],
+        "duties": [
+            {"duty": h.duty.value, "person": plain(h.person), "supervisor": plain(h.supervisor)} for h in check.holders
+        ],
+        "hazards": [
+            {"kind": h.kind, "distance_m": h.distance_m, "bearing_deg": h.bearing_deg, "control": h.control}
+            for h in bundle.hazards
+        ],
+        "changes": [dataclasses.asdict(c) for c in check.changes],
+        "looked_at_again": sorted(looked_at),
+    }
+    return canonical(snapshot)
 
 
 def band(check: SheetCheck) -> dict[str, float]:
@@ -72,25 +74,26 @@ def band(check: SheetCheck) -> dict[str, float]:
     return {"lowest": envelope.lowest_tension_n, "highest": envelope.highest_tension_n}
 
 
-def reading_limits(check: SheetCheck) -> dict[str, dict[str, float]]:
+def reading_limits(check: SheetCheck) -> LimitsJson:
     """What a load cell may show, by the place it reads in: what readings of the day are set against."""
     result, envelope = check.outcome.result, check.outcome.envelope
     return limits_as_json(limits_of(result, envelope)) if result is not None and envelope is not None else {}
 
 
-def printed_figures(check: SheetCheck) -> list[dict[str, Any]]:
+def printed_figures(check: SheetCheck) -> list[FigureJson]:
     """The five figures of the paper's first page, in the words and units they are printed in."""
     result, envelope = check.outcome.result, check.outcome.envelope
     if result is None or envelope is None:
         return []
     reader = Reader(check.bundle.job.company.unit_system)
-    return [dataclasses.asdict(figure) for figure in key_figures(check, result, envelope, reader)]
+    figures = key_figures(check, result, envelope, reader)
+    return [cast(FigureJson, dataclasses.asdict(figure)) for figure in figures]
 
 
-def position_state(row: PositionRow, check: SheetCheck) -> dict[str, Any]:
-    state: dict[str, Any] = {"role": row.role, "load_n": row.load_n}
+def position_state(row: PositionRow, check: SheetCheck) -> PositionJson:
+    state: PositionJson = {"role": row.role, "load_n": row.load_n}
     if row.use is not None:
-        state["use"] = dataclasses.asdict(row.use)
+        state["use"] = cast(UseJson, dataclasses.asdict(row.use))
     assignment = row.assignment
     if assignment is None:
         return state
@@ -105,7 +108,7 @@ def position_state(row: PositionRow, check: SheetCheck) -> dict[str, Any]:
     return state
 
 
-def item_state(item: GearItem, check: SheetCheck) -> dict[str, Any]:
+def item_state(item: GearItem, check: SheetCheck) -> ItemJson:
     """An item on the day of issue: what it is, what fitness was judged from, and that it was fit."""
     return {
         "id": item.pk,
@@ -114,18 +117,18 @@ def item_state(item: GearItem, check: SheetCheck) -> dict[str, Any]:
         "description": item.description,
         "serial": item.serial,
         "facts": dataclasses.asdict(item_facts(item, ())),
-        "last_examined_on": item.last_examined_on,
+        "last_examined_on": plain(item.last_examined_on),
         "reasons": [reason.code for reason in item_fitness(item, check.day)],
     }
 
 
-def anchor_state(anchor: Anchor) -> dict[str, Any]:
+def anchor_state(anchor: Anchor) -> AnchorJson:
     return {
         "name": anchor.name,
         "kind": anchor.kind,
         "estimate_n": anchor.estimate_n,
-        "estimated_by": anchor.estimated_by_id,
-        "estimated_at": anchor.estimated_at,
+        "estimated_by": plain(anchor.estimated_by_id),
+        "estimated_at": plain(anchor.estimated_at),
         "basis": anchor.basis,
     }
 

@@ -1,14 +1,14 @@
 """Child rows of a form in words, for the comparison of two saves."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from jobs.change_words import list_words
 from jobs.models import Place, Redirect
 from jobs.reader import Reader
+from jobs.values import Json
 
 
-def rows_words(name: str, rows: Sequence[Mapping[str, Any]], reader: Reader) -> str:
+def rows_words(name: str, rows: Sequence[Mapping[str, Json]], reader: Reader) -> str:
     """Sizes, crown parts, redirects or places, each figure with its unit."""
     if not rows:
         return "none"
@@ -26,12 +26,12 @@ def rows_words(name: str, rows: Sequence[Mapping[str, Any]], reader: Reader) -> 
             raise ValueError(f"no words for rows named {name!r}")
 
 
-def place_words(row: Mapping[str, Any], reader: Reader) -> str:
+def place_words(row: Mapping[str, Json], reader: Reader) -> str:
     where = list_words("place", [row["distance_m"], row["azimuth_deg"], row["escape_route"]], reader)
-    return f"{Place.Kind(row['place']).label}: {where}"
+    return f"{Place.Kind(str(row['place'])).label}: {where}"
 
 
-def redirect_words(row: Mapping[str, Any], reader: Reader) -> str:
+def redirect_words(row: Mapping[str, Json], reader: Reader) -> str:
     where = list_words("redirect", [row["distance_m"], row["azimuth_deg"], row["slope_deg"], row["height_m"]], reader)
     line = "Side line" if row["line"] == Redirect.Line.SIDE else "Line"
-    return f"{line} {row['number']}: {Redirect.Kind(row['kind']).label.lower()}, {where}"
+    return f"{line} {row['number']}: {Redirect.Kind(str(row['kind'])).label.lower()}, {where}"

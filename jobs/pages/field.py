@@ -1,6 +1,5 @@
 """The page of what was done: readings, the day, and what each item carried."""
 
-import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -13,6 +12,7 @@ from jobs.reader import Reader
 from jobs.readings.limits import Limits, limits_in
 from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import standing_day
+from jobs.snapshot_json import snapshot_of
 from jobs.standing.rules import is_over
 
 
@@ -63,7 +63,7 @@ def done_page(sheet: Sheet, issue: IssuedSheet, company: Company) -> DonePage:
         "gauge", "record__corrects", "record__entered_by__details"
     )
     readings = list(rows.prefetch_related("record__corrections"))
-    limits = limits_in(json.loads(issue.snapshot)) if readings else {}
+    limits = limits_in(snapshot_of(issue)) if readings else {}
     listed = tuple(reading_row(reading, company, reader, limits) for reading in readings)
     day = standing_day(sheet)
     return DonePage(

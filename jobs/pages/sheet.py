@@ -1,10 +1,8 @@
 """The page of a sheet and the list of them: state, figures, what refuses it, what it was issued as."""
 
 import hashlib
-import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from crewlog.models import Company, Paper, Person
 from crewlog.parts import Cure, Figure, FindingRow, MarkKind
@@ -20,8 +18,10 @@ from jobs.pages.rows import counted, stem_title
 from jobs.pages.state import State, sheet_state
 from jobs.paper.words import day_words, moment_words, window_words
 from jobs.reader import Reader
+from jobs.snapshot_json import SnapshotJson, snapshot_of
 from jobs.standing.selectors import standing
 from jobs.standing.working_copy import CopyNote, working_copy_note
+from jobs.values import Json
 
 VERDICTS: dict[str, str] = {
     "stands": "stands",
@@ -160,7 +160,7 @@ def refusal_row(finding: Finding, check: SheetCheck) -> FindingRow:
     return row
 
 
-def change_row(change: Change, value: object) -> ChangeRow:
+def change_row(change: Change, value: Json) -> ChangeRow:
     return ChangeRow(
         what=change.what,
         before=change.before,
@@ -176,7 +176,7 @@ def change_row(change: Change, value: object) -> ChangeRow:
 def issued_page(sheet: Sheet, issue: IssuedSheet, siblings: Iterable[Sheet], reader_person: Person) -> IssuedPage:
     """Lay an issued sheet out from its own snapshot: later changes do not rewrite it. Queries."""
     company = sheet.stem.job.company
-    snapshot = json.loads(issue.snapshot)
+    snapshot = snapshot_of(issue)
     found = standing(sheet, siblings, company.today())
     return IssuedPage(
         verdict_kind=VERDICTS[found.key],
@@ -206,12 +206,12 @@ def kept_paper(issue: IssuedSheet) -> PaperLine:
     return PaperLine(row.sha256, f"{row.length / 1024:.0f} kB", gone_on, purge.because if purge else "")
 
 
-def snapshot_figures(snapshot: dict[str, Any]) -> tuple[Figure, ...]:
+def snapshot_figures(snapshot: SnapshotJson) -> tuple[Figure, ...]:
     """The five figures of the paper's first page, as they were printed."""
     return tuple(Figure(f["label"], f["number"], f["unit"], f["note"]) for f in snapshot.get("figures", []))
 
 
-def snapshot_change(stored: dict[str, object]) -> ChangeRow:
+def snapshot_change(stored: Mapping[str, Json]) -> ChangeRow:
     said = {name: str(stored.get(name, "")) for name in ("what", "before", "after", "refusal", "source", "path")}
     said["refusal"] = codes_words(said["refusal"])
     return ChangeRow(**said, needs_source=False, value="")

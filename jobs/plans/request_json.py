@@ -20,11 +20,10 @@ from jobs.mechanics.stem import CrownLump, Tree
 from jobs.mechanics.tackle import Stage
 from jobs.mechanics.wind import Wind
 from jobs.mechanics.window import WindowOptions
+from jobs.values import Json
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
-
-Json = Mapping[str, "Json"] | list["Json"] | str | int | float | bool | None
 
 PLACED = {"slope_deg", "height_m"}
 LENGTHS = {"extended_length_m", "two_blocked_length_m", "setback_m"}

@@ -2,7 +2,6 @@
 
 import dataclasses
 from collections.abc import Iterator
-from typing import Any
 
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange, Refused
@@ -13,6 +12,7 @@ from jobs.models import ReadingKind
 from jobs.plans.request_json import read_request
 from jobs.plans.tolerances import Envelope
 from jobs.readings.rules import PlaceLimits
+from jobs.snapshot_json import LimitsJson, SnapshotJson
 
 Limits = dict[str, PlaceLimits]
 
@@ -58,11 +58,11 @@ def place_limits(*, bands: list[GaugeBand], proof_n: float, proof_most_n: float,
     )
 
 
-def limits_as_json(limits: Limits) -> dict[str, dict[str, float]]:
+def limits_as_json(limits: Limits) -> LimitsJson:
     return {kind: dataclasses.asdict(each) for kind, each in limits.items()}
 
 
-def limits_in(snapshot: dict[str, Any]) -> Limits:
+def limits_in(snapshot: SnapshotJson) -> Limits:
     """Limits of an issued sheet. Of one issued before they were kept, they are worked out anew from what was: the plan
     as written, its governing corner, and the band at the stem that every corner allows. Empty for a request that this
     version of the mechanics does not read.
@@ -71,7 +71,7 @@ def limits_in(snapshot: dict[str, Any]) -> Limits:
     if kept is not None:
         return {kind: PlaceLimits(**each) for kind, each in kept.items()}
     try:
-        results = [solve_plan(read_request(snapshot[name])) for name in ("request", "as_written") if snapshot.get(name)]
+        results = [solve_plan(read_request(each)) for each in (snapshot["request"], snapshot["as_written"]) if each]
     except (Refused, FormatError, OutOfRange):
         return {}
     worked = limits_from(results[0], tuple(results)) if results else {}

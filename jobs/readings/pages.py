@@ -1,6 +1,5 @@
 """Judged readings in words: at once where one is entered, by each row, and on Today until the work is over."""
 
-import json
 import zoneinfo
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from jobs.models import DayRecord, Reading, ReadingKind, ReadingMoment
 from jobs.reader import Reader
 from jobs.readings.limits import Limits, limits_in
 from jobs.readings.rules import Judgement, judge
+from jobs.snapshot_json import snapshot_of
 
 ALERTS_SHOWN = 8
 MARKS: dict[str, MarkKind] = {"above": "refused", "below": "caution", "in": "ok", "none": "open"}
@@ -104,7 +104,7 @@ def alerts_of(newest_first: Iterable[Reading], reader: Reader, zone: zoneinfo.Zo
     seen: set[tuple[int, str, str]] = set()
     for row in newest_first:
         if row.sheet_id not in limits:
-            limits[row.sheet_id] = limits_in(json.loads(row.sheet.issue.snapshot))
+            limits[row.sheet_id] = limits_in(snapshot_of(row.sheet.issue))
         found = judged(row.kind, row.moment, row.force_n, limits=limits[row.sheet_id], reader=reader)
         is_newest = (row.sheet_id, row.kind, row.moment) not in seen
         seen.add((row.sheet_id, row.kind, row.moment))

@@ -1,6 +1,5 @@
 """Whether the plan's working copy is still what a sheet was issued from, and whether it is refused by now."""
 
-import json
 from dataclasses import dataclass
 
 from jobs.bundle import Bundle, load_bundle
@@ -11,6 +10,7 @@ from jobs.mechanics.convert import FormatError
 from jobs.models import IssuedSheet, Sheet
 from jobs.plans.request_json import read_request
 from jobs.plans.to_mechanics import to_plan_input
+from jobs.snapshot_json import snapshot_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ def working_copy_note(sheet: Sheet, issue: IssuedSheet) -> CopyNote | None:
     if form_findings(bundle):
         why = "Answers that the sheet rests on have been taken back or set to not known in the plan."
         return CopyNote(True, "The plan now has open answers", f"{why} {WHAT_TO_DO}")
-    if is_as_issued(bundle, json.loads(issue.snapshot)["as_written"]):
+    if is_as_issued(bundle, snapshot_of(issue)["as_written"]):
         return None
     outcome = calculate(bundle)
     refused = own_refusals(outcome)

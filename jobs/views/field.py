@@ -1,6 +1,5 @@
 """What was done on the day of an issued sheet: its page, a reading, and recording the day."""
 
-import json
 from typing import Any
 
 from django.contrib import messages
@@ -22,6 +21,7 @@ from jobs.reader import Reader
 from jobs.readings.limits import limits_in
 from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import record_day, record_reading, standing_day
+from jobs.snapshot_json import snapshot_of
 from jobs.standing.selectors import is_issued
 from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
 
@@ -88,7 +88,7 @@ def judged_in(row: Sheet, form: ReadingForm) -> JudgedReading | None:
     if not kind or not moment or force_n is None:
         return None
     reader = Reader(row.stem.job.company.unit_system)
-    return judged(kind, moment, force_n, limits=limits_in(json.loads(row.issue.snapshot)), reader=reader)
+    return judged(kind, moment, force_n, limits=limits_in(snapshot_of(row.issue)), reader=reader)
 
 
 @require_GET
