@@ -3,7 +3,6 @@
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 from django.db import transaction
 
@@ -66,7 +65,7 @@ def headline(sections: tuple[Section, ...]) -> str:
     return f"{overdue} overdue" if overdue else sections[0].title.lower()
 
 
-def facts(member: Membership, day: dt.date, sections: tuple[Section, ...]) -> dict[str, Any]:
+def facts(member: Membership, day: dt.date, sections: tuple[Section, ...]) -> dict[str, object]:
     """What the mail's template says."""
     return {
         "company": member.company,

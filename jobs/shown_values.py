@@ -4,12 +4,12 @@ The names are those of the forms and of the services' facts, so that a save can 
 """
 
 from collections.abc import Iterable
-from typing import Any
 
 from django.db import models
 
 from jobs.models import Anchor, Assignment, Job, PullPlan, Sheet, Stem
 from jobs.models.sheet import HANGS_AS
+from jobs.values import Row, Shown
 
 PLAN_NAMES = tuple(field.name for field in PullPlan._meta.concrete_fields if field.name not in ("id", "stem"))
 STEM_NAMES = tuple(field.name for field in Stem._meta.concrete_fields if field.name not in ("id", "job"))
@@ -19,11 +19,11 @@ POSITION_NAMES = ("item_id", "anchor_id", "not_used", *HANGS_AS)
 WINDOW_NAMES = ("day", "starts_at", "ends_at")
 
 
-def row_values(row: models.Model, names: Iterable[str]) -> dict[str, Any]:
+def row_values(row: models.Model, names: Iterable[str]) -> Row:
     return {name: getattr(row, row._meta.get_field(name).attname) for name in names}  # type: ignore[union-attr]
 
 
-def rows_as_values(rows: Iterable[models.Model]) -> list[dict[str, Any]]:
+def rows_as_values(rows: Iterable[models.Model]) -> list[Row]:
     return [
         {
             f.attname: getattr(row, f.attname)
@@ -36,46 +36,52 @@ def rows_as_values(rows: Iterable[models.Model]) -> list[dict[str, Any]]:
 
 def plan_values(
     plan: PullPlan, redirects: Iterable[models.Model] | None = None, places: Iterable[models.Model] | None = None
-) -> dict[str, Any]:
+) -> Shown:
     """A plan with its redirects and places; those stored, where none are given. At most two queries."""
     saved = plan.pk is not None
     if redirects is None:
         redirects = plan.redirects.all() if saved else ()
     if places is None:
         places = plan.places.all() if saved else ()
-    return row_values(plan, PLAN_NAMES) | {
+    return {
+        **row_values(plan, PLAN_NAMES),
         "redirects": rows_as_values(redirects),
         "places": rows_as_values(places),
     }
 
 
-def stem_values(stem: Stem) -> dict[str, Any]:
+def stem_values(stem: Stem) -> Shown:
     """A stem with its sizes and the parts of its crown. Two queries."""
     saved = stem.pk is not None
-    return row_values(stem, STEM_NAMES) | {
+    return {
+        **row_values(stem, STEM_NAMES),
         "sections": rows_as_values(stem.sections.all() if saved else ()),
         "crown_parts": rows_as_values(stem.crown_parts.all() if saved else ()),
     }
 
 
-def job_values(job: Job) -> dict[str, Any]:
+def job_values(job: Job) -> Row:
     """A job with its crew. One query."""
-    crew = sorted(str(key) for key in job.crew.values_list("pk", flat=True)) if job.pk is not None else []
-    return row_values(job, JOB_NAMES) | {"crew": crew}
+    return row_values(job, JOB_NAMES) | {"crew": crew_keys(job)}
 
 
-def anchor_values(anchor: Anchor) -> dict[str, Any]:
+def crew_keys(job: Job) -> list[str]:
+    """Who works on a job, by key in order. One query."""
+    return sorted(str(key) for key in job.crew.values_list("pk", flat=True)) if job.pk is not None else []
+
+
+def anchor_values(anchor: Anchor) -> Row:
     return row_values(anchor, ANCHOR_NAMES)
 
 
-def window_values(sheet: Sheet) -> dict[str, Any]:
+def window_values(sheet: Sheet) -> Row:
     return row_values(sheet, WINDOW_NAMES)
 
 
-def position_values(sheet: Sheet, role: str) -> dict[str, Any]:
+def position_values(sheet: Sheet, role: str) -> dict[str, Row]:
     """What a position holds, alternates included: by rank. One query."""
     return assignments_as_values(sheet.assignments.filter(role=role))
 
 
-def assignments_as_values(rows: Iterable[Assignment]) -> dict[str, Any]:
+def assignments_as_values(rows: Iterable[Assignment]) -> dict[str, Row]:
     return {str(row.rank): {name: getattr(row, name) for name in POSITION_NAMES} for row in rows}

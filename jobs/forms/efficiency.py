@@ -87,10 +87,9 @@ class EfficiencyForm(UnitForm, forms.Form):
         """The form and its rows, in the order of the page."""
         return [self, *self.pairs]
 
-    def facts(self) -> dict[str, Any]:
-        """What the service takes; after is_valid()."""
-        pairs = [
+    def read_pairs(self) -> list[Pair]:
+        """Hand and load of each row that is filled; after is_valid()."""
+        return [
             Pair(row.cleaned_data["hand_n"], row.cleaned_data["load_n"], row.cleaned_data["state"] or "moving")
             for row in self.pairs.filled()
         ]
-        return {**self.cleaned_data, "pairs": pairs}

@@ -1,6 +1,7 @@
 """A reading taken on the day, and the day as its lead records it."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -40,6 +41,16 @@ class ReadingForm(UnitForm, forms.Form):
         self.fields["gauge"].queryset = cells  # type: ignore[attr-defined]
 
 
+@dataclass(frozen=True, slots=True)
+class DayDone:
+    """What became of the stem and which items were used, as its lead records it."""
+
+    result: str
+    used: list[Assignment]
+    note: str
+    from_paper: bool
+
+
 class DayForm(forms.Form):
     """What became of the stem, and which items were used."""
 
@@ -64,9 +75,15 @@ class DayForm(forms.Form):
         self.fields["used"].choices = [(key, str(row.item)) for key, row in self.hung.items()]  # type: ignore[attr-defined]
         self.fields["used"].widget.hints = {key: hint_of(row) for key, row in self.hung.items()}
 
-    def facts(self) -> dict[str, Any]:
-        """For the service; after is_valid()."""
-        return self.cleaned_data | {"used": [self.hung[key] for key in self.cleaned_data["used"]]}
+    def day(self) -> DayDone:
+        """What the lead says of the day; after is_valid()."""
+        said = self.cleaned_data
+        return DayDone(
+            result=said["result"],
+            used=[self.hung[key] for key in said["used"]],
+            note=said["note"],
+            from_paper=said["from_paper"],
+        )
 
 
 def hint_of(row: Assignment) -> str:

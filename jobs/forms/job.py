@@ -2,6 +2,7 @@
 
 import copy
 import datetime as dt
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -15,6 +16,7 @@ from crewlog.widgets import TickTiles
 from jobs.forms.fields import MomentField, PeopleField, PersonField, give_company
 from jobs.models import Anchor, AnchorKind, Hazard, HazardKind, Job, PowerLineControl
 from jobs.shown_values import anchor_values, job_values
+from jobs.values import Facts
 
 LONGEST_JOB_DAYS = 366
 
@@ -62,7 +64,12 @@ class JobForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg] # generic 
         }
 
     def __init__(
-        self, data: Any = None, *, company: Company, instance: Job | None = None, initial: dict[str, Any] | None = None
+        self,
+        data: Any = None,
+        *,
+        company: Company,
+        instance: Job | None = None,
+        initial: Mapping[str, object] | None = None,
     ) -> None:
         if instance is not None and instance.pk is not None:
             self.opened = opened_of(f"job:{instance.pk}", data, lambda: job_values(instance))
@@ -72,7 +79,7 @@ class JobForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg] # generic 
                 if self.opened.takes_theirs:
                     theirs = JobForm(company=company, instance=copy.copy(instance), initial=initial)
                     data = with_theirs(data, self.opened, [theirs], {})
-        super().__init__(data, instance=instance, initial=initial)
+        super().__init__(data, instance=instance, initial=dict(initial or {}))
         self.company = company
         give_company(self, company)
         for name in ("first_day", "last_day"):
@@ -85,14 +92,23 @@ class JobForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg] # generic 
             raise forms.ValidationError("This reference is taken. Choose another.")
         return reference
 
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
+    def clean(self) -> None:
+        super().clean()
+        data = self.cleaned_data
         first, last = data.get("first_day"), data.get("last_day")
         if first and last and last < first:
             self.add_error("last_day", "The last day cannot lie before the first.")
         elif first and last and last - first > dt.timedelta(days=LONGEST_JOB_DAYS):
             self.add_error("last_day", "A job runs for a year at most. Start a new one for what is left.")
-        return data
+
+    def facts(self) -> Facts:
+        """The job's own fields for the service; after is_valid()."""
+        return {name: value for name, value in self.cleaned_data.items() if name != "crew"}
+
+    def whole_crew(self) -> list[Person]:
+        """Who works on it; the lead always does. After is_valid()."""
+        crew, lead = list(self.cleaned_data["crew"]), self.cleaned_data["lead"]
+        return crew if lead in crew else [*crew, lead]
 
 
 class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
@@ -121,14 +137,14 @@ class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic
         if self.instance.pk is None:
             self.initial["power_line_control"] = ""
 
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
+    def clean(self) -> None:
+        super().clean()
+        data = self.cleaned_data
         if data.get("kind") == HazardKind.OVERHEAD_LINE:
             if not data.get("power_line_control"):
                 self.add_error("power_line_control", "Say what is done about the line.")
         elif data.get("kind"):
             data["power_line_control"] = PowerLineControl.NONE
-        return data
 
 
 class AnchorForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
@@ -183,7 +199,7 @@ class AnchorForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-ar
         job: Job,
         unit_system: str,
         instance: Anchor | None = None,
-        initial: dict[str, Any] | None = None,
+        initial: Mapping[str, object] | None = None,
     ) -> None:
         if instance is not None and instance.pk is not None:
             self.opened = opened_of(f"anchor:{instance.pk}", data, lambda: anchor_values(instance))
@@ -192,7 +208,7 @@ class AnchorForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-ar
                 if self.opened.takes_theirs:
                     theirs = AnchorForm(job=job, unit_system=unit_system, instance=copy.copy(instance))
                     data = with_theirs(data, self.opened, [theirs], {})
-        super().__init__(data, unit_system=unit_system, instance=instance, initial=initial)
+        super().__init__(data, unit_system=unit_system, instance=instance, initial=dict(initial or {}))
         self.job = job
         give_company(self, job.company)
 

@@ -19,7 +19,8 @@ from jobs.forms.row_words import rows_words
 from jobs.forms.rows import Rows
 from jobs.models import Place, PullPlan, Redirect
 from jobs.reader import Reader
-from jobs.shown_values import PLAN_NAMES, plan_values
+from jobs.shown_values import PLAN_NAMES, plan_values, row_values
+from jobs.values import Facts, Row, Shown
 
 COLUMNS = declared_columns(PullPlan)
 
@@ -52,9 +53,8 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
             self.initial.update({column.name: "" for column in COLUMNS if column.is_asked_at_first})
         if not plan.restraint:
             self.initial["restraint_attachment"] = ""
-        rows = {"unit_system": unit_system, "data": data}
-        self.redirects = self._redirect_rows("redirects", bundle.pull_redirects, rows)
-        self.side_redirects = self._redirect_rows("side-redirects", bundle.side_redirects, rows)
+        self.redirects = self._redirect_rows("redirects", bundle.pull_redirects, data)
+        self.side_redirects = self._redirect_rows("side-redirects", bundle.side_redirects, data)
         stored = {place.place: place for place in bundle.places}
         self.places: Rows[PlaceRow] = Rows(
             PlaceRow,
@@ -62,12 +62,20 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
             count=len(PLACE_ORDER),
             least_open=PLACES_ALWAYS,
             initial=[place_start(stored.get(kind)) for kind in PLACE_ORDER],
-            **rows,
+            unit_system=unit_system,
+            data=data,
         )
 
-    def _redirect_rows(self, prefix: str, stored: tuple[Redirect, ...], rows: dict[str, Any]) -> "Rows[RedirectRow]":
-        starts = [{name: getattr(row, name) for name in RedirectRow.needed} for row in stored]
-        return Rows(RedirectRow, prefix=prefix, count=MAX_REDIRECTS, initial=starts, **rows)
+    def _redirect_rows(self, prefix: str, stored: tuple[Redirect, ...], data: Any) -> "Rows[RedirectRow]":
+        starts = [row_values(row, RedirectRow.needed) for row in stored]
+        return Rows(
+            RedirectRow,
+            prefix=prefix,
+            count=MAX_REDIRECTS,
+            initial=starts,
+            unit_system=self.unit_system,
+            data=data,
+        )
 
     @property
     def groups(self) -> dict[str, list[forms.BoundField]]:
@@ -78,19 +86,19 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
     def row_sets(self) -> "tuple[Rows[Any], ...]":
         return (self.redirects, self.side_redirects, self.places)
 
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
+    def clean(self) -> None:
+        super().clean()
+        data = self.cleaned_data
         for column in COLUMNS:
             if column.default_stands and data.get(column.name) is None and column.name not in self.errors:
                 data[column.name] = column.get_default()
-        self._check_line(data)
-        self._check_tackle(data)
+        self._check_line()
+        self._check_tackle()
         if data.get("restraint") and not data.get("restraint_attachment"):
             self.add_error("restraint_attachment", "Say where the line holds the log.")
         for rows in self.row_sets:
             if not rows.is_valid():
                 self.rows_are_wrong = True
-        return data
 
     rows_are_wrong = False
 
@@ -102,9 +110,9 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
     def is_valid(self) -> bool:
         return super().is_valid() and not self.rows_are_wrong
 
-    def _check_line(self, data: dict[str, Any]) -> None:
+    def _check_line(self) -> None:
         """The line hangs on the stem: below its measured top, in sound wood, above the hinge."""
-        reader = Reader(self.unit_system)
+        data, reader = self.cleaned_data, Reader(self.unit_system)
         top = max((section.height_m for section in self.start.sections), default=None)
         sound, hinge = data.get("sound_wood_height_m"), data.get("hinge_height_m")
         for name in ("attach_height_m", "side_attach_height_m"):
@@ -120,14 +128,15 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
             elif hinge is not None and height <= hinge:
                 self.add_error(name, f"The hinge is at {reader.length(hinge)}. The line goes on above it.")
 
-    def _check_tackle(self, data: dict[str, Any]) -> None:
+    def _check_tackle(self) -> None:
+        data = self.cleaned_data
         extended, blocked = data.get("extended_length_m"), data.get("two_blocked_length_m")
         if extended is not None and blocked is not None and blocked >= extended:
             self.add_error("two_blocked_length_m", "Two-blocked is shorter than extended.")
         if data.get("second_parts") and data.get("second_efficiency_ratio") is None:
             self.add_error("second_efficiency_ratio", "Give what is kept at the second tackle's sheaves.")
 
-    def facts(self) -> dict[str, Any]:
+    def facts(self) -> Facts:
         """The plan's own fields for the service; after is_valid()."""
         facts = {name: value for name, value in self.cleaned_data.items() if name in self.fields}
         if not facts["restraint_attachment"]:
@@ -178,9 +187,9 @@ class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
         )
 
 
-def shown_beside(bundle: Bundle) -> dict[str, Any]:
+def shown_beside(bundle: Bundle) -> Shown:
     """What the page of a plan shows: the plan, and the inputs beside it that its figures rest on."""
-    return plan_values(bundle.plan, bundle.redirects, bundle.places) | {"beside": inputs_beside(bundle)}
+    return {**plan_values(bundle.plan, bundle.redirects, bundle.places), "beside": inputs_beside(bundle)}
 
 
 def as_opened(bundle: Bundle, values: Mapping[str, Any]) -> Bundle:
@@ -195,7 +204,7 @@ def as_opened(bundle: Bundle, values: Mapping[str, Any]) -> Bundle:
     )
 
 
-def place_start(place: Place | None) -> dict[str, Any]:
+def place_start(place: Place | None) -> Row:
     if place is None:
         return {}
     return {"distance_m": place.distance_m, "azimuth_deg": place.azimuth_deg, "escape_route": place.escape_route}

@@ -1,6 +1,6 @@
 """Rows of a table that is typed: a fixed number of small forms, where an empty row is no row."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
 from django import forms
@@ -8,6 +8,7 @@ from django.db.models import Model
 
 from crewlog.columns import declared_columns
 from crewlog.fields import UnitForm
+from jobs.values import Facts
 
 MISSING = "Missing in this row. Fill it, or empty the row."
 
@@ -25,13 +26,13 @@ class RowForm(UnitForm, forms.Form):
     title = ""
     number = 1
 
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
+    def clean(self) -> None:
+        super().clean()
+        data = self.cleaned_data
         if not self.is_empty():
             for name in self.needed:
                 if name not in self.errors and data.get(name) in (None, ""):
                     self.add_error(name, MISSING)
-        return data
 
     def is_empty(self) -> bool:
         """Whether nothing was typed or chosen in the row."""
@@ -56,7 +57,7 @@ class Rows(Generic[Row]):
         count: int,
         unit_system: str,
         data: Any = None,
-        initial: list[dict[str, Any]] | None = None,
+        initial: Sequence[Facts] | None = None,
         least_open: int = 1,
     ) -> None:
         starts = initial or []

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -52,14 +53,14 @@ class SheetForm(EditedForm, forms.Form):
             )
         return day
 
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
+    def clean(self) -> None:
+        super().clean()
+        data = self.cleaned_data
         starts, ends = data.get("starts_at"), data.get("ends_at")
         if (starts is None) != (ends is None) and not self.errors:
             self.add_error("ends_at", "Give both ends of the window, or neither for the whole day.")
         elif starts is not None and ends is not None and ends <= starts:
             self.add_error("ends_at", "The window ends after it starts.")
-        return data
 
 
 class IssueForm(EditedForm, forms.Form):
@@ -82,6 +83,33 @@ class IssueForm(EditedForm, forms.Form):
         self.opened = opened_of(f"looks:{sheet.pk}", data, lambda: answers_of(looks))
         self.fields["looked_at"].choices = [(look.code, look.label) for look in looks]  # type: ignore[attr-defined]
         self.fields["looked_at"].widget.hints = {look.code: look.value for look in looks}
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """How an item is used in a position, as far as it was said."""
+
+    rank: int
+    configuration: str = ""
+    basket_half_angle_deg: float | None = None
+    choke_angle_deg: float | None = None
+    loaded: str | None = None
+
+    @property
+    def is_said(self) -> bool:
+        """Whether anything but the rank was said."""
+        return self != Hanging(rank=self.rank)
+
+    def template(self, sheet: Sheet, role: str) -> Assignment:
+        """An unsaved row that is used so in the position itself, with no item yet."""
+        return Assignment(
+            sheet=sheet,
+            role=role,
+            configuration=self.configuration,
+            basket_half_angle_deg=self.basket_half_angle_deg,
+            choke_angle_deg=self.choke_angle_deg,
+            loaded=self.loaded or Assignment.Loaded.MAJOR,
+        )
 
 
 class HangForm(UnitForm, forms.Form):
@@ -115,15 +143,22 @@ class HangForm(UnitForm, forms.Form):
         if "connector" not in kinds:
             del self.fields["loaded"]
 
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
+    def clean(self) -> None:
+        super().clean()
+        data = self.cleaned_data
         if "loaded" in self.fields and not data.get("loaded") and "loaded" not in self.errors:
             self.add_error("loaded", "Say how the connector is loaded.")
-        return data
 
-    def facts(self) -> dict[str, Any]:
-        """How it is used, for the service; after is_valid()."""
-        return {name: value for name, value in self.cleaned_data.items() if value not in (None, "")}
+    def hanging(self) -> Hanging:
+        """How it is used; after is_valid()."""
+        said = self.cleaned_data
+        return Hanging(
+            rank=said["rank"],
+            configuration=said.get("configuration") or "",
+            basket_half_angle_deg=said.get("basket_half_angle_deg"),
+            choke_angle_deg=said.get("choke_angle_deg"),
+            loaded=said.get("loaded") or None,
+        )
 
 
 class DutyForm(forms.Form):
@@ -139,12 +174,12 @@ class DutyForm(forms.Form):
         super().__init__(*args, **kwargs)
         give_company(self, company)
 
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
+    def clean(self) -> None:
+        super().clean()
+        data = self.cleaned_data
         person, supervisor = data.get("person"), data.get("supervisor")
         if person is not None and person == supervisor:
             self.add_error("supervisor", "Nobody supervises themself.")
-        return data
 
 
 class SourceForm(forms.Form):

@@ -18,6 +18,7 @@ from jobs.models.stem import THICKEST_M, MeasuredAs
 from jobs.reader import Reader
 from jobs.shown_values import STEM_NAMES, stem_values
 from jobs.species import all_species
+from jobs.values import Facts
 
 
 class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
@@ -97,8 +98,9 @@ class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
             raise forms.ValidationError("This job has a stem of that name.")
         return label
 
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or self.cleaned_data
+    def clean(self) -> None:
+        super().clean()
+        data = self.cleaned_data
         rows_hold = all([self.sections.is_valid(), self.crown_parts.is_valid()])
         if self.sections.filled() and not data.get("measured_as") and "measured_as" not in self.errors:
             self.add_error("measured_as", "Say whether the sizes are diameters or girths.")
@@ -108,7 +110,6 @@ class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
         if not rows_hold or any(row.errors for row in (*self.sections, *self.crown_parts)):
             # the rows say what is wrong, each by its box; the form itself must not pass
             self.rows_are_wrong = True
-        return data
 
     rows_are_wrong = False
 
@@ -140,7 +141,7 @@ class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
     def _diameter(self, size_m: float) -> float:
         return size_m / math.pi if self.cleaned_data.get("measured_as") == MeasuredAs.GIRTH else size_m
 
-    def facts(self) -> dict[str, Any]:
+    def facts(self) -> Facts:
         """The stem's own fields for the service; after is_valid()."""
         facts = {name: self.cleaned_data[name] for name in self.Meta.fields}
         if not facts["measured_as"]:

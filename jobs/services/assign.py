@@ -1,7 +1,6 @@
 """Drafting a sheet: gear, anchors and people to their places. A draft holds what is wrong too; issuing refuses it."""
 
 import datetime as dt
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -121,20 +120,18 @@ def check_position(opened: Opened | None, sheet: Sheet, role: str) -> None:
     raise StaleEdit(opened=Opened.now(opened.about, stored), changes=tuple(changes))
 
 
-def put(
-    actor: Membership, sheet: Sheet, role: str, *, opened: Opened | None = None, rank: int = 0, **values: Any
-) -> Assignment:
-    """Put something in a position of a draft that is held, in place of what was there. Raises StaleEdit where that is
-    not what was shown.
+def put(actor: Membership, placed: Assignment, *, opened: Opened | None = None) -> Assignment:
+    """Save a new row in its position of a draft that is held, in place of what was there. Raises StaleEdit where that
+    is not what was shown.
     """
-    check_position(opened, sheet, role)
-    if not 0 <= rank <= MAX_ALTERNATES:
+    check_position(opened, placed.sheet, placed.role)
+    if not 0 <= placed.rank <= MAX_ALTERNATES:
         raise NotForThisPosition(f"A position has up to {MAX_ALTERNATES} alternates.", field="rank")
-    sheet.assignments.filter(role=role, rank=rank).delete()
-    assignment = Assignment(sheet=sheet, role=role, rank=rank, set_by=actor.person, set_at=timezone.now(), **values)
-    assignment.full_clean()
-    assignment.save()
-    return assignment
+    placed.sheet.assignments.filter(role=placed.role, rank=placed.rank).delete()
+    placed.set_by, placed.set_at = actor.person, timezone.now()
+    placed.full_clean()
+    placed.save()
+    return placed
 
 
 @transaction.atomic
@@ -170,11 +167,9 @@ def assign_item(
             )
         if configuration == Assignment.Configuration.CHOKER and choke_angle_deg is None:
             raise NotForThisPosition("Give the angle of the choke.", field="choke_angle_deg")
-    return put(
-        actor,
-        sheet,
-        role,
-        opened=opened,
+    placed = Assignment(
+        sheet=sheet,
+        role=role,
         rank=rank,
         item=item,
         configuration=configuration,
@@ -182,6 +177,7 @@ def assign_item(
         choke_angle_deg=choke_angle_deg,
         loaded=loaded,
     )
+    return put(actor, placed, opened=opened)
 
 
 @transaction.atomic
@@ -194,7 +190,7 @@ def assign_anchor(
         raise NotForThisPosition("This position holds gear, not an anchor.", field="anchor")
     if anchor.job_id != sheet.stem.job_id:
         raise NotForThisPosition("There is no such anchor on this job.", field="anchor")
-    return put(actor, sheet, role, opened=opened, anchor=anchor)
+    return put(actor, Assignment(sheet=sheet, role=role, anchor=anchor), opened=opened)
 
 
 @transaction.atomic
@@ -204,7 +200,7 @@ def leave_out(*, actor: Membership, sheet: Sheet, role: str, reason: str, opened
     spec = role_or_refuse(role)
     if reason not in spec.reasons or reason not in NOT_USED_REASONS:
         raise NotForThisPosition("This position cannot be left out for that reason.", field="not_used")
-    return put(actor, sheet, role, opened=opened, not_used=reason)
+    return put(actor, Assignment(sheet=sheet, role=role, not_used=reason), opened=opened)
 
 
 @transaction.atomic

@@ -24,6 +24,7 @@ from jobs.mechanics.tackle import Rove
 from jobs.models import EfficiencyMeasurement, PullPlan, Stem
 from jobs.models.plan import EfficiencyOrigin
 from jobs.services.plans import save_plan
+from jobs.values import Facts
 
 MEASURERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
 REFUSAL_WORDS = {
@@ -150,7 +151,7 @@ def take_measured_efficiency(
     plan = PullPlan.objects.filter(stem=stem).first()
     if plan is None or (plan.parts, plan.rove) != (measurement.parts, measurement.rove):
         raise RuleBroken("The plan's tackle is rove otherwise than the one measured.", code="rove-otherwise")
-    facts = {
+    facts: Facts = {
         "sheave_efficiency_ratio": measurement.sheave_efficiency_low,
         "sheave_efficiency_origin": EfficiencyOrigin.MEASURED,
     }

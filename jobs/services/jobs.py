@@ -1,7 +1,6 @@
 """Opening and changing jobs, their anchors and hazards; each change leaves a record."""
 
-from collections.abc import Iterable, Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
 
 from django.db import transaction
 from django.db.models import Model
@@ -12,18 +11,19 @@ from crewlog.models import Company, Membership, Person
 from crewlog.services.rights import must_be_ours, require_role
 from crewlog.stale import Change, Opened, changes_since, check_opened
 from jobs.models import Anchor, Hazard, Job, Stem
-from jobs.shown_values import anchor_values, job_values, row_values
+from jobs.shown_values import JOB_NAMES, anchor_values, crew_keys, row_values
+from jobs.values import ColumnValue, Facts
 
 JOB_KINDS = ("jobs.job-opened", "jobs.job-changed")
 ANCHOR_KINDS = ("jobs.anchor-added", "jobs.anchor-changed")
 
 
-def changed_values(before: dict[str, Any], after: dict[str, Any]) -> dict[str, list[Any]]:
+def changed_values(before: Facts, after: Facts) -> dict[str, list[ColumnValue]]:
     return {name: [before[name], after[name]] for name in after if before[name] != after[name]}
 
 
-def record_change(actor: Membership, kind: str, *, subject: Model, changes: dict[str, Any]) -> None:
-    """Leave a record of what was changed; nothing when nothing was."""
+def record_change(actor: Membership, kind: str, *, subject: Model, changes: Mapping[str, object]) -> None:
+    """Leave a record of what was changed, by name, each as the chain writes it; nothing when nothing was."""
     if changes:
         append(actor.company, kind, Entry(actor=actor.person), body={"row": subject.pk, "changes": changes})
 
@@ -40,7 +40,7 @@ def changers(company: Company, kinds: Iterable[str], row: Model, opened: Opened 
     return changes_since(company, kinds, row.pk, opened.at) if opened is not None else {}
 
 
-def save_fields(actor: Membership, row: Model, *, facts: dict[str, Any], kind: str) -> None:
+def save_fields(actor: Membership, row: Model, *, facts: Facts, kind: str) -> None:
     """Set the fields, check every constraint, save, and record what changed. People named are of the company."""
     names = list(facts)
     must_be_our_people(actor, (value for value in facts.values() if isinstance(value, Person)))
@@ -50,8 +50,7 @@ def save_fields(actor: Membership, row: Model, *, facts: dict[str, Any], kind: s
     row.full_clean()
     row.save()
     after = row_values(row, names)
-    changes = changed_values(before, after) if before else {"added": after}
-    record_change(actor, kind, subject=row, changes=changes)
+    record_change(actor, kind, subject=row, changes=changed_values(before, after) if before else {"added": after})
 
 
 def must_be_our_people(actor: Membership, people: Iterable[Person]) -> None:
@@ -60,7 +59,7 @@ def must_be_our_people(actor: Membership, people: Iterable[Person]) -> None:
 
 
 @transaction.atomic
-def create_job(*, actor: Membership, facts: dict[str, Any], crew: Sequence[Person] = ()) -> Job:
+def create_job(*, actor: Membership, facts: Facts, crew: Sequence[Person] = ()) -> Job:
     """Open a job of the actor's company. Raises ValidationError by field."""
     require_role(actor, *PLANNERS)
     must_be_our_people(actor, crew)
@@ -75,7 +74,7 @@ def change_job(
     *,
     actor: Membership,
     job: Job,
-    facts: dict[str, Any],
+    facts: Facts,
     crew: Sequence[Person] | None = None,
     opened: Opened | None = None,
 ) -> Job:
@@ -84,8 +83,9 @@ def change_job(
     must_be_ours(actor, job.company_id, "job")
     must_be_our_people(actor, crew or ())
     lock_row(job)
-    before = job_values(job)
-    named = sorted(str(person.pk) for person in crew) if crew is not None else before["crew"]
+    were = crew_keys(job)
+    before = {**row_values(job, JOB_NAMES), "crew": were}
+    named = sorted(str(person.pk) for person in crew) if crew is not None else were
     check_opened(
         opened,
         theirs=before,
@@ -93,9 +93,9 @@ def change_job(
         changes=lambda: changers(job.company, JOB_KINDS, job, opened),
     )
     save_fields(actor, job, facts=facts, kind="jobs.job-changed")
-    if named != before["crew"]:
+    if named != were:
         job.crew.set(Person.objects.filter(pk__in=named))
-        record_change(actor, "jobs.job-changed", subject=job, changes={"crew": [before["crew"], named]})
+        record_change(actor, "jobs.job-changed", subject=job, changes={"crew": [were, named]})
     return job
 
 
@@ -104,7 +104,7 @@ def save_anchor(
     *,
     actor: Membership,
     job: Job,
-    facts: dict[str, Any],
+    facts: Facts,
     anchor: Anchor | None = None,
     opened: Opened | None = None,
 ) -> Anchor:
@@ -126,7 +126,7 @@ def save_anchor(
 
 
 @transaction.atomic
-def save_hazard(*, actor: Membership, stem: Stem, facts: dict[str, Any], hazard: Hazard | None = None) -> Hazard:
+def save_hazard(*, actor: Membership, stem: Stem, facts: Facts, hazard: Hazard | None = None) -> Hazard:
     """Add a hazard seen from a stem, or change one."""
     require_role(actor, *PLANNERS)
     row = hazard or Hazard(stem=stem)

@@ -2,7 +2,6 @@
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any
 
 from django.db import models, transaction
 
@@ -19,12 +18,13 @@ from jobs.models import CrownPart, Job, Place, PlanRevision, PullPlan, Redirect,
 from jobs.plans.request_json import request_json, results_json
 from jobs.services.jobs import changers, lock_row, record_change, save_fields
 from jobs.shown_values import plan_values, rows_as_values, stem_values
+from jobs.values import Facts, Json, Row
 
 STEM_KINDS = ("jobs.stem-added", "jobs.stem-changed")
 PLAN_KINDS = ("jobs.plan-changed",)
 
 
-def replace_rows(owner: models.Model, relation: str, rows: Sequence[models.Model]) -> list[Any]:
+def replace_rows(owner: models.Model, relation: str, rows: Sequence[models.Model]) -> list[list[Row]]:
     """Put these rows in place of the owner's; returns [before, after] or nothing when they are the same."""
     manager = getattr(owner, relation)
     before = rows_as_values(manager.all())
@@ -45,7 +45,7 @@ def save_stem(
     *,
     actor: Membership,
     job: Job,
-    facts: dict[str, Any],
+    facts: Facts,
     stem: Stem | None = None,
     sections: Sequence[StemSection] | None = None,
     crown_parts: Sequence[CrownPart] | None = None,
@@ -63,7 +63,7 @@ def save_stem(
         check_opened(
             opened,
             theirs=stem_values(row),
-            mine=facts | child_values(sections=sections, crown_parts=crown_parts),
+            mine={**facts, **child_values(sections=sections, crown_parts=crown_parts)},
             changes=lambda: changers(job.company, STEM_KINDS, row, opened),
         )
     kind = "jobs.stem-changed" if stem else "jobs.stem-added"
@@ -75,7 +75,7 @@ def save_stem(
     return row
 
 
-def child_values(**rows: Sequence[models.Model] | None) -> dict[str, Any]:
+def child_values(**rows: Sequence[models.Model] | None) -> dict[str, list[Row]]:
     """Child rows that a form gave, as they are compared; those it did not give are left out."""
     return {name: rows_as_values(given) for name, given in rows.items() if given is not None}
 
@@ -85,7 +85,7 @@ def save_plan(
     *,
     actor: Membership,
     stem: Stem,
-    facts: dict[str, Any],
+    facts: Facts,
     redirects: Sequence[Redirect] | None = None,
     places: Sequence[Place] | None = None,
     opened: Opened | None = None,
@@ -101,8 +101,8 @@ def save_plan(
     if not plan._state.adding or (opened is not None and opened.values is not None):
         check_opened(
             opened,
-            theirs=plan_values(plan) | carried(opened),
-            mine=facts | child_values(redirects=redirects, places=places),
+            theirs={**plan_values(plan), **carried(opened)},
+            mine={**facts, **child_values(redirects=redirects, places=places)},
             changes=lambda: changers(stem.job.company, PLAN_KINDS, plan, opened),
         )
     save_fields(actor, plan, facts=facts, kind="jobs.plan-changed")
@@ -114,7 +114,7 @@ def save_plan(
     return plan
 
 
-def carried(opened: Opened | None) -> dict[str, Any]:
+def carried(opened: Opened | None) -> dict[str, Json]:
     """What a plan's form carries besides the plan: the inputs its figures rest on."""
     beside = opened.shown("beside") if opened is not None else None
     return {} if beside is None else {"beside": beside}
@@ -125,7 +125,7 @@ def save_and_keep(
     *,
     actor: Membership,
     stem: Stem,
-    facts: dict[str, Any],
+    facts: Facts,
     redirects: Sequence[Redirect] | None = None,
     places: Sequence[Place] | None = None,
     opened: Opened | None = None,

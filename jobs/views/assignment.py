@@ -1,7 +1,5 @@
 """Hanging gear and naming people on a draft sheet."""
 
-from typing import Any
-
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -24,7 +22,7 @@ from jobs.forms.sheet import AnchorChoiceForm, DutyForm, HangForm
 from jobs.models import Assignment, Duty, Sheet
 from jobs.models.sheet import HANGS_AS
 from jobs.pages.assign import assign_page, reasons_allowed, split_choices
-from jobs.pages.jobs import anchor_row
+from jobs.pages.jobs import AnchorRow, anchor_row
 from jobs.pages.path import path_row
 from jobs.reader import Reader
 from jobs.services.assign import (
@@ -37,7 +35,7 @@ from jobs.services.assign import (
     remove_duty,
 )
 from jobs.services.sheets import fill_from_store
-from jobs.shown_values import assignments_as_values
+from jobs.shown_values import assignments_as_values, row_values
 from jobs.views.common import draft_of, draft_or_404, status_of, stem_or_404, tell
 
 
@@ -99,14 +97,12 @@ def hang_form(data: QueryDict, row: PositionRow, draft: Sheet) -> HangForm:
     """How an item is used: what was asked for, else as what hangs there now."""
     asked = any(name in data for name in ("configuration", "loaded", "rank", "item", "anchor", "reason"))
     held = row.assignment
-    initial: dict[str, Any] = {"rank": 0}
-    if held is not None and held.item_id is not None:
-        initial |= {name: getattr(held, name) for name in HANGS_AS}
+    hangs = row_values(held, HANGS_AS) if held is not None and held.item_id is not None else {}
     return HangForm(
         data if asked else None,
         kinds=row.kinds,
         unit_system=draft.stem.job.company.unit_system,
-        initial=initial,
+        initial={"rank": 0, **hangs},
     )
 
 
@@ -130,7 +126,19 @@ def hang(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -
     if item is None:
         form.add_error(None, "Choose an item of the store.")
         return False
-    assign_item(actor=actor, sheet=draft, role=row.role, item=item, opened=opened, **form.facts())
+    how = form.hanging()
+    assign_item(
+        actor=actor,
+        sheet=draft,
+        role=row.role,
+        item=item,
+        rank=how.rank,
+        configuration=how.configuration,
+        basket_half_angle_deg=how.basket_half_angle_deg,
+        choke_angle_deg=how.choke_angle_deg,
+        loaded=how.loaded or Assignment.Loaded.MAJOR,
+        opened=opened,
+    )
     return True
 
 
@@ -203,7 +211,7 @@ def position_page(
     return render_page_or_part(request, "jobs/position.html", "jobs/_position_choices.html", context, status=status)
 
 
-def anchors_of(check: SheetCheck, reader: Reader) -> list[Any]:
+def anchors_of(check: SheetCheck, reader: Reader) -> list[AnchorRow]:
     return [anchor_row(each, reader) for each in check.bundle.job.anchors.select_related("estimated_by__details")]
 
 
@@ -212,8 +220,8 @@ def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | 
     if form.is_bound:
         if not form.is_valid():
             return None
-        facts = {name: value for name, value in form.facts().items() if name != "rank"}
-        return Assignment(sheet=draft, role=row.role, **facts) if facts else None
+        how = form.hanging()
+        return how.template(draft, row.role) if how.is_said else None
     return row.assignment if row.assignment is not None and row.assignment.item_id is not None else None
 
 

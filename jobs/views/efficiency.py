@@ -1,7 +1,5 @@
 """Measured efficiency of a tackle: its page, entering pairs of readings, and taking the figure into a plan."""
 
-from typing import Any
-
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
@@ -24,6 +22,7 @@ from jobs.services.efficiency import (
     record_efficiency_pairs,
     take_measured_efficiency,
 )
+from jobs.values import Shown
 from jobs.views.common import sent, status_of, stem_or_404, tell
 from jobs.views.plans import plan_key, plan_moved_on
 
@@ -61,7 +60,9 @@ def efficiency_new(request: CrewRequest, tag: str) -> HttpResponse:
     form = EfficiencyForm(sent(request), item=item, is_correction=wrong is not None, initial=start_of(item, wrong))
     if request.method == "POST" and form.is_valid():
         try:
-            record_efficiency_pairs(actor=request.member, item=item, corrects=wrong, **form.facts())
+            record_efficiency_pairs(
+                actor=request.member, item=item, corrects=wrong, pairs=form.read_pairs(), **form.cleaned_data
+            )
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
@@ -81,7 +82,7 @@ def corrected(request: CrewRequest, item: GearItem) -> EfficiencyMeasurement | N
     return found
 
 
-def start_of(item: GearItem, wrong: EfficiencyMeasurement | None) -> dict[str, Any]:
+def start_of(item: GearItem, wrong: EfficiencyMeasurement | None) -> Shown:
     """A new calibration starts with today; a correction with what was entered."""
     if wrong is None:
         return {"measured_on": item.company.today()}

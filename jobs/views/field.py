@@ -1,7 +1,5 @@
 """What was done on the day of an issued sheet: its page, a reading, and recording the day."""
 
-from typing import Any
-
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
@@ -23,6 +21,7 @@ from jobs.readings.pages import JudgedReading, judged
 from jobs.services.field import record_day, record_reading, standing_day
 from jobs.snapshot_json import snapshot_of
 from jobs.standing.selectors import is_issued
+from jobs.values import Row
 from jobs.views.common import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
 
 
@@ -33,7 +32,7 @@ def issued_or_404(request: CrewRequest, sheet_id: int) -> Sheet:
     return row
 
 
-def shell(request: CrewRequest, row: Sheet, **context: Any) -> dict[str, Any]:
+def shell(request: CrewRequest, row: Sheet, **context: object) -> dict[str, object]:
     return {"sheet": row, "stem": row.stem, "job": row.stem.job, "may_open_jobs": not is_auditor(request), **context}
 
 
@@ -109,7 +108,7 @@ def corrected_reading(request: CrewRequest, row: Sheet) -> Reading | None:
     return found
 
 
-def initial_reading(row: Sheet, wrong: Reading | None) -> dict[str, Any]:
+def initial_reading(row: Sheet, wrong: Reading | None) -> Row:
     if wrong is not None:
         return {name: getattr(wrong, name) for name in ("kind", "force_n", "gauge", "moment", "read_at", "note")}
     hung = row.assignments.filter(role="tension_gauge", rank=0).values_list("item", flat=True).first()
@@ -127,13 +126,21 @@ def sheet_done_record(request: CrewRequest, sheet_id: int) -> HttpResponse:
     hung = list(row.assignments.filter(item__isnull=False).select_related("item__company").order_by("rank", "pk"))
     form = DayForm(sent(request), hung=hung, initial=initial_day(row, hung))
     if request.method == "POST" and form.is_valid():
+        day = form.day()
         try:
-            record_day(actor=request.member, sheet=row, **form.facts())
+            record_day(
+                actor=request.member,
+                sheet=row,
+                result=day.result,
+                used=day.used,
+                note=day.note,
+                from_paper=day.from_paper,
+            )
         except (RuleBroken, ValidationError) as error:
             tell(form, error)
         else:
             messages.success(request, "The day is recorded, and each item's history with it.")
-            tell_what_is_out(request, form.facts()["used"])
+            tell_what_is_out(request, day.used)
             return redirect("sheet_done", row.pk)
     context = shell(request, row, form=form, before=before)
     return render(request, "jobs/day_record.html", context, status=status_of(form))
@@ -146,7 +153,7 @@ def tell_what_is_out(request: CrewRequest, used: list[Assignment]) -> None:
         messages.error(request, f"{item.tag} is out of use now. {item.quarantined_because}.")
 
 
-def initial_day(row: Sheet, hung: list[Assignment]) -> dict[str, Any]:
+def initial_day(row: Sheet, hung: list[Assignment]) -> Row:
     """Everything that was to hang, but no alternate; what was recorded before, when it is recorded again."""
     before = standing_day(row)
     if before is None:

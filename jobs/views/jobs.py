@@ -1,7 +1,6 @@
 """Jobs, their anchors and the hazards round their stems."""
 
 import copy
-from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -54,7 +53,7 @@ def job_new(request: CrewRequest) -> HttpResponse:
     initial = {"lead": member.person} if member.role == "crew_lead" else None
     form = JobForm(sent(request), company=member.company, initial=initial)
     if request.method == "POST" and form.is_valid():
-        facts, crew = split_crew(form.cleaned_data)
+        facts, crew = form.facts(), form.whole_crew()
         try:
             row = create_job(actor=member, facts=facts, crew=crew)
         except (RuleBroken, ValidationError) as error:
@@ -72,7 +71,7 @@ def job_edit(request: CrewRequest, job_id: int) -> HttpResponse:
     row = job_or_404(request, job_id)
     form = JobForm(sent(request), company=row.company, instance=copy.copy(row))
     if request.method == "POST" and form.is_valid():
-        facts, crew = split_crew(form.cleaned_data)
+        facts, crew = form.facts(), form.whole_crew()
         try:
             change_job(actor=request.member, job=row, facts=facts, crew=crew, opened=form.opened)
         except (RuleBroken, ValidationError) as error:
@@ -83,13 +82,6 @@ def job_edit(request: CrewRequest, job_id: int) -> HttpResponse:
     context = {"form": form, "title": "Change the job", "action": "Keep the changes", "job": row}
     context["leave"] = reverse("job", args=[row.pk])
     return render(request, "jobs/job_form.html", context, status=status_of(form))
-
-
-def split_crew(facts: dict[str, Any]) -> tuple[dict[str, Any], list[Any]]:
-    """A job's own fields apart from its crew; the lead is of the crew always."""
-    own = dict(facts)
-    crew = list(own.pop("crew"))
-    return own, [*crew, own["lead"]] if own["lead"] not in crew else crew
 
 
 @require_http_methods(["GET", "POST"])

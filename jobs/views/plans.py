@@ -96,7 +96,7 @@ def read_only(request: CrewRequest, bundle: Bundle) -> HttpResponse:
     return render(request, "jobs/plan.html", context)
 
 
-def base_context(bundle: Bundle, page: PlanPage) -> dict[str, Any]:
+def base_context(bundle: Bundle, page: PlanPage) -> dict[str, object]:
     latest = bundle.stem.revisions.aggregate(last=Max("revision"))["last"] or 0
     return {
         "stem": bundle.stem,
@@ -178,7 +178,7 @@ def plan_least(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Ask the plan as saved backwards: the least of one figure with which it passes."""
     stem = stem_or_404(request, stem_id)
     what = next((each for each in QUESTIONS if each == request.GET.get("what")), None)
-    context: dict[str, Any] = {"stem": stem, "job": stem.job, "questions": QUESTIONS.items(), "what": what}
+    context: dict[str, object] = {"stem": stem, "job": stem.job, "questions": QUESTIONS.items(), "what": what}
     if what is not None:
         bundle = load_bundle(stem, gear_sheet_of(stem))
         context |= {"page": asked_page(bundle, ask(bundle, what)), "may_plan": may_plan(request)}

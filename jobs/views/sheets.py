@@ -1,7 +1,5 @@
 """Sheets: their page, issuing or refusing, the paper, withdrawal, and the list an auditor starts from."""
 
-from typing import Any
-
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.core.paginator import Paginator
@@ -43,7 +41,7 @@ def sheets(request: CrewRequest) -> HttpResponse:
         request.GET.get("page")
     )
     shown = list(page.object_list)
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "page": page,
         "rows": list_rows(shown, superseded(shown)),
         "may_open_jobs": not is_auditor(request),

@@ -1,14 +1,13 @@
 """Issue a sheet from the command line, or refuse it with every reason."""
 
-import dataclasses
 import json
 import sys
 import tempfile
 from argparse import ArgumentParser
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, TypedDict
 
 from django.core.management.base import CommandError
 
@@ -60,7 +59,7 @@ class Command(CrewlogCommand):
         else:
             self.tell(issue, options)
 
-    def tell(self, issue: IssuedSheet, options: dict[str, Any]) -> None:
+    def tell(self, issue: IssuedSheet, options: Mapping[str, object]) -> None:
         sheet = issue.sheet
         if options["json"]:
             facts = {
@@ -128,14 +127,24 @@ def latest_revision(company: Company, number: str) -> Sheet:
     return found[0]
 
 
-def reasons_of(error: RuleBroken) -> Iterator[dict[str, Any]]:
+class ReasonJson(TypedDict):
+    """One reason of a refusal, as `--json` prints it."""
+
+    code: str
+    title: str
+    text: str
+    cure: str
+    item: str
+    facts: Mapping[str, float | str]
+
+
+def reasons_of(error: RuleBroken) -> Iterator[ReasonJson]:
     """Every reason of a refusal, most dangerous first."""
     if not isinstance(error, SheetRefused):
-        yield {"code": error.code, "title": error.message, "text": "", "cure": "", "item": "", "facts": {}}
+        yield ReasonJson(code=error.code, title=error.message, text="", cure="", item="", facts={})
         return
-    for finding in error.findings:
-        facts = dataclasses.asdict(finding)
-        yield {"code": finding.full_code} | {key: facts[key] for key in ("title", "text", "cure", "item", "facts")}
+    for f in error.findings:
+        yield ReasonJson(code=f.full_code, title=f.title, text=f.text, cure=f.cure, item=f.item, facts=dict(f.facts))
 
 
 @contextmanager
