@@ -98,3 +98,11 @@ def test_lock_pins_with_a_hash_whatever_the_project_asks_for(lock, extras):
     assert "http" not in text
     entries = re.split(r"\n(?=[a-z0-9])", text.strip())
     assert [entry.splitlines()[0] for entry in entries if "--hash=sha256:" not in entry] == []
+
+
+def test_version_is_the_newest_of_the_changes():
+    changes = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("## Changes")[2]
+    newest = re.search(r"^- (\d+\.\d+\.\d+)", changes, re.MULTILINE)
+    declared = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["version"]
+    assert newest
+    assert newest[1] == declared
