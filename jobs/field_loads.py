@@ -9,7 +9,7 @@ from gear.models import GearItem, LoadSource
 from gear.services.loads import Load
 from jobs.mechanics.convert import from_json
 from jobs.mechanics.plan.input import PlanInput
-from jobs.mechanics.plan.measured import loads_at_tension, most_tension_from_hand
+from jobs.mechanics.plan.measured import loads_at_tension, max_tension_from_hand
 from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, IssuedSheet, Reading, ReadingKind
 from jobs.reader import Reader
@@ -59,7 +59,7 @@ def peak_from(path: IssuedPath, reading: Reading, reader: Reader) -> Peak:
     )
     if reading.kind == ReadingKind.LINE:
         return Peak(reading.force_n, reading, f"Line read at {reader.force(reading.force_n)} {with_cell}")
-    most_n = most_tension_from_hand(path.plan, reading.force_n)
+    most_n = max_tension_from_hand(path.plan, reading.force_n)
     words = f"Tail read at {reader.hand(reading.force_n)} {with_cell}: at most {reader.force(most_n)} at the tackle"
     return Peak(most_n, reading, words)
 

@@ -1,9 +1,10 @@
 """Mechanics of pulling a standing stem over: an estimate for a competent person to judge, never a permission.
 
 Each topic is a function in the module of its name: `stem`, `hinge`, `wind`, `line`, `pull`, `window`, `tackle`,
-`travel`, `crew`, `bollard`, `ratings`, `resultants`, `restraint`, `uncertainty`, `measured`, `plan`, `least`. Its
-inputs and its result are frozen dataclasses beside it, named as in the JSON interface (`exchange`). SI floats,
-degrees in inputs and results, radians inside. Only NumPy and SciPy: no files, clock, framework or unit library.
+`travel`, `crew`, `bollard`, `ratings`, `resultants`, `restraint`, `uncertainty`, `measured`, and `plan`, a package;
+topic `least` is in `inverse`. Inputs and result are frozen dataclasses beside it, named as in the JSON interface
+(`exchange`). `findings` lists every code, `working` explains every figure. SI floats, degrees in inputs and results,
+radians inside. Only NumPy and SciPy: no files, clock, framework or unit library.
 """
 
 from jobs.mechanics.defaults import DEFAULTS
