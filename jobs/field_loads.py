@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from gear.models import GearItem, LoadSource
 from gear.services.loads import Load
-from jobs.mechanics.plan.measured import loads_at_tension, most_tension_from_hand
+from jobs.mechanics.plan.measured import loads_at_tension, max_tension_from_hand
 from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, IssuedSheet, Reading, ReadingKind
 from jobs.plans.request_json import read_request
@@ -55,7 +55,7 @@ def peak_from(path: IssuedPath, reading: Reading, reader: UnitFormatter) -> Peak
     )
     if reading.kind == ReadingKind.LINE:
         return Peak(reading.force_n, reading, f"Line read at {reader.force(reading.force_n)} {with_cell}")
-    most_n = most_tension_from_hand(path.plan, reading.force_n)
+    most_n = max_tension_from_hand(path.plan, reading.force_n)
     words = f"Tail read at {reader.hand(reading.force_n)} {with_cell}: at most {reader.force(most_n)} at the tackle"
     return Peak(most_n, reading, words)
 

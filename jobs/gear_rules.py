@@ -13,7 +13,7 @@ from jobs.figure import LIMIT, LOAD
 from jobs.finding import Finding
 from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.roles import find_role, role_title
-from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS, Rove, Stage, sheave_blocks
+from jobs.mechanics.tackle import MAX_PARTS, MIN_PARTS, Rove, Stage, sheave_blocks
 from jobs.models import Assignment
 from jobs.models.plan import PullPlan
 from jobs.unit_formatter import UnitFormatter
@@ -99,7 +99,7 @@ def sheave_findings(assignment: Assignment, item: GearItem, bundle: Bundle) -> I
 
 def sheaves_needed(plan: PullPlan) -> dict[str, int]:
     """Sheaves the first tackle needs on each of its blocks; nothing for parts that no tackle has."""
-    if not LEAST_PARTS <= plan.parts <= MOST_PARTS:
+    if not MIN_PARTS <= plan.parts <= MAX_PARTS:
         return {}
     blocks = sheave_blocks(Stage(parts=plan.parts, rove=cast(Rove, plan.rove)))
     return {"moving_block": blocks.count("moving"), "fixed_block": blocks.count("fixed")}

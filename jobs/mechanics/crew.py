@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from jobs.mechanics.checks import falls_short, require_between, require_positive
 from jobs.mechanics.defaults import (
     BEST_SHEAVE_EFFICIENCY_RATIO,
-    GREATEST_CREW,
-    GROUP_FACTOR_LEAST_RATIO,
     GROUP_LOSS_RATIO,
-    LEAST_EFFICIENCY_RATIO,
+    MAX_CREW,
+    MIN_EFFICIENCY_RATIO,
+    MIN_GROUP_FACTOR_RATIO,
     PEAK_FORCE_N,
     SUSTAINED_FORCE_N,
 )
@@ -40,7 +40,7 @@ def group_factor(people: int) -> float:
     """
     if people < 1:
         raise OutOfRange("people", people, 1, float("inf"))
-    return people * max(GROUP_FACTOR_LEAST_RATIO, 1 - GROUP_LOSS_RATIO * (people - 1))
+    return people * max(MIN_GROUP_FACTOR_RATIO, 1 - GROUP_LOSS_RATIO * (people - 1))
 
 
 def kept_up_force(people: int, sustained_force_n: float) -> float:
@@ -60,7 +60,7 @@ def people_for(hand_n: float, sustained_force_n: float) -> int | None:
     Range: 1 to 12 people, sustained_force_n > 0.
     Source: MEMORY-01
     """
-    for people in range(1, int(GREATEST_CREW) + 1):
+    for people in range(1, int(MAX_CREW) + 1):
         if not falls_short(kept_up_force(people, sustained_force_n), hand_n):
             return people
     return None
@@ -104,4 +104,4 @@ def check_forces(sustained_force_n: float, peak_force_n: float, best_efficiency_
     """
     require_positive("sustained_force_n", sustained_force_n)
     require_positive("peak_force_n", peak_force_n)
-    require_between("best_sheave_efficiency", best_efficiency_ratio, LEAST_EFFICIENCY_RATIO, 1.0)
+    require_between("best_sheave_efficiency", best_efficiency_ratio, MIN_EFFICIENCY_RATIO, 1.0)

@@ -15,7 +15,7 @@ from jobs.mechanics.checks import (
 )
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.numeric import Real, greater
-from jobs.mechanics.strip import greatest_half_width, half_chord, plastic_modulus, side_second_moment, strip
+from jobs.mechanics.strip import half_chord, max_half_width, plastic_modulus, side_second_moment, strip
 
 # A spread so wide that the low value would not be positive is nonsense.
 _WIDEST_COV = 0.6
@@ -145,7 +145,7 @@ def thickness_of(hinge: Hinge, stem_diameter_m: float) -> float:
     """
     if hinge.thickness_m is not None:
         return hinge.thickness_m
-    return max(defaults.HINGE_THICKNESS_RATIO * stem_diameter_m, defaults.HINGE_THICKNESS_LEAST_M)
+    return max(defaults.HINGE_THICKNESS_RATIO * stem_diameter_m, defaults.MIN_HINGE_THICKNESS_M)
 
 
 def rectangle_section(width_m: float, thickness_m: float) -> HingeSection:
@@ -194,7 +194,7 @@ def strip_section(back_x_m: float, apex_x_m: float, radius_m: float) -> HingeSec
     Source: BEAM-01, BEAM-02, GEOMETRY-02.
     """
     section = strip(back_x_m, apex_x_m, radius_m)
-    half_width = greatest_half_width(back_x_m, apex_x_m, radius_m)
+    half_width = max_half_width(back_x_m, apex_x_m, radius_m)
     side = float(side_second_moment(back_x_m, apex_x_m, radius_m))
     return HingeSection(
         width_m=2.0 * half_width,
@@ -238,7 +238,7 @@ def refuse_hinge(hinge: Hinge, stem_diameter_m: float, thickness_m: float) -> No
     if thickness_m <= 0.0:
         raise Refused("hinge-geometry", "Hinge thickness is not above 0.", {"thickness_m": thickness_m})
     back = float(notch_apex(stem_diameter_m, depth)) - thickness_m
-    limit = stem_diameter_m * (defaults.HINGE_BACK_LEAST_RATIO - 0.5)
+    limit = stem_diameter_m * (defaults.MIN_HINGE_BACK_RATIO - 0.5)
     if not exceeds(back, limit):
         raise Refused(
             "hinge-geometry",

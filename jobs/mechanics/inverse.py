@@ -9,7 +9,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from jobs.mechanics.defaults import GREATEST_CREW
+from jobs.mechanics.defaults import MAX_CREW
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.findings.codes import fails
 from jobs.mechanics.limits import FURTHEST_ANCHOR_RATIO
@@ -17,7 +17,7 @@ from jobs.mechanics.plan import plan
 from jobs.mechanics.plan.crew import thickness_grid
 from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.stem import stem, total_height
-from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
+from jobs.mechanics.tackle import MAX_PARTS, MIN_PARTS
 
 LeastWhat = Literal["attach_height", "parts", "people", "anchor_distance", "hinge_thickness"]
 WORKED_IN_FULL = 24  # values that pass the quick judge and fail in full; then a search gives up
@@ -131,9 +131,9 @@ def grid(plan_input: PlanInput, what: LeastWhat) -> Iterable[float]:
         case "attach_height":
             return _attach_heights(plan_input)
         case "parts":
-            return range(LEAST_PARTS, MOST_PARTS + 1)
+            return range(MIN_PARTS, MAX_PARTS + 1)
         case "people":
-            return range(1, int(GREATEST_CREW) + 1)
+            return range(1, int(MAX_CREW) + 1)
         case "anchor_distance":
             return range(1, math.floor(FURTHEST_ANCHOR_RATIO * total_height(plan_input.tree) + 1e-9) + 1)
         case "hinge_thickness":

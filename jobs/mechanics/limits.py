@@ -13,7 +13,7 @@ HINGE_TOO_THICK_RATIO = record("hinge_too_thick", 0.15, "of D", PANEL, "fails ab
 HINGE_TOO_NARROW_RATIO = record("hinge_too_narrow", 0.70, "of the chord", PANEL, "fails below")
 NOTCH_SHALLOWEST_RATIO = record("notch_shallowest", 0.20, "of D", PANEL, "fails below")
 NOTCH_DEEPEST_RATIO = record("notch_deepest", 0.35, "of D", PANEL, "fails above")
-NOTCH_OPENING_LEAST_DEG = record("notch_opening_least", 45.0, "deg", PRACTICE, "fails below")
+MIN_NOTCH_OPENING_DEG = record("notch_opening_least", 45.0, "deg", PRACTICE, "fails below")
 NOTCH_OPENING_USUAL_DEG = record("notch_opening_usual", 70.0, "deg", PRACTICE, "noted below")
 
 # Wind, line, leans (sections 3 to 6)

@@ -213,12 +213,12 @@ def refuse_attachment(tree: Tree, line: Line) -> None:
             f"Rope at {height:.2f} m; the stem stands from {tree.hinge_height_m:.2f} to {top:.2f} m.",
             {"attach_height_m": height, "lowest_m": tree.hinge_height_m, "highest_m": top},
         )
-    diameter, least = diameter_at(tree, height), defaults.ATTACH_DIAMETER_LEAST_M
-    if falls_short(diameter, least):
+    diameter, min_m = diameter_at(tree, height), defaults.MIN_ATTACH_DIAMETER_M
+    if falls_short(diameter, min_m):
         raise Refused(
             "attach-too-thin",
-            f"Stem of {diameter:.3f} m at the rope; at least {least:.2f} m is needed.",
-            {"diameter_m": diameter, "limit_m": least},
+            f"Stem of {diameter:.3f} m at the rope; at least {min_m:.2f} m is needed.",
+            {"diameter_m": diameter, "limit_m": min_m},
         )
 
 

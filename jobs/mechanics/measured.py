@@ -15,7 +15,7 @@ from jobs.mechanics.defaults import CONFIDENCE, SHEAVE_EFFICIENCY_LOW_OFFSET
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.tackle import Rove, Stage, sheave_count, stage_advantage
 
-LEAST_READINGS = 3
+MIN_READINGS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +46,11 @@ def measured_efficiency(
     """
     stage = Stage(parts=parts, rove=rove)
     sheave_count(stage)
-    if len(readings_n) < LEAST_READINGS:
+    if len(readings_n) < MIN_READINGS:
         raise Refused(
             "too-few-pairs",
-            f"{len(readings_n)} readings; {LEAST_READINGS} are needed.",
-            {"readings": float(len(readings_n)), "limit": float(LEAST_READINGS)},
+            f"{len(readings_n)} readings; {MIN_READINGS} are needed.",
+            {"readings": float(len(readings_n)), "limit": float(MIN_READINGS)},
         )
     if not 0 < confidence_ratio < 1:
         raise OutOfRange("confidence", confidence_ratio, "above 0", "below 1")

@@ -83,12 +83,12 @@ def greater(one: Real, other: Real) -> Real:
     return max(one, other)
 
 
-def least(value: Real) -> float:
+def min_of(value: Real) -> float:
     """The smallest of an array, or the value itself."""
     return float(value.min()) if isinstance(value, np.ndarray) else value
 
 
-def greatest(value: Real) -> float:
+def max_of(value: Real) -> float:
     """The largest of an array, or the value itself."""
     return float(value.max()) if isinstance(value, np.ndarray) else value
 

@@ -33,7 +33,7 @@ _BLOCK_ROWS = 16
 # Steps of the scan between two angles of a coarse look: 5 degrees.
 _COARSE_STEP = 50
 
-__all__ = ["Margins", "PullResult", "PullRow", "Scan", "greatest_tension", "pull", "pull_of", "scan_of"]
+__all__ = ["Margins", "PullResult", "PullRow", "Scan", "max_tension", "pull", "pull_of", "scan_of"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +77,7 @@ class PullResult:
 class Scan:
     """A situation turned through the whole rotation in steps of 0.1 degree: geometry only, no margins, no hinge.
 
-    Made once; other margins and other hinge moments cost a few array operations each (`greatest_tension`).
+    Made once; other margins and other hinge moments cost a few array operations each (`max_tension`).
     """
 
     situation: Situation
@@ -98,7 +98,7 @@ def end_angle_deg(hinge: Hinge) -> float:
     Range: opening above 0.
     Source: MODEL-01.
     """
-    return min(hinge.notch_opening_deg, defaults.GREATEST_ROTATION_DEG)
+    return min(hinge.notch_opening_deg, defaults.MAX_ROTATION_DEG)
 
 
 def body_of(state: Situation, hinge_line_x_m: Real) -> Body:
@@ -158,7 +158,7 @@ def tensions(scan: Scan, hinge_moment_n_m: float, margins: Margins) -> tuple[Flo
     return demand, np.asarray(tension_for(demand, scan.turn.lever_arm_m))
 
 
-def greatest_tension(scan: Scan, *, hinge_moment_n_m: float, margins: Margins) -> float:
+def max_tension(scan: Scan, *, hinge_moment_n_m: float, margins: Margins) -> float:
     """Greatest tension over the rotation for a hinge moment and margins [N]; the crew's task is one such.
 
     max over theta of N/arm
@@ -169,7 +169,7 @@ def greatest_tension(scan: Scan, *, hinge_moment_n_m: float, margins: Margins) -
     return float(tensions(scan, hinge_moment_n_m, margins)[1].max())
 
 
-def greatest_tensions_by_thickness(
+def max_tensions_by_thickness(
     state: Situation, thicknesses_m: Sequence[float], margins: Margins, *, every: int = 1
 ) -> FloatArray:
     """Greatest tension [N] for each of a grid of hinge thicknesses, with the crew's hinge moment mor_high W_el.
@@ -182,10 +182,10 @@ def greatest_tensions_by_thickness(
     """
     grid, rows = np.asarray(thicknesses_m, dtype=np.float64), _BLOCK_ROWS * every
     blocks = [grid[start : start + rows, None] for start in range(0, grid.size, rows)]
-    return np.concatenate([_greatest_tensions(state, block, margins, every) for block in blocks] or [grid])
+    return np.concatenate([_max_tensions(state, block, margins, every) for block in blocks] or [grid])
 
 
-def _greatest_tensions(state: Situation, column: FloatArray, margins: Margins, every: int) -> FloatArray:
+def _max_tensions(state: Situation, column: FloatArray, margins: Margins, every: int) -> FloatArray:
     """Greatest tension for a column of hinge thicknesses, each over the angles of the turn."""
     _, cosines, sines = angle_grid(end_angle_deg(state.hinge), defaults.PULL_STEP_DEG)
     body = body_of(state, hinge_line(state.section.notch_apex_x_m, column))
@@ -207,7 +207,7 @@ def possible_thicknesses(
     Range: thicknesses that `refuse_hinge` passes.
     Source: STATICS-01, BEAM-01.
     """
-    coarse = greatest_tensions_by_thickness(state, thicknesses_m, margins, every=_COARSE_STEP)
+    coarse = max_tensions_by_thickness(state, thicknesses_m, margins, every=_COARSE_STEP)
     pairs = zip(thicknesses_m, coarse.tolist(), strict=True)
     return tuple(thickness for thickness, tension in pairs if not exceeds(tension, tension_limit_n))
 

@@ -32,7 +32,7 @@ class Termination:
 class ChokeStep:
     """Share of a choker's rating that is left from this choke angle up."""
 
-    least_angle_deg: float
+    min_angle_deg: float
     remaining_ratio: float
     basis: Basis
     source: str
@@ -66,8 +66,8 @@ for _name, _knot in TERMINATIONS.items():
     if _knot.remaining_ratio < 1.0:
         record(f"knot_{_name}", _knot.remaining_ratio, "of strength", _knot.basis, _knot.title, _knot.source)
 for _step in CHOKE_STEPS[1:]:
-    _words = f"of a choker's rating, choke angle from {_step.least_angle_deg:g} degrees"
-    record(f"choke_from_{_step.least_angle_deg:g}", _step.remaining_ratio, "1", _step.basis, _words, _step.source)
+    _words = f"of a choker's rating, choke angle from {_step.min_angle_deg:g} degrees"
+    record(f"choke_from_{_step.min_angle_deg:g}", _step.remaining_ratio, "1", _step.basis, _words, _step.source)
 
 DESIGN_FACTOR_BASIS: Basis = PRACTICE
 

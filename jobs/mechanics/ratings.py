@@ -19,7 +19,7 @@ from jobs.mechanics.defaults import (
     WET_NYLON_RATIO,
 )
 from jobs.mechanics.errors import Refused
-from jobs.mechanics.numeric import Real, least, sqrt
+from jobs.mechanics.numeric import Real, min_of, sqrt
 from jobs.mechanics.rating_data import CHOKE_STEPS, TERMINATIONS, design_factor
 from jobs.mechanics.roles import ITEM_KINDS, ROPE_KINDS
 
@@ -207,7 +207,7 @@ def bend_efficiency(bend_ratio: Real) -> Real:
     Range: D/d >= 3; refuses sheave-too-small. From wire-rope practice, conservative for fibre.
     Source: PRACTICE-02
     """
-    tightest = least(bend_ratio)
+    tightest = min_of(bend_ratio)
     if falls_short(tightest, SMALLEST_BEND_RATIO):
         raise Refused(
             "sheave-too-small",
@@ -225,7 +225,7 @@ def choke_ratio(choke_angle_deg: float) -> float:
     Source: STANDARD-01
     """
     for step in CHOKE_STEPS:
-        if not falls_short(choke_angle_deg, step.least_angle_deg):
+        if not falls_short(choke_angle_deg, step.min_angle_deg):
             return step.remaining_ratio
     return CHOKE_STEPS[-1].remaining_ratio
 

@@ -9,7 +9,7 @@ from typing import Literal
 from jobs.mechanics.checks import require_between, require_not_negative, require_positive
 from jobs.mechanics.defaults import HITCH_SPREAD_DEG
 from jobs.mechanics.errors import OutOfRange, Refused
-from jobs.mechanics.numeric import Real, cos, greatest, least, radians, sqrt
+from jobs.mechanics.numeric import Real, cos, max_of, min_of, radians, sqrt
 from jobs.mechanics.ratings import bend_efficiency
 
 
@@ -65,7 +65,7 @@ def resultant(tension_1_n: Real, tension_2_n: Real, included_angle_deg: Real) ->
     Range: tensions >= 0, angle 0 (legs parallel) to 180 degrees (line straight).
     Source: STATICS-02
     """
-    for bound in (least, greatest):
+    for bound in (min_of, max_of):
         require_not_negative("tension_1_n", bound(tension_1_n))
         require_not_negative("tension_2_n", bound(tension_2_n))
         require_between("included_angle_deg", bound(included_angle_deg), 0.0, 180.0)
@@ -79,10 +79,10 @@ def hitch_leg(tension_n: Real, spread_deg: Real) -> Real:
     Range: spread 0 to under 120 degrees; refuses hitch-spread.
     Source: STATICS-02
     """
-    for bound in (least, greatest):
+    for bound in (min_of, max_of):
         require_not_negative("tension_n", bound(tension_n))
         require_not_negative("spread_deg", bound(spread_deg))
-    widest = greatest(spread_deg)
+    widest = max_of(spread_deg)
     if widest >= HITCH_SPREAD_DEG:
         raise Refused(
             "hitch-spread",

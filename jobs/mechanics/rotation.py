@@ -123,7 +123,7 @@ def loses_lever(demand_n_m: Real, lever_arm_m: Real, reach_m: Real) -> Real:
     Range: any.
     Source: MODEL-01.
     """
-    return np.logical_and(np.greater(demand_n_m, 0.0), np.less_equal(lever_arm_m, defaults.LEAST_LEVER_RATIO * reach_m))
+    return np.logical_and(np.greater(demand_n_m, 0.0), np.less_equal(lever_arm_m, defaults.MIN_LEVER_RATIO * reach_m))
 
 
 def tension_for(demand_n_m: Real, lever_arm_m: Real) -> Real:

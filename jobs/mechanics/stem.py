@@ -215,11 +215,11 @@ def refuse_tree(tree: Tree) -> None:
             f"Hinge at {tree.hinge_height_m:.2f} m; sections go from {heights[0]:.2f} to {heights[-1]:.2f} m.",
             {"hinge_height_m": tree.hinge_height_m, "lowest_m": heights[0], "highest_m": heights[-1]},
         )
-    if exceeds(tree.lean_deg, defaults.GREATEST_LEAN_DEG):
+    if exceeds(tree.lean_deg, defaults.MAX_LEAN_DEG):
         raise Refused(
             "lean-too-great",
-            f"Lean of {tree.lean_deg:.1f}°; the model covers {defaults.GREATEST_LEAN_DEG:g}°.",
-            {"lean_deg": tree.lean_deg, "limit_deg": defaults.GREATEST_LEAN_DEG},
+            f"Lean of {tree.lean_deg:.1f}°; the model covers {defaults.MAX_LEAN_DEG:g}°.",
+            {"lean_deg": tree.lean_deg, "limit_deg": defaults.MAX_LEAN_DEG},
         )
 
 

@@ -106,7 +106,7 @@ def side_second_moment(lower_x_m: Real, upper_x_m: Real, radius_m: Real) -> Real
     return side_moment_primitive(upper_x_m, radius_m) - side_moment_primitive(lower_x_m, radius_m)
 
 
-def greatest_half_width(lower_x_m: float, upper_x_m: float, radius_m: float) -> float:
+def max_half_width(lower_x_m: float, upper_x_m: float, radius_m: float) -> float:
     """Half the width of the strip where it is widest [m].
 
     R where the strip holds the centre, else sqrt(R^2 - min|x|^2)

@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import Any, Literal, TypeVar, overload
+from typing import Literal, TypeVar
 
 from jobs.mechanics.checks import require_finite, require_not_negative
-from jobs.mechanics.defaults import LEAST_EFFICIENCY_RATIO, SHEAVE_EFFICIENCY_RATIO, TAIL_M
+from jobs.mechanics.defaults import MIN_EFFICIENCY_RATIO, SHEAVE_EFFICIENCY_RATIO, TAIL_M
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.numeric import FloatArray
 from jobs.mechanics.resultants import two_force_resultant
@@ -20,7 +20,7 @@ Block = Literal["moving", "fixed"]
 
 Ratio = TypeVar("Ratio", float, FloatArray)
 
-LEAST_PARTS, MOST_PARTS = 2, 8
+MIN_PARTS, MAX_PARTS = 2, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +97,10 @@ def sheave_count(stage: Stage) -> int:
     Range: 2 to 8 parts; refuses tackle-parts.
     Source: TACKLE-01
     """
-    if not LEAST_PARTS <= stage.parts <= MOST_PARTS:
+    if not MIN_PARTS <= stage.parts <= MAX_PARTS:
         raise Refused(
             "tackle-parts",
-            f"A stage has {stage.parts} parts; the model covers {LEAST_PARTS} to {MOST_PARTS}.",
+            f"A stage has {stage.parts} parts; the model covers {MIN_PARTS} to {MAX_PARTS}.",
             {"parts": float(stage.parts)},
         )
     return stage.parts - 1 if stage.rove == "to_advantage" else stage.parts
@@ -135,10 +135,10 @@ def _each_sheave(given: float | tuple[float, ...], sheaves: int) -> tuple[float,
             {"given": float(len(ratios)), "sheaves": float(sheaves)},
         )
     for ratio in ratios:
-        if not LEAST_EFFICIENCY_RATIO <= ratio <= 1.0:
+        if not MIN_EFFICIENCY_RATIO <= ratio <= 1.0:
             raise Refused(
                 "tackle-eta",
-                f"Sheave efficiency {ratio:g} is outside {LEAST_EFFICIENCY_RATIO:g} to 1.",
+                f"Sheave efficiency {ratio:g} is outside {MIN_EFFICIENCY_RATIO:g} to 1.",
                 {"efficiency": ratio},
             )
     return ratios
@@ -182,25 +182,14 @@ def bearing_sum(ratios: Sequence[Ratio], parts: int, rove: Rove) -> Ratio:
     return total
 
 
-@overload
-def stage_advantage(stage: Stage, sheave_efficiency_ratio: float | None = None) -> float: ...
+def stage_advantage(stage: Stage, sheave_efficiency_ratio: Ratio) -> Ratio:
+    """Hauling advantage of one stage with one efficiency for all of its sheaves, or for each of an array of such [1].
 
-
-@overload
-def stage_advantage(stage: Stage, sheave_efficiency_ratio: FloatArray) -> FloatArray: ...
-
-
-def stage_advantage(stage: Stage, sheave_efficiency_ratio: Any = None) -> Any:
-    """Hauling advantage of one stage, with its own sheaves or with one efficiency for all of them, or an array of such.
-
-    MA = 1 + eta + ... + eta^(n-1) to advantage with equal sheaves
-    Range: 2 to 8 parts; an efficiency put in place of the stage's own above 0.
+    MA = 1 + eta + ... + eta^(n-1) to advantage
+    Range: 2 to 8 parts; an efficiency above 0, put in place of the stage's own.
     Source: TACKLE-01
     """
-    if sheave_efficiency_ratio is None:
-        efficiencies: Sequence[Any] = hauling_efficiencies(stage)
-    else:
-        efficiencies = (sheave_efficiency_ratio,) * sheave_count(stage)
+    efficiencies = (sheave_efficiency_ratio,) * sheave_count(stage)
     return bearing_sum(hauling_ratios(efficiencies), stage.parts, stage.rove)
 
 

@@ -32,7 +32,7 @@ from jobs.mechanics.wind import Wind, crown_drag_lumps, dynamic_pressure, known_
 SAMPLES_DEFAULT = int(defaults.SAMPLES)
 SEED_DEFAULT = int(defaults.SEED)
 
-_MOST_SAMPLES = 1_000_000
+_MAX_SAMPLES = 1_000_000
 # Samples worked on at a time, so that memory does not grow with their number.
 _BLOCK = 10_000
 _NO_MARGINS = Margins(adverse_factor=1.0, favourable_factor=1.0)
@@ -198,11 +198,11 @@ def uncertainty_of(
     Range: independent inputs; 1 to 1,000,000 samples.
     Source: STATICS-01, STAT-01, STAT-02, PANEL-01.
     """
-    require_between("samples", samples, 1, _MOST_SAMPLES)
+    require_between("samples", samples, 1, _MAX_SAMPLES)
     require_between("seed", seed, 0, 2**63 - 1)
     require_positive("stages", len(stages))
     for stage in stages:
-        stage_advantage(stage)
+        hauling_efficiencies(stage)  # meets its refusals before anything is drawn
     values = drawn_inputs(input_bases(state, stages), distributions or {}, samples=samples, seed=seed)
     gear, crew, lost_share = _study(state, values)
     if exceeds(lost_share, defaults.LOST_SHARE_RATIO):

@@ -8,7 +8,7 @@ from jobs.mechanics import defaults
 from jobs.mechanics.axis import Lump, axis_point, rotated
 from jobs.mechanics.checks import require_not_negative, require_positive
 from jobs.mechanics.errors import Refused
-from jobs.mechanics.numeric import Real, Vector, least, positive_part
+from jobs.mechanics.numeric import Real, Vector, min_of, positive_part
 from jobs.mechanics.stem import Frustum, Tree, frustums, refuse_tree, stem_axis, sweep_at
 
 
@@ -135,7 +135,7 @@ def resultants(loads: Sequence[Push], cos_end_ratio: float, sin_end_ratio: float
     kept: list[Push] = []
     above: list[Push] = []
     for load in loads:
-        lowest = min(least(load.place.z), least(rotated(load.place, cos_end_ratio, sin_end_ratio).z))
+        lowest = min(min_of(load.place.z), min_of(rotated(load.place, cos_end_ratio, sin_end_ratio).z))
         (above if lowest >= 0.0 else kept).append(load)
     force: Real = 0.0
     x: Real = 0.0
@@ -144,7 +144,7 @@ def resultants(loads: Sequence[Push], cos_end_ratio: float, sin_end_ratio: float
         force = force + load.force_n
         x = x + load.force_n * load.place.x
         z = z + load.force_n * load.place.z
-    if len(above) < 2 or least(force) <= 0.0:
+    if len(above) < 2 or min_of(force) <= 0.0:
         return tuple(loads)
     return (*kept, Push(force, Vector(x / force, 0.0, z / force)))
 

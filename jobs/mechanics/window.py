@@ -28,7 +28,7 @@ from jobs.mechanics.window_bounds import (
 )
 
 # A back cut or a strap thinner than this share is no cut.
-_LEAST_CUT_RATIO = 0.001
+_MIN_CUT_RATIO = 0.001
 
 Method = Literal["conventional", "bore_with_strap"]
 Bound = Literal["bend", "split", "shear", "strap"]
@@ -56,9 +56,9 @@ class WindowOptions:
         require_positive("split_fraction", self.split_fraction)
         require_positive("shear_fraction", self.shear_fraction)
         require_positive("fracture_energy_j_m2", self.fracture_energy_j_m2)
-        require_between("back_cut_progress_ratio", self.back_cut_progress_ratio, _LEAST_CUT_RATIO, 1.0)
+        require_between("back_cut_progress_ratio", self.back_cut_progress_ratio, _MIN_CUT_RATIO, 1.0)
         require_word("method", self.method, ("conventional", "bore_with_strap"))
-        require_between("strap_thickness_ratio", self.strap_thickness_ratio, _LEAST_CUT_RATIO, 1.0)
+        require_between("strap_thickness_ratio", self.strap_thickness_ratio, _MIN_CUT_RATIO, 1.0)
         require_not_negative("planned_pre_tension_n", self.planned_pre_tension_n)
 
 

@@ -2,7 +2,7 @@
 
 from jobs.mechanics.axis import tipping_arm
 from jobs.mechanics.errors import Refused
-from jobs.mechanics.numeric import Real, Vector, least, positive_part, sqrt
+from jobs.mechanics.numeric import Real, Vector, min_of, positive_part, sqrt
 from jobs.mechanics.rotation import Margins, moment_demand
 from jobs.mechanics.situation import Situation
 from jobs.mechanics.strip import Strip
@@ -37,7 +37,7 @@ def tension_from(moment_n_m: Real, lever_arm_m: Real) -> Real:
     Range: arm above 0.
     Source: STATICS-01.
     """
-    if least(lever_arm_m) <= 0.0:
+    if min_of(lever_arm_m) <= 0.0:
         raise Refused("line-loses-lever", "The line does not pull the stem over.")
     return positive_part(moment_n_m / lever_arm_m)
 
@@ -69,7 +69,7 @@ def back_fibre_tension(
     """
     area, stiffness = section.area_m2, section.back_m / section.second_moment_m4
     opening = lever_arm_m * stiffness + rise_ratio / area
-    if least(opening) <= 0.0:
+    if min_of(opening) <= 0.0:
         raise Refused("pull-closes-cut", "Pulling presses the back cut shut.")
     return (stress_pa + weight_n / area - moment_n_m * stiffness) / opening
 
@@ -86,7 +86,7 @@ def front_fibre_tension(
     """
     area, stiffness = section.area_m2, section.front_m / section.second_moment_m4
     pressing = lever_arm_m * stiffness - rise_ratio / area
-    if least(pressing) <= 0.0:
+    if min_of(pressing) <= 0.0:
         raise Refused("line-loses-lever", "The line lifts more than it pulls over.")
     return (stress_pa - weight_n / area - moment_n_m * stiffness) / pressing
 

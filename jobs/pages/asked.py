@@ -8,7 +8,7 @@ from jobs.code_words import codes_words
 from jobs.counted import counted, sentence
 from jobs.inverse import Asked, with_value
 from jobs.mechanics.inverse import WORKED_IN_FULL, LeastWhat, Tried
-from jobs.mechanics.tackle import LEAST_PARTS, MOST_PARTS
+from jobs.mechanics.tackle import MAX_PARTS, MIN_PARTS
 from jobs.pages.plan import figure_strip
 from jobs.pages.rows import Fact
 from jobs.plans.key_figures import key_figures
@@ -25,7 +25,7 @@ QUESTIONS: dict[LeastWhat, str] = {
 GRIDS: dict[LeastWhat, str] = {
     "attach_height": "every tenth of a metre from a metre above the hinge to the highest sound wood",
     "anchor_distance": "every whole metre up to four heights of the tree",
-    "parts": f"{LEAST_PARTS} to {MOST_PARTS} parts",
+    "parts": f"{MIN_PARTS} to {MAX_PARTS} parts",
     "people": "1 to 12 people on the tail",
     "hinge_thickness": "every whole millimetre between too thick and too thin",
 }

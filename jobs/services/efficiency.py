@@ -19,7 +19,7 @@ from gear.services.entries import entry_for, lock, must_be_in_service
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.mechanics.defaults import CONFIDENCE
 from jobs.mechanics.errors import OutOfRange, Refused
-from jobs.mechanics.measured import LEAST_READINGS, MeasuredResult, measured_efficiency
+from jobs.mechanics.measured import MIN_READINGS, MeasuredResult, measured_efficiency
 from jobs.mechanics.tackle import Rove
 from jobs.models import EfficiencyMeasurement, PullPlan, Stem
 from jobs.models.plan import EfficiencyOrigin
@@ -28,7 +28,7 @@ from jobs.values import Facts
 
 MEASURERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)
 REFUSAL_WORDS = {
-    "too-few-pairs": f"At least {LEAST_READINGS} pairs read while hauling are needed. "
+    "too-few-pairs": f"At least {MIN_READINGS} pairs read while hauling are needed. "
     "What was read while holding does not count.",
     "ma-above-ideal": "These readings give more pull than a tackle without friction would. "
     "Look at the load cell, the parts and which reading is which.",

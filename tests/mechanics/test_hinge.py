@@ -6,7 +6,7 @@ import pytest
 
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.hinge import Hinge, elastic_modulus_for, hinge, hinge_of, thickness_of
-from jobs.mechanics.strip import circle, greatest_half_width, plastic_modulus, side_second_moment, strip
+from jobs.mechanics.strip import circle, max_half_width, plastic_modulus, side_second_moment, strip
 
 
 def made(**changes):
@@ -80,9 +80,9 @@ def test_half_circle_has_its_centroid_at_4_r_over_3_pi():
 
 
 def test_strip_is_widest_at_the_centre_or_at_its_nearer_chord():
-    assert greatest_half_width(-0.1, 0.2, 0.3) == pytest.approx(0.3)
-    assert greatest_half_width(0.1, 0.2, 0.3) == pytest.approx(math.sqrt(0.09 - 0.01))
-    assert greatest_half_width(-0.2, -0.1, 0.3) == pytest.approx(math.sqrt(0.09 - 0.01))
+    assert max_half_width(-0.1, 0.2, 0.3) == pytest.approx(0.3)
+    assert max_half_width(0.1, 0.2, 0.3) == pytest.approx(math.sqrt(0.09 - 0.01))
+    assert max_half_width(-0.2, -0.1, 0.3) == pytest.approx(math.sqrt(0.09 - 0.01))
 
 
 def test_thin_strip_is_nearly_a_rectangle():

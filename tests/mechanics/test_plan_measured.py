@@ -8,7 +8,7 @@ from jobs.mechanics.convert import from_json
 from jobs.mechanics.errors import OutOfRange
 from jobs.mechanics.plan import plan
 from jobs.mechanics.plan.input import PlanInput
-from jobs.mechanics.plan.measured import loads_at_tension, most_tension_from_hand
+from jobs.mechanics.plan.measured import loads_at_tension, max_tension_from_hand
 from jobs.mechanics.roles import find_role
 from tests.mechanics.plans import full_inputs
 
@@ -46,7 +46,7 @@ def test_a_pull_on_the_tail_counts_for_the_most_it_can_have_made():
     """Five parts without friction give five times the pull; no sheave is better than that."""
     asked = plan_input()
     nominal = plan(asked).tackle_tension_n / plan(asked).hauling_force_n
-    most = most_tension_from_hand(asked, 100.0)
+    most = max_tension_from_hand(asked, 100.0)
     assert most >= 100.0 * nominal
     ideal = replace(asked, best_sheave_efficiency=1.0)
-    assert most_tension_from_hand(ideal, 100.0) == pytest.approx(100.0 * asked.stages[0].parts)
+    assert max_tension_from_hand(ideal, 100.0) == pytest.approx(100.0 * asked.stages[0].parts)

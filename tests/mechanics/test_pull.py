@@ -12,8 +12,8 @@ from jobs.mechanics.line import Line, Redirect, SitePoint
 from jobs.mechanics.numeric import Vector
 from jobs.mechanics.pull import (
     demand_in,
-    greatest_tension,
-    greatest_tensions_by_thickness,
+    max_tension,
+    max_tensions_by_thickness,
     possible_thicknesses,
     pull,
     scan_of,
@@ -249,9 +249,9 @@ def test_tension_at_the_tackle_pays_for_the_redirects():
 def test_scan_serves_other_margins_and_hinge_moments():
     scan = scan_of(situation(tree(), HINGE, LINE, WIND))
     section = scan.situation.section
-    same = greatest_tension(scan, hinge_moment_n_m=section.plastic_moment_high_n_m, margins=Margins())
+    same = max_tension(scan, hinge_moment_n_m=section.plastic_moment_high_n_m, margins=Margins())
     assert same == solved().required_tension_n
-    crew = greatest_tension(
+    crew = max_tension(
         scan,
         hinge_moment_n_m=section.rupture_modulus_high_pa * section.elastic_section_modulus_m3,
         margins=CREW,
@@ -263,17 +263,17 @@ def test_scan_serves_other_margins_and_hinge_moments():
 def test_grid_of_thicknesses_agrees_with_one_hinge_at_a_time(shape):
     grid = [mm / 1000 for mm in range(23, 70, 2)]
     state = situation(tree(), hinge(shape=shape), LINE, WIND)
-    together = greatest_tensions_by_thickness(state, grid, CREW)
+    together = max_tensions_by_thickness(state, grid, CREW)
     for thickness, tension in zip(grid, together, strict=True):
         alone = situation(tree(), hinge(shape=shape, thickness_m=thickness), LINE, WIND)
         moment = alone.section.rupture_modulus_high_pa * alone.section.elastic_section_modulus_m3
-        assert tension == pytest.approx(greatest_tension(scan_of(alone), hinge_moment_n_m=moment, margins=CREW))
+        assert tension == pytest.approx(max_tension(scan_of(alone), hinge_moment_n_m=moment, margins=CREW))
 
 
 def test_thickness_at_which_the_line_loses_its_lever_gives_infinity():
     near = line(anchor=SitePoint(distance_m=6.0, azimuth_deg=90.0, height_m=4.0))
     state = situation(tree(), hinge(rupture_modulus_mean_pa=400e6), near, WIND)
-    tensions = greatest_tensions_by_thickness(state, [0.02, 0.069], CREW)
+    tensions = max_tensions_by_thickness(state, [0.02, 0.069], CREW)
     assert math.isinf(tensions[1])
 
 
@@ -281,7 +281,7 @@ def test_thickness_at_which_the_line_loses_its_lever_gives_infinity():
 def test_coarse_look_rules_out_no_thickness_that_suffices(limit):
     grid = [mm / 1000 for mm in range(23, 70)]
     state = situation(tree(), HINGE, LINE, WIND)
-    every = greatest_tensions_by_thickness(state, grid, CREW)
+    every = max_tensions_by_thickness(state, grid, CREW)
     passing = {t for t, tension in zip(grid, every, strict=True) if tension <= limit}
     possible = possible_thicknesses(state, grid, CREW, tension_limit_n=limit)
     assert passing <= set(possible)

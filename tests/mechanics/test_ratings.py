@@ -80,9 +80,7 @@ def test_bend_under_three_is_refused_and_under_four_is_small():
 )
 def test_choke_angle_takes_the_step_it_reaches(angle_deg, ratio):
     assert choke_ratio(float(angle_deg)) == ratio
-    assert [step.least_angle_deg for step in CHOKE_STEPS] == sorted(
-        (s.least_angle_deg for s in CHOKE_STEPS), reverse=True
-    )
+    assert [step.min_angle_deg for step in CHOKE_STEPS] == sorted((s.min_angle_deg for s in CHOKE_STEPS), reverse=True)
 
 
 def test_printed_rating_of_the_mode_is_the_base_alone():

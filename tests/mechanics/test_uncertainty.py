@@ -8,7 +8,7 @@ import pytest
 
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.line import Redirect, SitePoint
-from jobs.mechanics.pull import greatest_tension, scan_of
+from jobs.mechanics.pull import max_tension, scan_of
 from jobs.mechanics.rotation import Margins
 from jobs.mechanics.situation import situation
 from jobs.mechanics.tackle import Stage
@@ -39,7 +39,7 @@ def nominal(made_hinge=HINGE, made_line=LINE):
     scan = scan_of(situation(tree(), made_hinge, made_line, WIND))
     section = scan.situation.section
     moments = section.plastic_section_modulus_m3, section.elastic_section_modulus_m3
-    return [greatest_tension(scan, hinge_moment_n_m=50e6 * modulus, margins=PLAIN) for modulus in moments]
+    return [max_tension(scan, hinge_moment_n_m=50e6 * modulus, margins=PLAIN) for modulus in moments]
 
 
 def test_inputs_that_do_not_spread_give_the_plain_calculation():
@@ -56,7 +56,7 @@ def test_one_input_moves_the_tension_as_the_plain_calculation_does():
     steeper = studied(tree(lean_deg=5.0), distributions=one_up, samples=5)
     scan = scan_of(situation(tree(lean_deg=5.0), HINGE, LINE, WIND))
     plastic = 50e6 * scan.situation.section.plastic_section_modulus_m3
-    expected = greatest_tension(scan, hinge_moment_n_m=plastic, margins=PLAIN)
+    expected = max_tension(scan, hinge_moment_n_m=plastic, margins=PLAIN)
     assert steeper.required_tension_p95_n == pytest.approx(expected, rel=1e-4)
 
 
@@ -64,7 +64,7 @@ def test_hinge_cut_thinner_than_5_mm_counts_as_5_mm():
     thin = hinge(thickness_m=0.003)
     scan = scan_of(situation(tree(), thin, LINE, WIND))
     plastic = 50e6 * scan.situation.section.plastic_section_modulus_m3 * (5.0 / 3.0) ** 2
-    expected = greatest_tension(scan, hinge_moment_n_m=plastic, margins=PLAIN)
+    expected = max_tension(scan, hinge_moment_n_m=plastic, margins=PLAIN)
     result = studied(made_hinge=thin, distributions=ALL_FIXED, samples=2)
     assert result.required_tension_p50_n == pytest.approx(expected, rel=1e-4)
 

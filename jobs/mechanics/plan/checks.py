@@ -22,8 +22,8 @@ from jobs.mechanics.limits import (
     HINGE_TOO_THIN_RATIO,
     LINE_STEEP_DEG,
     LINE_TOO_STEEP_DEG,
+    MIN_NOTCH_OPENING_DEG,
     NOTCH_DEEPEST_RATIO,
-    NOTCH_OPENING_LEAST_DEG,
     NOTCH_OPENING_USUAL_DEG,
     NOTCH_SHALLOWEST_RATIO,
     OFF_AXIS_DEG,
@@ -72,8 +72,8 @@ def check_hinge(findings: Findings, state: Situation) -> None:
             limit_high_ratio=NOTCH_DEEPEST_RATIO,
         )
     opening = hinge.notch_opening_deg
-    if falls_short(opening, NOTCH_OPENING_LEAST_DEG):
-        findings.note("notch-opening", angle_deg=opening, limit_deg=NOTCH_OPENING_LEAST_DEG)
+    if falls_short(opening, MIN_NOTCH_OPENING_DEG):
+        findings.note("notch-opening", angle_deg=opening, limit_deg=MIN_NOTCH_OPENING_DEG)
     elif falls_short(opening, NOTCH_OPENING_USUAL_DEG):
         findings.note("notch-narrow", angle_deg=opening, limit_deg=NOTCH_OPENING_USUAL_DEG)
 

@@ -10,7 +10,7 @@ from jobs.mechanics.defaults import CREW_ADVERSE_FACTOR, CREW_FAVOURABLE_FACTOR
 from jobs.mechanics.errors import Refused
 from jobs.mechanics.hinge import hinge_line
 from jobs.mechanics.limits import HINGE_TOO_THICK_RATIO, HINGE_TOO_THIN_M, HINGE_TOO_THIN_RATIO
-from jobs.mechanics.pull import Scan, greatest_tension, greatest_tensions_by_thickness, possible_thicknesses
+from jobs.mechanics.pull import Scan, max_tension, max_tensions_by_thickness, possible_thicknesses
 from jobs.mechanics.rotation import Margins
 from jobs.mechanics.situation import Situation
 from jobs.mechanics.window import WindowOptions, sit_back_about
@@ -27,7 +27,7 @@ def crew_tension(scan: Scan, lowest_tension_n: float) -> float:
     """
     section = scan.situation.section
     hinge_n_m = section.rupture_modulus_high_pa * section.elastic_section_modulus_m3
-    return max(lowest_tension_n, greatest_tension(scan, hinge_moment_n_m=hinge_n_m, margins=CREW_MARGINS))
+    return max(lowest_tension_n, max_tension(scan, hinge_moment_n_m=hinge_n_m, margins=CREW_MARGINS))
 
 
 def thickness_grid(stem_diameter_m: float) -> tuple[float, ...]:
@@ -37,9 +37,9 @@ def thickness_grid(stem_diameter_m: float) -> tuple[float, ...]:
     Range: any diameter; empty under about 0.13 m.
     Source: PANEL-01.
     """
-    least = 1000 * max(HINGE_TOO_THIN_M, HINGE_TOO_THIN_RATIO * stem_diameter_m)
-    most = 1000 * HINGE_TOO_THICK_RATIO * stem_diameter_m
-    return tuple(mm / 1000 for mm in range(math.ceil(least - 1e-9), math.floor(most + 1e-9) + 1))
+    min_mm = 1000 * max(HINGE_TOO_THIN_M, HINGE_TOO_THIN_RATIO * stem_diameter_m)
+    max_mm = 1000 * HINGE_TOO_THICK_RATIO * stem_diameter_m
+    return tuple(mm / 1000 for mm in range(math.ceil(min_mm - 1e-9), math.floor(max_mm + 1e-9) + 1))
 
 
 def thickest_hinge(
@@ -56,7 +56,7 @@ def thickest_hinge(
     for thickness_m in reversed(possible):
         if exceeds(_sit_back(state, options, thickness_m), tension_limit_n):
             continue
-        if not exceeds(greatest_tensions_by_thickness(state, [thickness_m], CREW_MARGINS).item(), tension_limit_n):
+        if not exceeds(max_tensions_by_thickness(state, [thickness_m], CREW_MARGINS).item(), tension_limit_n):
             return thickness_m
     return None
 

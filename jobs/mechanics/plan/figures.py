@@ -199,10 +199,10 @@ def thickest_hinge_of(figures: PlanFigures) -> float | None:
     plain_n, crew_n = figures.plain_crew_tension_n, figures.crew_tension_n
     limit_n = figures.kept_up_n * figures.line_efficiency * figures.tackle.hauling_advantage
     # With no tension needed at the plan's own thickness there is nothing to scale: the spread's figure stands for all.
-    least_n = crew_n if plain_n <= 0.0 else 0.0
+    min_n = crew_n if plain_n <= 0.0 else 0.0
     if plain_n > 0.0:
         limit_n *= plain_n / crew_n
-    if exceeds(max(least_n, figures.window.pinch_tension_n), limit_n):
+    if exceeds(max(min_n, figures.window.pinch_tension_n), limit_n):
         return None
     grid = thickness_grid(figures.situation.diameter_m)
     return thickest_hinge(figures.situation, figures.plan.window, grid, tension_limit_n=limit_n)

@@ -11,7 +11,7 @@ from jobs.mechanics.defaults import (
     BEST_SHEAVE_EFFICIENCY_RATIO,
     BOLLARD_FRICTION_HIGH_COEFF,
     BOLLARD_FRICTION_LOW_COEFF,
-    LEAST_EFFICIENCY_RATIO,
+    MIN_EFFICIENCY_RATIO,
     PEAK_FORCE_N,
     PLAN_SAMPLES,
     SEED,
@@ -137,7 +137,7 @@ class PlanInput:
         require_positive("sustained_force_n", self.sustained_force_n)
         require_positive("peak_force_n", self.peak_force_n)
         require_positive("steady_force_n", self.steady_force_n)
-        require_between("best_sheave_efficiency", self.best_sheave_efficiency, LEAST_EFFICIENCY_RATIO, 1.0)
+        require_between("best_sheave_efficiency", self.best_sheave_efficiency, MIN_EFFICIENCY_RATIO, 1.0)
         require_between("hitch_spread_deg", self.hitch_spread_deg, 0.0, 180.0)
         require_not_negative("ground_fall_deg", self.ground_fall_deg)
 

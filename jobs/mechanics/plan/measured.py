@@ -33,7 +33,7 @@ def loads_at_tension(plan_input: PlanInput, tension_n: float) -> dict[str, float
     )
 
 
-def most_tension_from_hand(plan_input: PlanInput, hand_n: float) -> float:
+def max_tension_from_hand(plan_input: PlanInput, hand_n: float) -> float:
     """Greatest tension at the tackle that this pull on its tail can have made [N].
 
     T = MA_best F with the best sheaves the plan allows for

@@ -6,7 +6,7 @@ import math
 
 from jobs.mechanics.axis import side_arm, tipping_arm
 from jobs.mechanics.checks import falls_short
-from jobs.mechanics.defaults import SIDE_LEVER_LEAST_RATIO, SIDE_LINE_FACTOR
+from jobs.mechanics.defaults import MIN_SIDE_LEVER_RATIO, SIDE_LINE_FACTOR
 from jobs.mechanics.line import Line, Route, refuse_attachment, route_of
 from jobs.mechanics.numeric import Vector
 from jobs.mechanics.plan.result import SideLineResult
@@ -51,7 +51,7 @@ def side_line(state: Situation, route: Route, stem_tension_n: float) -> SideLine
     aside = float(state.centre.y)
     arm = abs(per_newton) if abs(aside) <= UPRIGHT_M else math.copysign(1.0, aside) * per_newton
     moment = side_moment(state, stem_tension_n)
-    works = not falls_short(arm, SIDE_LEVER_LEAST_RATIO * math.hypot(float(place.y), float(place.z)))
+    works = not falls_short(arm, MIN_SIDE_LEVER_RATIO * math.hypot(float(place.y), float(place.z)))
     tension = SIDE_LINE_FACTOR * moment / arm if works else None
     efficiency = route.efficiency_ratio
     return SideLineResult(

@@ -27,7 +27,7 @@ def stem_bending_tension(state: Situation, stress_pa: float) -> float:
     heights = tree.hinge_height_m + STEM_STEP_M * np.arange(max(1, steps))
     measured = ([section.height_m for section in tree.sections], [section.diameter_m for section in tree.sections])
     diameters = np.maximum(0.0, np.interp(heights, *measured) - 2.0 * tree.bark_thickness_m)
-    return _least_bending_tension(stress_pa, diameters, attach_m - heights, _level_share(state.route))
+    return _min_bending_tension(stress_pa, diameters, attach_m - heights, _level_share(state.route))
 
 
 def _level_share(route: Route) -> float:
@@ -35,9 +35,7 @@ def _level_share(route: Route) -> float:
     return math.sqrt(max(0.0, 1.0 - float(route.direction.z) ** 2))
 
 
-def _least_bending_tension(
-    stress_pa: float, diameters_m: np.ndarray, levers_m: np.ndarray, level_ratio: float
-) -> float:
+def _min_bending_tension(stress_pa: float, diameters_m: np.ndarray, levers_m: np.ndarray, level_ratio: float) -> float:
     tensions = stress_pa * math.pi * diameters_m**3 / (32.0 * level_ratio * levers_m)
     return float(tensions.min())
 
