@@ -1,5 +1,6 @@
 """Figures of a plan beside its drawings: facts, parts of the tackle, how the pull comes about, what to measure."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from jobs.bundle import Bundle
@@ -11,6 +12,7 @@ from jobs.mechanics.plan_result import PlanResult, PlanWorking
 from jobs.mechanics.situation import Situation
 from jobs.models import PullPlan
 from jobs.pages.rows import Fact
+from jobs.plans.presentation import PartRow
 from jobs.plans.quantities import PlanQuantities
 from jobs.unit_formatter import UnitFormatter
 
@@ -33,8 +35,8 @@ BOUND_WORDS = {"bend": "Bends above", "split": "Splits above", "shear": "Shears 
 
 
 @dataclass(frozen=True, slots=True)
-class PartRow:
-    """Tension in one part of the tackle, hauling and on the cleat."""
+class PartLine:
+    """A part of the tackle as the page prints it, hauling and on the cleat."""
 
     name: str
     hauling: str
@@ -97,18 +99,16 @@ def window_facts(working: PlanWorking, reader: UnitFormatter) -> tuple[Fact, ...
     return tuple(facts)
 
 
-def part_rows(working: PlanWorking, reader: UnitFormatter) -> tuple[PartRow, ...]:
+def part_lines(rows: Iterable[PartRow], reader: UnitFormatter) -> tuple[PartLine, ...]:
     """Parts of the first tackle from the hand to the becket."""
-    stage = working.tackle.stages[0]
-    hauling, cleated = stage.hauling_part_tensions_n, stage.cleated_part_tensions_n
-    last = len(hauling) - 1
     return tuple(
-        PartRow(
-            "Hand part" if number == 0 else f"{number + 1}, becket" if number == last else str(number + 1),
-            reader.hand(tension),
-            reader.hand(cleated[number]),
+        PartLine(
+            "Hand part" if row.is_hand else f"{row.number}, becket" if row.is_becket else str(row.number),
+            reader.text(row.hauling),
+            reader.text(row.cleated),
         )
-        for number, tension in enumerate(hauling)
+        for row in rows
+        if row.stage == 1
     )
 
 

@@ -17,7 +17,7 @@ from crewlog.templatetags import ui
 from gear.classes import CLASSES
 from jobs.choices import classes_for
 from jobs.mechanics.roles import ANCHOR_KINDS, ROLES
-from jobs.pages.path import ANCHOR_ICONS
+from jobs.sheet_rows.path import ANCHOR_ICONS
 from tests.web import gallery
 
 ROOT = Path(__file__).resolve().parents[2]
