@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
 from jobs.counted import counted, sentence
-from jobs.figure import LOAD
+from jobs.figure import ENERGY, LOAD, MOMENT
 from jobs.mechanics.limits import LINE_TOO_STEEP_DEG, OFF_AXIS_FAIL_DEG, SIDE_LINE_UTILISATION_RATIO
 from jobs.mechanics.plan_result import PlanResult, PlanWorking
 from jobs.mechanics.situation import Situation
@@ -148,12 +148,12 @@ def backup_facts(
 
 
 def energy_words(energy_j: float, reader: UnitFormatter) -> str:
-    return reader.quantity(energy_j, "energy", LOAD)
+    return reader.quantity(energy_j, ENERGY, LOAD)
 
 
 def side_of_fall(moment_n_m: float, reader: UnitFormatter) -> str:
     """A moment about the hinge with the side it works for."""
-    return f"{reader.quantity(abs(moment_n_m), 'moment')} {'against' if moment_n_m < 0 else 'with'} the fall"
+    return f"{reader.quantity(abs(moment_n_m), MOMENT)} {'against' if moment_n_m < 0 else 'with'} the fall"
 
 
 def pull_working(
@@ -172,12 +172,12 @@ def pull_working(
         WorkingRow(
             "Moment of the gust",
             f"{reader.wind(gust)} on stem and crown",
-            reader.quantity(pull.wind_moment_n_m, "moment"),
+            reader.quantity(pull.wind_moment_n_m, MOMENT),
         ),
         WorkingRow(
             "Hinge, strongest case",
             "wood at its 95 % point, fully plastic",
-            reader.quantity(pull.hinge_moment_n_m, "moment"),
+            reader.quantity(pull.hinge_moment_n_m, MOMENT),
         ),
         WorkingRow(
             "Needed upright",

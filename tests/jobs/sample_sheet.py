@@ -146,8 +146,9 @@ def duty(short, *names, contact="", supervisor=""):
 def parts(figures):
     """Rows of the one tackle of a sample."""
     (stage,) = figures.tackle["stages"]
-    states = ("hauling", "holding", "cleated")
-    tensions = list(zip(*(stage[f"{state}_part_tensions_n"] for state in states), strict=True))
+    hauling = stage["hauling_part_tensions_n"]
+    states = (hauling, stage.get("holding_part_tensions_n", hauling), stage.get("cleated_part_tensions_n", hauling))
+    tensions = list(zip(*states, strict=True))
     return tuple(
         PartRow(
             stage=1,
