@@ -4,6 +4,7 @@ import math
 
 from crewlog.number_style import shown
 from crewlog.quantity_display import Printed, printed_hand, printed_percent, printed_quantity
+from crewlog.quantity_kinds import Kind
 from crewlog.units import number_text
 from jobs.figure import (
     ANGLE,
@@ -77,9 +78,9 @@ class UnitFormatter:
                 return template.format(*map(self.text, parts))
         return self.printed(part).text
 
-    def quantity(self, value: float, kind_name: str, rounding: Rounding = AS_IS) -> str:
-        """A value of any kind."""
-        return printed_quantity(value, kind_name, self.unit_system, direction=rounding).text
+    def quantity(self, value: float, kind: Kind, rounding: Rounding = AS_IS) -> str:
+        """A value of any kind, to the decimals of its unit."""
+        return printed_quantity(value, kind.name, self.unit_system, direction=rounding).text
 
     def force(self, force_n: float) -> str:
         """Load or demand [N], rounded up."""

@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from crewlog.quantity_display import quantity_text
 from jobs.default_register import all_defaults, uses
+from jobs.figure import HAND_FORCE
 from jobs.mechanics.defaults import Default
 from jobs.mechanics.sources import SOURCES, Source
 from jobs.plans.presentation import Assumption
@@ -94,7 +94,7 @@ def value_words(default: Assumption, reader: UnitFormatter) -> str:
         case "m":
             return reader.diameter(value) if value < SMALL_LENGTH_M else reader.length(value)
         case "N":
-            return quantity_text(value, "hand_force", reader.unit_system)
+            return reader.quantity(value, HAND_FORCE)
         case "m/s":
             return speed_words(default, reader)
         case "deg":

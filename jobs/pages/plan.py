@@ -23,6 +23,7 @@ from jobs.pages.rows import Fact, about_gear, anchor_is_in_fall_zone
 from jobs.plans.key_figures import key_figures
 from jobs.plans.presentation import TO_PLAN_BY, KeyFigure, WorkingGroup, chosen
 from jobs.plans.quantities import plan_quantities
+from jobs.plans.tackle_parts import part_rows
 from jobs.plans.working_rows import working_groups
 from jobs.sheet_rows.path import path_rows
 from jobs.unit_formatter import UnitFormatter
@@ -48,7 +49,7 @@ class Worked:
     drawings: PlanDrawings
     side_facts: tuple[Fact, ...]
     window_facts: tuple[Fact, ...]
-    part_rows: tuple[facts.PartRow, ...]
+    part_rows: tuple[facts.PartLine, ...]
     backup_facts: tuple[Fact, ...]
     pull_title: str
     pull_working: tuple[facts.WorkingRow, ...]
@@ -187,7 +188,7 @@ def worked_of(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Worked
         drawings=plan_drawings(figures, reader),
         side_facts=facts.side_facts(bundle, working, reader),
         window_facts=facts.window_facts(working, reader) + facts.envelope_facts(outcome, quantities, reader),
-        part_rows=facts.part_rows(working, reader),
+        part_rows=facts.part_lines(part_rows(result), reader),
         backup_facts=facts.backup_facts(result, working, bundle, quantities=quantities, reader=reader),
         pull_title=f"How {reader.text(quantities.design_stem)} comes about",
         pull_working=facts.pull_working(working, bundle, quantities=quantities, reader=reader),

@@ -1,16 +1,18 @@
 """Figures of a plan beside its drawings: facts, parts of the tackle, how the pull comes about, what to measure."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
 from jobs.counted import counted, sentence
-from jobs.figure import LOAD
+from jobs.figure import ENERGY, LOAD, MOMENT
 from jobs.mechanics.limits import LINE_TOO_STEEP_DEG, OFF_AXIS_FAIL_DEG, SIDE_LINE_UTILISATION_RATIO
 from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.mechanics.situation import Situation
 from jobs.models import PullPlan
 from jobs.pages.rows import Fact
+from jobs.plans.presentation import PartRow
 from jobs.plans.quantities import PlanQuantities
 from jobs.unit_formatter import UnitFormatter
 
@@ -33,8 +35,8 @@ BOUND_WORDS = {"bend": "Bends above", "split": "Splits above", "shear": "Shears 
 
 
 @dataclass(frozen=True, slots=True)
-class PartRow:
-    """Tension in one part of the tackle, hauling and on the cleat."""
+class PartLine:
+    """A part of the tackle as the page prints it, hauling and on the cleat."""
 
     name: str
     hauling: str
@@ -97,18 +99,16 @@ def window_facts(working: PlanWorking, reader: UnitFormatter) -> tuple[Fact, ...
     return tuple(facts)
 
 
-def part_rows(working: PlanWorking, reader: UnitFormatter) -> tuple[PartRow, ...]:
+def part_lines(rows: Iterable[PartRow], reader: UnitFormatter) -> tuple[PartLine, ...]:
     """Parts of the first tackle from the hand to the becket."""
-    stage = working.tackle.stages[0]
-    hauling, cleated = stage.hauling_part_tensions_n, stage.cleated_part_tensions_n
-    last = len(hauling) - 1
     return tuple(
-        PartRow(
-            "Hand part" if number == 0 else f"{number + 1}, becket" if number == last else str(number + 1),
-            reader.hand(tension),
-            reader.hand(cleated[number]),
+        PartLine(
+            "Hand part" if row.is_hand else f"{row.number}, becket" if row.is_becket else str(row.number),
+            reader.text(row.hauling),
+            reader.text(row.cleated),
         )
-        for number, tension in enumerate(hauling)
+        for row in rows
+        if row.stage == 1
     )
 
 
@@ -148,12 +148,12 @@ def backup_facts(
 
 
 def energy_words(energy_j: float, reader: UnitFormatter) -> str:
-    return reader.quantity(energy_j, "energy", LOAD)
+    return reader.quantity(energy_j, ENERGY, LOAD)
 
 
 def side_of_fall(moment_n_m: float, reader: UnitFormatter) -> str:
     """A moment about the hinge with the side it works for."""
-    return f"{reader.quantity(abs(moment_n_m), 'moment')} {'against' if moment_n_m < 0 else 'with'} the fall"
+    return f"{reader.quantity(abs(moment_n_m), MOMENT)} {'against' if moment_n_m < 0 else 'with'} the fall"
 
 
 def pull_working(
@@ -172,12 +172,12 @@ def pull_working(
         WorkingRow(
             "Moment of the gust",
             f"{reader.wind(gust)} on stem and crown",
-            reader.quantity(pull.wind_moment_n_m, "moment"),
+            reader.quantity(pull.wind_moment_n_m, MOMENT),
         ),
         WorkingRow(
             "Hinge, strongest case",
             "wood at its 95 % point, fully plastic",
-            reader.quantity(pull.hinge_moment_n_m, "moment"),
+            reader.quantity(pull.hinge_moment_n_m, MOMENT),
         ),
         WorkingRow(
             "Needed upright",

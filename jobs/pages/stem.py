@@ -1,9 +1,9 @@
 """A stem in a few lines, for the pages that rest on it."""
 
-from crewlog.quantity_display import quantity_text
 from jobs.bundle import Bundle
 from jobs.counted import sentence
 from jobs.date_words import moment_words
+from jobs.figure import AREA
 from jobs.models import CrownState
 from jobs.pages.rows import Fact, species_word
 from jobs.unit_formatter import UnitFormatter
@@ -55,6 +55,6 @@ def crown_words(bundle: Bundle, reader: UnitFormatter) -> str:
     if bundle.stem.crown == CrownState.CROWN and bundle.crown_parts:
         mass = sum(part.mass_kg for part in bundle.crown_parts)
         area = sum(part.frontal_area_m2 for part in bundle.crown_parts)
-        sail = quantity_text(area, "area", reader.unit_system)
+        sail = reader.quantity(area, AREA)
         return f"{reader.mass(mass)} in {len(bundle.crown_parts)}, {sail} facing the wind"
     return str(bundle.stem.get_crown_display()) or "not answered"

@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass
 
-from crewlog.quantity_display import quantity_text
+from crewlog.quantity_kinds import Kind, kind_named
 from jobs.bundle import Bundle
 from jobs.calculation import Outcome
+from jobs.figure import STRESS
 from jobs.mechanics.defaults import DEFAULTS
 from jobs.mechanics.sources import SOURCES
 from jobs.pages.explained import Explained, explained
@@ -14,11 +15,11 @@ from jobs.species import Species, find_species
 from jobs.unit_formatter import UnitFormatter
 
 # Title of each figure of a wood, and the kind of quantity it is shown as.
-WOOD_FIGURES = {
-    "green_density_kg_m3": ("Green density", "density"),
-    "rupture_modulus_mean_pa": ("Modulus of rupture", "stress"),
-    "elastic_modulus_mean_pa": ("Modulus of elasticity", "elastic_modulus"),
-    "shear_strength_mean_pa": ("Shear strength along the grain", "stress"),
+WOOD_FIGURES: dict[str, tuple[str, Kind]] = {
+    "green_density_kg_m3": ("Green density", kind_named("density")),
+    "rupture_modulus_mean_pa": ("Modulus of rupture", STRESS),
+    "elastic_modulus_mean_pa": ("Modulus of elasticity", kind_named("elastic_modulus")),
+    "shear_strength_mean_pa": ("Shear strength along the grain", STRESS),
 }
 
 
@@ -47,32 +48,33 @@ class WorkingPage:
 
 def working_page(bundle: Bundle, outcome: Outcome) -> WorkingPage:
     """The working of a plan; no groups where it could not be worked out."""
+    reader = UnitFormatter(bundle.job.company.unit_system)
     wood = find_species(bundle.stem.species) if bundle.stem.species else None
     return WorkingPage(
         groups=working_groups(outcome.result) if outcome.result is not None else (),
-        explained=explained(bundle, outcome, UnitFormatter(bundle.job.company.unit_system)),
+        explained=explained(bundle, outcome, reader),
         default_count=len(DEFAULTS),
         source_count=len(SOURCES),
         species=wood,
-        wood=wood_lines(wood, bundle.job.company.unit_system) if wood is not None else (),
+        wood=wood_lines(wood, reader) if wood is not None else (),
     )
 
 
-def wood_lines(wood: Species, unit_system: str) -> tuple[WoodLine, ...]:
+def wood_lines(wood: Species, reader: UnitFormatter) -> tuple[WoodLine, ...]:
     """The figures of a species: "not known" where no source gives one."""
-    return tuple(_wood_line(wood, name, unit_system) for name in WOOD_FIGURES)
+    return tuple(_wood_line(wood, name, reader) for name in WOOD_FIGURES)
 
 
-def _wood_line(wood: Species, name: str, unit_system: str) -> WoodLine:
+def _wood_line(wood: Species, name: str, reader: UnitFormatter) -> WoodLine:
     title, kind = WOOD_FIGURES[name]
     value, basis, span = getattr(wood, name), wood.basis.get(name), wood.range_of(name)
     apart = ""
     if span is not None and span[0] < span[1]:
-        low, high = (quantity_text(end, kind, unit_system) for end in span)
+        low, high = (reader.quantity(end, kind) for end in span)
         apart = f"Sources give {low} to {high}."
     return WoodLine(
         title=title,
-        value="not known" if value is None else quantity_text(value, kind, unit_system),
+        value="not known" if value is None else reader.quantity(value, kind),
         source=basis.source if basis is not None else "",
         how_obtained=basis.how_obtained if basis is not None else "",
         sources_range=apart,

@@ -46,6 +46,23 @@ class PlanFigure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PartRow:
+    """Tension in one part of a tackle, from the hand (1) to the becket, as it stands, lowers and is hauled."""
+
+    stage: int  # of so many tackles, from 1
+    stages: int
+    number: int
+    is_becket: bool
+    hauling: Figure
+    lowering: Figure
+    cleated: Figure
+
+    @property
+    def is_hand(self) -> bool:
+        return self.number == 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HaulRow:
     """One step of a pull: what is done, what holds the line, the line taken in after it, and about how long."""
 

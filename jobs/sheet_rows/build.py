@@ -20,6 +20,7 @@ from jobs.plans.hauls import haul_tables, resets, times_words
 from jobs.plans.key_figures import key_figures
 from jobs.plans.plan_figures import plan_figures, stands_while
 from jobs.plans.presentation import TO_WORK_BY, Assumption, chosen
+from jobs.plans.tackle_parts import part_rows
 from jobs.plans.working_rows import assumption, sources_used, working_groups
 from jobs.sheet_rows import work
 from jobs.sheet_rows.content import Seal, SheetContent
@@ -63,6 +64,7 @@ def build_content(
         hazards=work.hazards(bundle.hazards),
         anchors=anchor_rows(check.positions, company),
         changed_inputs=changed_inputs(check.changes, company),
+        parts=part_rows(result),
         resets=resets(result),
         hauls=haul_tables(result),
         haul_times=times_words(),

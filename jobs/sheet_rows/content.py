@@ -10,7 +10,7 @@ from crewlog.paper.content import Signature
 from jobs.drawing.figures import PlanFigures
 from jobs.figure import Part
 from jobs.mechanics.sources import Source
-from jobs.plans.presentation import Assumption, HaulTable, KeyFigure, PlanFigure, Reset, WorkingGroup
+from jobs.plans.presentation import Assumption, HaulTable, KeyFigure, PartRow, PlanFigure, Reset, WorkingGroup
 from jobs.sheet_rows.rows import (
     HOLD_POINTS,
     AnchorRow,
@@ -80,6 +80,7 @@ class SheetContent:
     hazards: tuple[Hazard, ...] = ()
     anchors: tuple[AnchorRow, ...] = ()
     changed_inputs: tuple[ChangedInput, ...] = ()
+    parts: tuple[PartRow, ...] = ()
     resets: tuple[Reset, ...] = ()
     hauls: tuple[HaulTable, ...] = ()
     haul_times: Part = ""

@@ -21,7 +21,7 @@ from jobs.drawing.tackle_view import tackle_view
 from jobs.figure import Part
 from jobs.mechanics.sources import Source
 from jobs.mechanics.tackle import TackleResult
-from jobs.plans.presentation import Assumption, HaulTable, PlanFigure, Reset, WorkingGroup
+from jobs.plans.presentation import Assumption, HaulTable, PartRow, PlanFigure, Reset, WorkingGroup
 from jobs.plans.si_text import si_text
 from jobs.sheet_rows.content import Seal, SheetContent
 from jobs.sheet_rows.rows import AnchorRow, ChangedInput, Check, Duty, Emergency, Hazard, HoldPoint, Step
@@ -99,24 +99,22 @@ def _tackle(tackle: TackleResult, options: DrawingOptions, content: SheetContent
         return []
     options = replace(options, width_px=design_px(TACKLE_WIDTH))
     drawing = SceneFlowable(tackle_view(content.figures, options))
-    table = part_by_part(tackle, content.write)
+    table = part_by_part(content.parts, content.write)
     pair = plain_table([[drawing, "", table]], [TACKLE_WIDTH, COLUMN_GAP, PARTS_WIDTH], FLUSH)
     return titled("Tackle unfolded, tension in each part", pair, needs=drawing.height + 24)
 
 
-def part_by_part(tackle: TackleResult, write: UnitFormatter) -> Flowable:
+def part_by_part(parts: Sequence[PartRow], write: UnitFormatter) -> Flowable:
     """Each part's tension while hauling, lowering by hand, and standing on the cleat."""
-    rows: list[tuple[Any, ...]] = []
-    for index, stage in enumerate(tackle.stages, start=1):
-        states = (stage.hauling_part_tensions_n, stage.holding_part_tensions_n, stage.cleated_part_tensions_n)
-        prefix = f"Stage {index}, " if len(tackle.stages) > 1 else ""
-        count = len(stage.hauling_part_tensions_n)
-        for part in range(count):
-            name = "hand part" if part == 0 else f"part {part + 1}" + (", becket" if part == count - 1 else "")
-            forces = [write.hand(tensions[part]) if tensions else "" for tensions in states]
-            rows.append((strong((prefix + name).capitalize()), *forces))
+    rows = [(strong(part_name(row)), *map(write.text, (row.hauling, row.lowering, row.cleated))) for row in parts]
     width = PARTS_WIDTH / 4
     return ruled_table(("Part", "Hauling", "Lowering", "On the cleat"), rows, (width,) * 4, right=(1, 2, 3))
+
+
+def part_name(row: PartRow) -> str:
+    stage = f"Stage {row.stage}, " if row.stages > 1 else ""
+    name = "hand part" if row.is_hand else f"part {row.number}" + (", becket" if row.is_becket else "")
+    return (stage + name).capitalize()
 
 
 def resets(items: Sequence[Reset], write: UnitFormatter) -> list[Flowable]:

@@ -21,7 +21,7 @@ from jobs.figure import (
     Figure,
     words,
 )
-from jobs.plans.presentation import Assumption, KeyFigure, PlanFigure, Reset, WorkingGroup, WorkingLine
+from jobs.plans.presentation import Assumption, KeyFigure, PartRow, PlanFigure, Reset, WorkingGroup, WorkingLine
 from jobs.sheet_rows.content import Seal, SheetContent
 from jobs.sheet_rows.rows import (
     Alternate,
@@ -141,6 +141,27 @@ CHECKS = (
 def duty(short, *names, contact="", supervisor=""):
     people = tuple(DutyPerson(name=name, supervisor=supervisor) for name in names)
     return Duty(key=short.lower(), title=short, short=short, people=people, contact=contact)
+
+
+def parts(figures):
+    """Rows of the one tackle of a sample."""
+    (stage,) = figures.tackle["stages"]
+    hauling = stage["hauling_part_tensions_n"]
+    states = (hauling, stage.get("holding_part_tensions_n", hauling), stage.get("cleated_part_tensions_n", hauling))
+    tensions = list(zip(*states, strict=True))
+    return tuple(
+        PartRow(
+            stage=1,
+            stages=1,
+            number=number,
+            is_becket=number == len(tensions),
+            **{
+                name: Figure("tension", force_n, HAND_FORCE, LOAD, TACKLE)
+                for name, force_n in zip(("hauling", "lowering", "cleated"), forces, strict=True)
+            },
+        )
+        for number, forces in enumerate(tensions, 1)
+    )
 
 
 def force(force_n, rounding=LOAD, at=STEM):
@@ -346,6 +367,7 @@ def sheet(figures=None, **changes):
                 by="J. Pellaw",
             ),
         ),
+        parts=parts(figures),
         resets=(Reset(when="after 2.70 m of line", text="Hold on the bollard, T. Vell calls it", while_tipping=True),),
         working=_working(r),
         assumptions=(

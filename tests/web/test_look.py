@@ -17,7 +17,7 @@ from crewlog.templatetags import ui
 from gear.classes import CLASSES
 from jobs.choices import classes_for
 from jobs.mechanics.roles import ANCHOR_KINDS, ROLES
-from jobs.pages.path import ANCHOR_ICONS
+from jobs.sheet_rows.path import ANCHOR_ICONS
 from tests.architecture.tree import text_of
 from tests.pages import html_of
 from tests.rows import every_row
