@@ -10,6 +10,7 @@ import sys
 import time
 import urllib.request
 from pathlib import Path
+from urllib.parse import quote
 
 import dj_database_url
 import pytest
@@ -17,7 +18,8 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from crewlog import local
-from jobs.demo.database import DEMO_MARK, NotOurs, is_demo, make_fresh
+from crewlog.demo import DEMO_MARK
+from jobs.demo.database import NotOurs, is_demo, make_fresh
 from jobs.management.commands import demo as command
 from tests.width import FULL
 
@@ -186,7 +188,7 @@ def test_command_builds_walks_and_ends_with_nothing_set(first_run, places):
 
 
 def test_records_verify_by_the_command_that_is_printed(first_run, places):
-    result = run("verify_records", DATABASE_URL=f"sqlite:///{local.quote(str(places[0]))}")
+    result = run("verify_records", DATABASE_URL=f"sqlite:///{quote(str(places[0]))}")
     assert result.returncode == 0, result.stderr
     heads = re.findall(r"^Head ([0-9a-f]{64})$", first_run, re.MULTILINE)
     assert len(heads) == 2

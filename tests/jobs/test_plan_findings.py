@@ -1,7 +1,5 @@
 """The mechanics' codes in the reader's words: which corner speaks, what field mends it, where it stands."""
 
-from types import SimpleNamespace
-
 import pytest
 
 from jobs.bundle import Bundle
@@ -12,6 +10,7 @@ from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.models import Job, PullPlan, Stem
 from jobs.plan_findings import corner_findings, format_finding, tolerance_words, word_finding
 from jobs.reader import Reader
+from tests.given import stand_in
 from tests.rows import every_row
 
 READER = Reader("metric")
@@ -22,8 +21,8 @@ def plain(text):
 
 
 def worked(*noted, changes=None, tension_n=1.0):
-    findings = [SimpleNamespace(code=code, facts=facts) for code, facts in noted]
-    return Corner(changes or {}, {}, SimpleNamespace(findings=findings, stem_tension_n=tension_n), None)
+    findings = [stand_in(code=code, facts=facts) for code, facts in noted]
+    return Corner(changes or {}, {}, stand_in(findings=findings, stem_tension_n=tension_n), None)
 
 
 def refused(code, message="as it is", changes=None, **facts):

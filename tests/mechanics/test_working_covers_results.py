@@ -13,7 +13,8 @@ from jobs.mechanics.sources import SOURCES
 from jobs.mechanics.topics import TOPICS
 from jobs.mechanics.working_measured import least_lines, measured_lines
 from jobs.mechanics.working_plan import working_of
-from jobs.mechanics.working_rows import GROUPS, STAGE, explained_by, without_numbers
+from jobs.mechanics.working_rows import GROUPS, explained_by, without_numbers
+from jobs.mechanics.working_rows_gear import STAGE
 from tests.mechanics.plans import changed, full_inputs, passing_inputs, solved
 from tests.rows import every_row
 

@@ -13,10 +13,11 @@ from jobs.mechanics.convert import to_json
 from jobs.mechanics.errors import Refused
 from jobs.plan_request import plan_request
 from tests.factories.scenario import unsaved_bundle
+from tests.given import Given
 from tests.width import wide
 
 FEW = settings(max_examples=wide(40, 12), deadline=None, suppress_health_check=[HealthCheck.too_slow])
-CAPACITIES_N = {
+CAPACITIES_N: dict[str, tuple[str, Given]] = {
     "main_line": ("rope", {"terminations": ["sewn_eye"]}),
     "stem_sling": ("sling", {"configuration": "straight"}),
     "stem_connector": ("connector", {"gate": "screw"}),
