@@ -22,7 +22,7 @@ def manage(*arguments, **environment):
 
 
 def made_once(tmp_path_factory):
-    """The demo's folder, as CREWLOG_VAR: demo.sqlite3, files, the secret key."""
+    """The demo's folder, as CREWLOG_VAR: demo.sqlite3, files, the secret key; said.txt, what the command said."""
     base = tmp_path_factory.getbasetemp()
     shared = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
     folder = shared / "demo"
@@ -33,6 +33,8 @@ def made_once(tmp_path_factory):
             places = ("--database", folder / "demo.sqlite3", "--out", folder / "out")
             done = manage("demo", "--no-serve", *places, CREWLOG_VAR=folder)
             assert done.returncode == 0, done.stdout + done.stderr
+            assert done.stderr == ""
+            (folder / "said.txt").write_text(done.stdout, encoding="utf-8")
             (folder / "made").touch()
     return folder
 

@@ -1,6 +1,7 @@
 """Settings for tests: the real ones, with a fast hasher and an in-memory cache."""
 
 import os
+from typing import Any
 
 os.environ.setdefault("CREWLOG_DEBUG", "yes")
 
@@ -12,7 +13,8 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
-LOGGING["handlers"]["console"]["class"] = "logging.NullHandler"  # noqa: F405 - tests read lines by caplog
+console: Any = LOGGING["handlers"]  # noqa: F405
+console["console"]["class"] = "logging.NullHandler"  # tests read lines by caplog
 DEBUG = False
 WHITENOISE_AUTOREFRESH = True  # static files are not collected for tests
 SECURE_SSL_REDIRECT = False

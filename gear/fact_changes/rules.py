@@ -6,7 +6,7 @@ once.
 """
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -253,7 +253,7 @@ BY_SUBJECT: dict[str, Subject] = {subject.code: subject for subject in SUBJECTS}
 SUBJECT_OF: dict[str, str] = {column: subject.code for subject in SUBJECTS for column in subject.columns}
 
 
-def ways_of(changed: Mapping[str, Any], before: Values, after: Values, about: About) -> dict[str, Way]:
+def ways_of(changed: Iterable[str], before: Values, after: Values, about: About) -> dict[str, Way]:
     """Which way each changed fact goes."""
     return {name: FACTS[name].judge(name, before, after, about) for name in changed}
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from jobs.figure import HAND_FORCE, LOAD, TACKLE, Figure
-from jobs.mechanics.plan_result import PlanResult
+from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.tackle import TackleStageResult
 from jobs.plans.presentation import PartRow
 

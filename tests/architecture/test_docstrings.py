@@ -14,8 +14,10 @@ NO_RELATIONS = {
     "checks", "convert", "defaults", "errors", "exchange", "findings", "numeric", "roles", "schema", "sources",
     "topics", "working",
 }  # fmt: skip
-UNITS = ("_n", "_m", "_m2", "_m3", "_m4", "_mm", "_kg", "_kg_m", "_kg_m2", "_kg_m3", "_deg", "_rad", "_s", "_m_s")
-UNITS += ("_m_s2", "_nm", "_n_m", "_n_m2", "_n_per_m", "_pa", "_j", "_w", "_turns")
+UNITS = (
+    "_n", "_m", "_m2", "_m3", "_m4", "_mm", "_kg", "_kg_m", "_kg_m2", "_kg_m3", "_deg", "_rad", "_s", "_m_s",
+    "_m_s2", "_nm", "_n_m", "_n_m2", "_n_per_m", "_pa", "_j", "_w", "_turns",
+)  # fmt: skip
 DIMENSIONLESS = ("_ratio", "_coeff", "_advantage", "_efficiency", "_factor", "_wraps", "_exponent")
 ANY_KIND = {"base", "bases", "values", "value", "one", "other"}  # of whatever input is studied or asked for
 SOURCE_ID = re.compile(r"\b[A-Z]+(?:-[A-Z]+)*-\d\d\b")

@@ -25,9 +25,9 @@ def settle():
 @contextmanager
 def unguarded(*tables):
     """The guards are away, and stand again as they were laid afterwards: nothing of it is left to be seen."""
-    tables = tables or evidence_tables()
+    unguarded_ones = tables or evidence_tables()
     settle()
-    for table in tables:
+    for table in unguarded_ones:
         for statement in removal_statements(connection.vendor, table):
             run(statement)
     yield

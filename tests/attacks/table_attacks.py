@@ -1,10 +1,18 @@
 # ruff: noqa: S608 - the statements are the attack
 """A row of every table of evidence replaced, changed and deleted, with the guards standing."""
 
+from typing import Any
+
 from django.db import connection
 
 from crewlog.evidence.guards.keys import guarded_tables
 from tests.attacks.sql import run
+
+
+def server_version() -> int:
+    """Of PostgreSQL, like 150004."""
+    database: Any = connection
+    return int(database.pg_version)
 
 
 def attacks(vendor):
@@ -17,7 +25,7 @@ def attacks(vendor):
             "UPDATE OR REPLACE": update_or_replace if vendor == "sqlite" else None,
             "DELETE": delete,
             "TRUNCATE": truncate if vendor == "postgresql" else None,
-            "MERGE": merge if vendor == "postgresql" and connection.pg_version >= 150000 else None,
+            "MERGE": merge if vendor == "postgresql" and server_version() >= 150000 else None,
         }
         for name, way in ways.items():
             if way is not None and (way is not replace_unique or others(table)):

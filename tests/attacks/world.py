@@ -99,4 +99,4 @@ def rows_in(table: str) -> int:
 
     with connection.cursor() as cursor:
         cursor.execute(f"SELECT COUNT(*) FROM {table}")
-        return cursor.fetchone()[0]
+        return int(cursor.fetchone()[0])

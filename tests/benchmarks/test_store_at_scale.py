@@ -5,6 +5,7 @@ million inspections.
 """
 
 import time
+from typing import Any
 
 import pytest
 from django.contrib.admin import AdminSite, ModelAdmin
@@ -50,7 +51,7 @@ def client_of_store(items):
     company = CompanyFactory(name=f"Store of {items}")
     owner = member(company, Role.OWNER, f"Owner of {items}")
     fill_store(company, items=items, inspections_each=INSPECTIONS_EACH)
-    client = Client()
+    client: Any = Client()
     client.force_login(owner.user, backend="allauth.account.auth_backends.AuthenticationBackend")
     client.company, client.member = company, owner
     return client
@@ -115,16 +116,18 @@ urlpatterns = [path("admin/", site.urls), path("", include("crewlog.urls"))]
 def test_the_register_costs_less_than_the_frameworks_stock_list(stores, settings, capsys):
     """Both without the middleware: the view and its template."""
     _, client = stores
-    request = RequestFactory().get("/admin/gear/gearitem/")
+    request: Any = RequestFactory().get("/admin/gear/gearitem/")
     request.user = Everyone()
-    asked = RequestFactory().get("/store/")
+    asked: Any = RequestFactory().get("/store/")
     asked.user, asked.member, asked.htmx, asked.theme = client.member.user, client.member, False, "device"
 
     def register():
-        assert b"K-0" in store(asked).content
+        shown: Any = store(asked)
+        assert b"K-0" in shown.content
 
     def stock_list():
-        response = site.get_model_admin(GearItem).changelist_view(request).render()
+        response: Any = site.get_model_admin(GearItem).changelist_view(request)
+        response.render()
         assert b"K-0" in response.content
 
     # One change of settings around all rounds: each change forgets the compiled templates of both.

@@ -1,6 +1,6 @@
 """A shared tablet: after signing out, the browser's Back shows nothing of the company."""
 
-from tests.browser.test_rounds import sign_in
+from tests.browser.conftest import sign_in
 
 
 def test_back_after_signing_out_shows_the_sign_in_page(open_page):

@@ -44,7 +44,7 @@ def site(request, site_database):
 @pytest.fixture
 def first_load(open_page, rows):
     """A function that opens a page as nobody did before on this device, and gives its requests with their bytes."""
-    signed_in = {None}
+    signed_in: set[str | None] = {None}
 
     def load(name):
         who, address = BY_NAME[name]

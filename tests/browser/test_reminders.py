@@ -27,7 +27,12 @@ def test_the_page_with_the_secret_address_tells_another_site_nothing(open_page):
     page.get_by_role("button", name="Make an address").click()
     page.get_by_label("Address to subscribe to").wait_for()
     sent = []
-    page.route("http://elsewhere.example/**", lambda route: (sent.append(route.request.headers), route.abort()))
+
+    def stop(route):
+        sent.append(route.request.headers)
+        route.abort()
+
+    page.route("http://elsewhere.example/**", stop)
     page.evaluate("() => location.assign('http://elsewhere.example/')")
     page.wait_for_timeout(300)
     assert len(sent) == 1

@@ -150,7 +150,7 @@ def test_the_owner_adds_a_person_who_chooses_a_password_by_the_link_and_signs_in
     assert send_due().sent == 1
     (message,) = mail.outbox
     assert message.to == ["wren@example.test"]
-    link = re.search(r"http://testserver(\S+)", message.body)[1]
+    link = re.search(r"http://testserver(\S+)", str(message.body))[1]
     theirs = Client()
     page = theirs.get(link, follow=True)
     set_at = page.redirect_chain[-1][0]

@@ -15,6 +15,8 @@ def test_a_list_nobody_added_to_is_empty():
 
 
 def test_two_lists_do_not_share_their_entries():
+    one: Registry[str]
+    other: Registry[str]
     one, other = Registry(), Registry()
     one.add("gear")
     assert list(other) == []

@@ -17,6 +17,7 @@ from crewlog.training.checks import session_faults
 from crewlog.training.pages import learning_rows
 from crewlog.training.services import begin_learning, end_learning
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
+from tests.given import Given
 from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db
@@ -88,8 +89,8 @@ def test_a_session_of_a_day_ahead_is_refused(assess, company):
 
 
 def test_a_session_keeps_the_rules_of_who_assesses(owner, lead, climber):
-    facts = {"actor": owner, "person": climber.person, "skilled": Skilled(Skill.CUTTER, TODAY)}
-    session = {"on": TODAY, "job": "K-118", "points": [("hinge", "not_yet")]}
+    facts: Given = {"actor": owner, "person": climber.person, "skilled": Skilled(Skill.CUTTER, TODAY)}
+    session: Given = {"on": TODAY, "job": "K-118", "points": [("hinge", "not_yet")]}
     with refuses("own-assessment"):
         enter_assessment(**facts, assessed=Assessed(climber.person, **session))
     with refuses("assessor-not-competent"):

@@ -21,8 +21,19 @@ def nothing_set_up(settings, tmp_path, monkeypatch):
         monkeypatch.delenv(name, raising=False)
 
 
+class Kept(HTTPServer):
+    """Holds what was sent, and the status to answer with."""
+
+    def __init__(self):
+        super().__init__(("127.0.0.1", 0), Listener)
+        self.taken: list[object] = []
+        self.status = 200
+
+
 class Listener(BaseHTTPRequestHandler):
     """Keeps what it is sent, and answers with the status it is told."""
+
+    server: Kept
 
     def do_POST(self):
         body = self.rfile.read(int(self.headers["Content-Length"]))
@@ -36,8 +47,7 @@ class Listener(BaseHTTPRequestHandler):
 
 @pytest.fixture
 def listener():
-    server = HTTPServer(("127.0.0.1", 0), Listener)
-    server.taken, server.status = [], 200
+    server = Kept()
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.01})
     thread.start()
     yield server

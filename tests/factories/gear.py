@@ -135,7 +135,7 @@ def work_out(item):
 @contextmanager
 def stated_at_once():
     """Items of one company made inside have their state worked out together at the end: a query for all of them."""
-    waiting = []
+    waiting: list[GearItem] = []
     token = WAITING.set(waiting)
     yield
     WAITING.reset(token)

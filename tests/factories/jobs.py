@@ -27,6 +27,7 @@ from jobs.models import (
 )
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, PersonFactory
 from tests.factories.gear import ItemFactory, stated_at_once
+from tests.given import Given
 
 SECTIONS = ((0.0, 0.50), (1.5, 0.40), (8.0, 0.26), (12.0, 0.16))
 PLACES = (("haulers", 30.0, 104.0), ("bollard_tender", 30.0, 76.0), ("lookout", 40.0, 20.0))
@@ -189,7 +190,7 @@ class SheetFactory(DjangoModelFactory):
 # role -> what hangs there: the item's fields, then how it is used
 METAL = {"breaking_strength_n": 100_000.0, "working_load_limit_n": None, "gate": "auto", "material": "steel"}
 STRETCH = {"reference_elongation_ratio": 0.02, "reference_load_ratio": 0.10}
-GEAR = {
+GEAR: dict[str, tuple[Given, Given]] = {
     "main_line": ({"rope": True, "tag": "R-07", "breaking_strength_n": 90_000.0, "length_m": 60.0, **STRETCH}, {}),
     "stem_sling": (
         {"sling": True, "tag": "S-12", "vertical_rating_n": 40_000.0},
@@ -250,7 +251,7 @@ GEAR = {
     ),
 }
 TAKES_ROPE = {"rope_diameter_min_mm": 8.0, "rope_diameter_max_mm": 18.0}
-HOSTS = {
+HOSTS: dict[str, Given] = {
     "moving_block": {"sheave_diameter_mm": 90.0, "sheave_count": 2, **TAKES_ROPE},
     "fixed_block": {"sheave_diameter_mm": 90.0, "sheave_count": 2, **TAKES_ROPE},
     "cleat": TAKES_ROPE,

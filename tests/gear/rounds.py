@@ -50,7 +50,7 @@ def answer_all(member, draft):
     """Every item of a draft good, sent together."""
     now = timezone.now()
     rows = draft.rows.select_related("item")
-    given = {row.position: [Given(*typed, now) for typed in all_good(row.item).items()] for row in rows}
+    given = {row.position: [Given(name, value, now) for name, value in all_good(row.item).items()] for row in rows}
     return keep_answers(
         actor=member, draft=draft, device=Device("phone", now), answers=given, seconds=dict.fromkeys(given, 3)
     )

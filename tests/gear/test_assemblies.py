@@ -16,6 +16,7 @@ from gear.services.assemblies import correct_change, put_in, swap_part, take_out
 from gear.services.events import record_event
 from gear.services.register import add_item, change_item
 from tests.factories.gear import ItemFactory, examined
+from tests.given import Given
 
 pytestmark = pytest.mark.django_db
 
@@ -166,7 +167,7 @@ def test_a_wrong_part_is_corrected_and_both_stand_where_they_are(lead, company, 
 
 def test_registering_into_a_set_and_moving_by_the_owner_leave_evidence(owner, tackle):
     take_out(actor=owner, assembly=tackle, part=item("R-01"), on=ago(0), because="worn")
-    facts = {"gear_class": "rope", "description": "Tackle rope", "pulls_at_ground": True}
+    facts: Given = {"gear_class": "rope", "description": "Tackle rope", "pulls_at_ground": True}
     made = add_item(actor=owner, tag="R-09", assembly=tackle, **facts)
     assert made.assembly == tackle
     assert tags_on(tackle, 0) == ["B-01", "R-09"]
@@ -184,7 +185,7 @@ def test_a_set_nobody_has_examined_yet_waits_for_its_first_examination_only(owne
 
 
 def test_a_swap_tells_whoever_relies_on_the_set(lead, tackle, monkeypatch):
-    told = []
+    told: list[object] = []
     monkeypatch.setattr(
         apply_evidence, "listeners", [lambda losses, entry: told.extend(loss.item.tag for loss in losses)]
     )
@@ -238,7 +239,7 @@ def test_out_and_in_again_on_one_day_follow_the_order_of_the_records():
 
 
 def test_a_first_record_that_takes_it_out_says_where_it_was_before():
-    asked = {"part": 1, "present": None, "registered_on": DAY}
+    asked: Given = {"part": 1, "present": None, "registered_on": DAY}
     assert first_stay(**asked, first=move(False, 9)) == Stay(1, 7, DAY)
     assert first_stay(**asked, first=move(True, 9)) is None
     assert first_stay(**asked, first=None) is None

@@ -83,7 +83,7 @@ def test_an_item_is_used_up_at_the_limit_and_not_before_and_says_whose_limit_it_
 
 
 def test_a_limit_shows_whom_it_uses_up_and_tells_the_listeners_when_it_is_set(owner, company, monkeypatch):
-    told = []
+    told: list[object] = []
     monkeypatch.setattr(
         apply_evidence, "listeners", [lambda losses, entry: told.extend((loss.item.tag, loss.words) for loss in losses)]
     )

@@ -10,6 +10,7 @@ from crewlog.columns import BoundedColumn, QuantityColumn, WholeColumn, declared
 from gear.models import GearEvent, GearItem, Inspection, InspectionScheme, Retirement, SchemeRule
 from gear.services.bulk import item_faults
 from tests.factories.gear import ItemFactory, examined, happened
+from tests.given import Given
 
 pytestmark = pytest.mark.django_db
 DAY = dt.date(2026, 11, 25)
@@ -48,7 +49,7 @@ def test_no_figure_is_nought(field):
 @pytest.mark.parametrize("value", [0.0, 1.01])
 def test_ratios_lie_above_nought_and_up_to_one(field, value):
     item = ItemFactory(evidence=False)
-    together = {
+    together: dict[str, Given] = {
         "sheave_efficiency": {"sheave_efficiency_origin": "maker"},
         "reference_load_ratio": {"reference_elongation_ratio": 0.02},
     }

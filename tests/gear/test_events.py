@@ -21,7 +21,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def heard(monkeypatch):
     """What the listeners were told: (tag, reason)."""
-    told = []
+    told: list[object] = []
     monkeypatch.setattr(
         apply_evidence, "listeners", [lambda losses, entry: told.extend((loss.item.tag, loss.words) for loss in losses)]
     )

@@ -29,6 +29,7 @@ from tests.factories.gear import ItemFactory, examined, examiner
 from tests.gear.fact_changes.changing import carabiner, change
 from tests.gear.lists import bring_in, csv_bytes, register_csv, register_xlsx, table_of
 from tests.gear.rounds import answer, opened, row_of
+from tests.given import Given
 
 pytestmark = pytest.mark.django_db
 BAD_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -65,7 +66,7 @@ def test_no_cell_that_goes_out_is_run_and_each_comes_back(owner, company, start,
 def test_numbers_and_days_of_a_workbook_stay_numbers_and_days(company):
     ItemFactory(company=company, rope=True, mass_kg=0.1)
     sheet = openpyxl.load_workbook(io.BytesIO(register_xlsx(company))).active
-    row = dict(zip((c.value for c in sheet[1]), sheet[2], strict=True))
+    row: Given = dict(zip((str(c.value) for c in sheet[1]), sheet[2], strict=True))
     assert (row["Mass (kg)"].value, row["Minimum breaking strength (N)"].value) == (0.1, 45_000)
     assert row["Made on"].is_date
 
@@ -227,7 +228,8 @@ def test_the_empty_list_explains_itself_and_its_example_is_left_out(company, uni
     company.unit_system = units
     company.save()
     table = template_table(company)
-    assert dict(zip((h.words for h in table.headings), table.rows[0], strict=True))["Tag"].startswith("#")
+    first: Given = dict(zip((h.words for h in table.headings), next(iter(table.rows)), strict=True))
+    assert first["Tag"].startswith("#")
     data = "".join(csv_lines(table)).encode()
     source = open_source(data)
     plan = plan_for(company, source, {})

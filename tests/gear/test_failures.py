@@ -26,6 +26,7 @@ from gear.status import status_words
 from tests.conftest import member
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.gear.rounds import all_good, answer, groups, minutes, opened, row_of, sign, told
+from tests.given import Given
 
 pytestmark = pytest.mark.django_db
 DAY = dt.date(2026, 11, 30)
@@ -58,7 +59,8 @@ def take_back(actor, draft, item, *, because="glove on the wrong tile", looked_a
 
 
 def telling(**changes):
-    return Telling(**{"at": timezone.now(), "how": "by telephone to the owner"} | changes)
+    told: Given = {"at": timezone.now(), "how": "by telephone to the owner"}
+    return Telling(**told | changes)
 
 
 def test_a_fail_that_arrives_holds_the_item_before_anything_is_signed(ines, rope):

@@ -378,7 +378,7 @@ def test_another_inspector_does_not_correct_it(ines, owner, company):
 
 def test_listeners_hear_of_it_in_the_same_transaction(ines, monkeypatch):
     item = ItemFactory(company=ines.company)
-    heard = []
+    heard: list[tuple[str, str, bool]] = []
 
     def listener(losses, entry):
         heard.extend((loss.item.tag, loss.words, isinstance(entry, Entry)) for loss in losses)

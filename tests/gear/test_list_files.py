@@ -3,6 +3,7 @@
 import io
 import time
 import zipfile
+from typing import Any
 
 import openpyxl
 import pytest
@@ -120,7 +121,7 @@ def test_unicode_is_read_without_a_question(encoding):
     ("encoding", "found"), [("latin-1", "cp1252"), ("utf-16-le", "utf-16-le"), ("utf-16-be", "utf-16-be")]
 )
 def test_other_letters_are_named_shown_and_asked_about(encoding, found):
-    said = open_source(csv_bytes([["Tag", "Maker"], ["B-01", "Müller"]], encoding=encoding))
+    said: Any = open_source(csv_bytes([["Tag", "Maker"], ["B-01", "Müller"]], encoding=encoding))
     assert (said.encoding, said.encoding_is_certain) == (found, False)
     assert "Müller" in said.sample
     assert read(said.data, encoding=found)[1] == ("B-01", "Müller")

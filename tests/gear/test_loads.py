@@ -63,7 +63,7 @@ def test_what_nobody_measured_counts_a_use_and_has_no_figure(lead, block):
 
 @pytest.mark.parametrize(("peak_n", "is_out"), [(9_999.0, False), (10_000.0, False), (10_001.0, True)])
 def test_a_peak_above_the_limit_is_an_overload_at_once(lead, block, cell, monkeypatch, peak_n, is_out):
-    told = []
+    told: list[object] = []
     monkeypatch.setattr(
         apply_evidence, "listeners", [lambda losses, entry: told.extend(loss.item.tag for loss in losses)]
     )

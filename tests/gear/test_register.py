@@ -18,12 +18,13 @@ from gear.services.register import add_item, change_item, count_uses, start_use
 from gear.services.schemes import change_interval, switch_scheme
 from tests.factories.gear import ItemFactory, examined, examiner
 from tests.gear.fact_changes.changing import change
+from tests.given import Given
 
 pytestmark = pytest.mark.django_db
 
 
 def add(owner, **facts):
-    plain = {
+    plain: Given = {
         "tag": "R-07",
         "gear_class": "rope",
         "description": "Line, 14 mm, 45 m",

@@ -1,20 +1,17 @@
 """The pre-tension band of all corners together, on both sides of each limit; corners made up for the purpose."""
 
-from types import SimpleNamespace
-
 import pytest
 
 from jobs.band_rules import band_findings
 from jobs.mechanics.plan.result import GaugeBand
 from jobs.plans.tolerances import Corner, Envelope
 from jobs.unit_formatter import UnitFormatter
+from tests.given import stand_in
 
 
 def corner(low_n, high_n, *, steady_n=1000.0, gauge=None):
     band = None if gauge is None else GaugeBand(lowest=gauge[0], highest=gauge[1])
-    result = SimpleNamespace(
-        lowest_tension_n=low_n, highest_tension_n=high_n, steady_tension_n=steady_n, gauge_band_n=band
-    )
+    result = stand_in(lowest_tension_n=low_n, highest_tension_n=high_n, steady_tension_n=steady_n, gauge_band_n=band)
     return Corner({}, None, result, None)
 
 

@@ -2,7 +2,6 @@
 
 import datetime as dt
 from dataclasses import replace
-from types import SimpleNamespace
 
 import pytest
 
@@ -24,6 +23,7 @@ from jobs.finding import Finding
 from jobs.models import Anchor, Assignment, Sheet
 from jobs.unit_formatter import UnitFormatter
 from tests.factories.scenario import unsaved_bundle
+from tests.given import stand_in
 
 READER = UnitFormatter("metric")
 TODAY = dt.date(2026, 11, 25)
@@ -67,10 +67,10 @@ def test_gear_left_in_a_position_that_the_plan_no_longer_has_is_passed_over():
     assert on_path(with_gear(*held)).assignments == (held[0], held[2])
 
 
-@pytest.mark.parametrize("result", [None, SimpleNamespace(loads_n={}, restraint=None)])
+@pytest.mark.parametrize("result", [None, stand_in(loads_n={}, restraint=None)])
 def test_every_needed_position_is_empty_before_anything_hangs(result):
     bundle = with_gear()
-    empty = full_codes(empty_findings(bundle, SimpleNamespace(result=result)))
+    empty = full_codes(empty_findings(bundle, stand_in(result=result)))
     needed = set(roles_of(bundle)) - {"rope_grab", "gauge_connector"}
     assert set(empty) == {f"position-empty:{role}" for role in needed}
     assert len(empty) == len(needed)
@@ -78,16 +78,16 @@ def test_every_needed_position_is_empty_before_anything_hangs(result):
 
 def test_position_that_is_filled_or_that_the_mechanics_judged_is_not_told_again():
     bundle = with_gear(hung("cleat", gear("C-1")))
-    judged = SimpleNamespace(loads_n={"moving_block": 1.0}, restraint=None)
-    empty = full_codes(empty_findings(bundle, SimpleNamespace(result=judged)))
+    judged = stand_in(loads_n={"moving_block": 1.0}, restraint=None)
+    empty = full_codes(empty_findings(bundle, stand_in(result=judged)))
     assert not {"position-empty:cleat", "position-empty:moving_block"} & set(empty)
     assert "position-empty:fixed_block" in empty
 
 
 def test_restraint_that_was_worked_out_and_holds_nothing_needs_no_gear():
     bundle = with_gear(restraint=True)
-    waits = SimpleNamespace(result=SimpleNamespace(loads_n={}, restraint=None))
-    worked = SimpleNamespace(result=SimpleNamespace(loads_n={}, restraint=object()))
+    waits = stand_in(result=stand_in(loads_n={}, restraint=None))
+    worked = stand_in(result=stand_in(loads_n={}, restraint=object()))
     assert "position-empty:restraint_line" in full_codes(empty_findings(bundle, waits))
     after = full_codes(empty_findings(bundle, worked))
     assert not [code for code in after if "restraint" in code]
@@ -128,9 +128,7 @@ def test_height_a_climber_taped_means_that_somebody_climbs(changes, somebody):
 
 
 def dated(day, *, first=TODAY, last=TODAY, closed_on=None):
-    job = SimpleNamespace(
-        first_day=first, last_day=last, closed_on=closed_on, company=SimpleNamespace(today=lambda: TODAY)
-    )
+    job = stand_in(first_day=first, last_day=last, closed_on=closed_on, company=stand_in(today=lambda: TODAY))
     found = list(date_findings(Sheet(day=day), job))
     assert all(f.is_refusal and (f.area, f.field) == ("sheet", "day") for f in found)
     return [f.code for f in found]

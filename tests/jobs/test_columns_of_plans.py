@@ -1,7 +1,6 @@
 """The parts of a plan's form, and what the columns of stems and plans say of each other and are called."""
 
 import re
-from types import SimpleNamespace
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -15,6 +14,7 @@ from jobs.models import CrownPart, Place, PullPlan, Redirect, Stem, StemSection
 from jobs.views.plans import opened
 from tests.factories.jobs import PlanFactory
 from tests.factories.scenario import unsaved_bundle
+from tests.given import stand_in
 from tests.rows import every_row
 
 COLUMNS = declared_columns(PullPlan)
@@ -49,7 +49,7 @@ def test_what_a_cure_sets_is_a_figure_between_bounds():
 
 @pytest.mark.parametrize("group", [*GROUPS, "places"])
 def test_a_part_that_findings_speak_of_stands_open(group):
-    page = SimpleNamespace(open_groups=frozenset({group}))
+    page = stand_in(open_groups=frozenset({group}))
     found = opened(PlanForm(bundle=unsaved_bundle()), page)
     assert [name for name, is_open in found.items() if is_open] == [group]
 

@@ -46,7 +46,7 @@ class Told:
     def __init__(self, out):
         self.cast = build_demo()
         self.refused = check_sheet(fresh(self.cast.sheets[MAIN]))
-        lines = []
+        lines: list[str] = []
         self.issue = walk_main_job(self.cast, out=out, say=lines.append)
         self.lines = lines
         self.out = out

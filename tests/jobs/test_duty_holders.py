@@ -9,6 +9,7 @@ from jobs.duty_rules import SKILL_OF, duty_findings, holder_of
 from jobs.models import Duty, DutyKind
 from jobs.unit_formatter import UnitFormatter
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
+from tests.given import Given
 
 DAY = dt.date(2026, 11, 25)
 NEXT_DAY, DAY_BEFORE = DAY + dt.timedelta(days=1), DAY - dt.timedelta(days=1)
@@ -126,6 +127,6 @@ def test_three_competent_people_are_no_longer_too_few(company):
         one = PersonFactory(company=company)
         give(one, SKILL_OF[duty])
         held.append(read(one, duty))
-    rules = {"needed": (), "haulers": 1, "stem_diameter_m": 0.4, "day": DAY, "reader": UnitFormatter("metric")}
+    rules: Given = {"needed": (), "haulers": 1, "stem_diameter_m": 0.4, "day": DAY, "reader": UnitFormatter("metric")}
     assert duty_findings(held, **rules) == ()
     assert [f.code for f in duty_findings(held[:2], **rules)] == ["crew-too-small"]

@@ -14,8 +14,10 @@ from jobs.unit_formatter import UnitFormatter
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, codes, edit_plan, fresh
+from tests.given import Given
 
 DAY = dt.date(2026, 11, 25)
+WRITE = UnitFormatter("metric")
 SKILLS = {
     DutyKind.CUTTER: Skill.CUTTER,
     DutyKind.HAULER: Skill.HAULER,
@@ -211,7 +213,13 @@ def test_tail_is_not_counted_before_the_plan_says_how_many_it_takes():
 
 def test_conflict_is_told_at_the_second_duty_with_both_named():
     held = [*crew(), holder(DutyKind.LOOKOUT, "cutter")]
-    rules = {"needed": NEEDED, "haulers": 2, "stem_diameter_m": 0.5, "day": DAY, "reader": UnitFormatter("metric")}
+    rules: Given = {
+        "needed": NEEDED,
+        "haulers": 2,
+        "stem_diameter_m": 0.5,
+        "day": DAY,
+        "reader": UnitFormatter("metric"),
+    }
     (finding,) = duty_findings(held, **rules)
     assert finding.full_code == "duty-conflict:lookout"
     assert DutyKind.CUTTER.label.lower() in finding.text
@@ -219,7 +227,7 @@ def test_conflict_is_told_at_the_second_duty_with_both_named():
 
 
 def test_wrong_number_on_the_tail_is_less_grave_than_an_empty_duty():
-    rules = {"needed": NEEDED, "stem_diameter_m": 0.5, "day": DAY, "reader": UnitFormatter("metric")}
+    rules: Given = {"needed": NEEDED, "stem_diameter_m": 0.5, "day": DAY, "reader": WRITE}
     (few,) = duty_findings(crew(haulers=1), haulers=2, **rules)
     (many,) = duty_findings(crew(haulers=3), haulers=2, **rules)
     (empty,) = duty_findings([h for h in crew() if h.duty != DutyKind.LOOKOUT], haulers=2, **rules)
@@ -235,7 +243,13 @@ def test_wrong_number_on_the_tail_is_less_grave_than_an_empty_duty():
 )
 def test_supervisor_who_cannot_be_one_is_told_why(changes, words):
     held = [*crew(), trainee(DutyKind.HITCH_TENDER, "pupil", **changes)]
-    rules = {"needed": NEEDED, "haulers": 2, "stem_diameter_m": 0.5, "day": DAY, "reader": UnitFormatter("metric")}
+    rules: Given = {
+        "needed": NEEDED,
+        "haulers": 2,
+        "stem_diameter_m": 0.5,
+        "day": DAY,
+        "reader": UnitFormatter("metric"),
+    }
     (finding,) = duty_findings(held, **rules)
     assert words in finding.text
     assert ("left on" in finding.text) != ("no competence" in finding.text)

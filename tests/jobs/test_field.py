@@ -15,6 +15,7 @@ from jobs.services.field import record_day, record_reading
 from jobs.services.sheets import issue_sheet
 from tests.factories.gear import ItemFactory, happened
 from tests.factories.jobs import passing_sheet
+from tests.given import Given
 
 pytestmark = pytest.mark.django_db
 
@@ -32,7 +33,7 @@ def hung(sheet, *, without=()):
 
 
 def read(actor, sheet, force_n=2_000.0, **changes):
-    facts = {
+    facts: Given = {
         "kind": "line",
         "moment": "full_pull",
         "gauge": GearItem.objects.get(tag="L-01"),

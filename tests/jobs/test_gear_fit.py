@@ -2,7 +2,6 @@
 
 import datetime as dt
 import math
-from types import SimpleNamespace
 
 import pytest
 
@@ -22,6 +21,7 @@ from jobs.gear_rules import (
 )
 from jobs.models import Assignment, Job, PullPlan, Redirect, Stem
 from jobs.unit_formatter import UnitFormatter
+from tests.given import stand_in
 
 READER = UnitFormatter("metric")
 WRAPS_M = 4 * math.pi * 0.2  # four turns of a drum of 200 mm
@@ -46,9 +46,9 @@ def bundle(*assignments, redirects=(), **plan):
 
 
 def result(*, path_m=30.0, rope_m=18.0):
-    geometry = SimpleNamespace(total_length_m=path_m)
-    working = SimpleNamespace(situation=SimpleNamespace(geometry=geometry))
-    return SimpleNamespace(working=working, travel=SimpleNamespace(stages=(SimpleNamespace(rope_needed_m=rope_m),)))
+    geometry = stand_in(total_length_m=path_m)
+    working = stand_in(situation=stand_in(geometry=geometry))
+    return stand_in(working=working, travel=stand_in(stages=(stand_in(rope_needed_m=rope_m),)))
 
 
 def redirect(line, number=1, distance_m=6.0):
@@ -257,8 +257,8 @@ def test_length_of_the_main_line_is_path_tie_off_wraps_and_tail():
 
 
 def test_tackle_ropes_length_is_that_of_the_first_stage():
-    stages = SimpleNamespace(rope_needed_m=18.0), SimpleNamespace(rope_needed_m=7.0)
-    two = SimpleNamespace(working=None, travel=SimpleNamespace(stages=stages))
+    stages = stand_in(rope_needed_m=18.0), stand_in(rope_needed_m=7.0)
+    two = stand_in(working=None, travel=stand_in(stages=stages))
     assert lengths_needed(bundle(), two) == {"tackle_rope": 18.0}
 
 
@@ -267,7 +267,7 @@ def test_rope_that_does_not_hang_yet_is_not_too_short():
 
 
 def test_plan_that_is_not_worked_out_needs_no_length_of_it():
-    assert lengths_needed(bundle(), SimpleNamespace(working=None, travel=None)) == {}
+    assert lengths_needed(bundle(), stand_in(working=None, travel=None)) == {}
 
 
 SIDE = {"side_line": True, "side_anchor_distance_m": 4.0, "side_attach_height_m": 3.0, "bollard_wraps": 4.0}

@@ -19,6 +19,7 @@ from jobs.services.sheets import changed_since, fill_from_store, gear_since, iss
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, codes, edit_item, edit_plan, fresh, item_in
+from tests.given import Given
 
 
 @pytest.fixture
@@ -279,7 +280,8 @@ def test_issue_of_the_next_revision_supersedes_the_one_before(issued, sheet, lea
 
 def test_sling_whose_use_is_not_said_is_not_hung(sheet, lead):
     sling = item_in(sheet, "stem_sling")
-    for words in ({}, {"configuration": "basket"}, {"configuration": "choker"}):
+    uses: tuple[Given, ...] = ({}, {"configuration": "basket"}, {"configuration": "choker"})
+    for words in uses:
         with pytest.raises(NotForThisPosition):
             assign.assign_item(actor=lead, sheet=sheet, role="anchor_sling", item=sling, **words)
 

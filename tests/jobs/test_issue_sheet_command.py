@@ -31,7 +31,7 @@ def run(capfdbinary, monkeypatch):
     monkeypatch.setattr(connections, "close_all", lambda: None)  # a command ends by closing what the test still uses
 
     def call(*words):
-        status = 0
+        status: object = 0
         try:
             Command().run_from_argv(["manage.py", "issue_sheet", *map(str, words), *LOOKED_AT])
         except SystemExit as leaving:

@@ -14,6 +14,7 @@ from jobs.models.plan import EfficiencyOrigin
 from jobs.services.efficiency import Pair, record_efficiency_pairs, take_measured_efficiency
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import PlanFactory
+from tests.given import Given
 
 pytestmark = pytest.mark.django_db
 
@@ -69,7 +70,7 @@ def test_owner_lead_and_inspector_may_record(request, tackle, role):
     assert record(request.getfixturevalue(role), tackle).pk
 
 
-REFUSED = {
+REFUSED: dict[str, Given] = {
     "too-few-pairs": {"pairs": [*HAULED[:2], Pair(200.0, 800.0, "holding")]},
     "ma-above-ideal": {"pairs": [Pair(100.0, 600.0)] * 3},
     "tackle-parts": {"parts": 9},

@@ -1,7 +1,6 @@
 """The mechanics' codes in the reader's words: which corner speaks, what field mends it, where it stands."""
 
 from dataclasses import replace
-from types import SimpleNamespace
 
 import pytest
 
@@ -24,6 +23,7 @@ from jobs.plans.tolerances import (
 )
 from jobs.unit_formatter import UnitFormatter
 from tests.factories.scenario import unsaved_bundle
+from tests.given import stand_in
 from tests.rows import every_row
 
 READER = UnitFormatter("metric")
@@ -34,8 +34,8 @@ def plain(text):
 
 
 def worked(*noted, changes=None, tension_n=1.0):
-    findings = [SimpleNamespace(code=code, facts=facts) for code, facts in noted]
-    return Corner(changes or {}, None, SimpleNamespace(findings=findings, stem_tension_n=tension_n), None)
+    findings = [stand_in(code=code, facts=facts) for code, facts in noted]
+    return Corner(changes or {}, None, stand_in(findings=findings, stem_tension_n=tension_n), None)
 
 
 def refused(code, message="as it is", changes=None, **facts):

@@ -13,7 +13,7 @@ from jobs.drawing.geometry import axis_point, lean_words, off_lay_rad, spot
 from jobs.drawing.labels import stroke_box, text_box
 from jobs.drawing.plan_view import plan_view
 from jobs.drawing.pretension import pretension
-from jobs.drawing.scene import Circle, Polygon, Polyline
+from jobs.drawing.scene import Circle, Line, Polygon, Polyline
 from jobs.drawing.side_view import side_view
 from jobs.drawing.tackle_view import tackle_view
 from jobs.mechanics.convert import from_json
@@ -175,7 +175,7 @@ def test_places_take_the_words_they_are_given(redirect):
 def test_nobody_may_stand_in_the_shaded_wedge_behind_the_anchor(one_hauler):
     scene = plan_view(one_hauler, WIDE)
     wedge = next(shape for shape in scene.shapes if isinstance(shape, Polygon) and shape.role == "outband")
-    assert wedge.points[0] == (pytest.approx(27.0), pytest.approx(0.0, abs=1e-9))
+    assert wedge.points[0] == pytest.approx((27.0, 0.0), abs=1e-9)
     assert all(x > 27.0 for x, _ in wedge.points[1:])
 
 
@@ -195,7 +195,7 @@ def test_window_names_its_ends_and_its_aim(one_hauler):
 def test_full_pull_beyond_the_window_stands_beyond_it():
     figures = sample_plans.variant(results={"stem_tension_n": 5200.0})
     scene = pretension(figures, WIDE)
-    upright = [s for s in scene.shapes if type(s).__name__ == "Line" and s.role == "ink"]
+    upright = [s for s in scene.shapes if isinstance(s, Line) and s.role == "ink"]
     pull = next(t for t in scene.texts() if t.text.startswith("full pull"))
     assert pull.x > max(line.x1 for line in upright)
 

@@ -1,6 +1,7 @@
 """Power lines within two heights of the stump or of any rope; anchors that nobody looked at."""
 
 import math
+from typing import Any
 
 import pytest
 
@@ -175,7 +176,8 @@ def test_anchor_with_an_open_check_is_refused(check):
     assert finding.is_refusal
     assert (finding.area, finding.item) == ("gear", "Oak 2")
     assert 1 < finding.danger < 3  # after a power line, before a wrong day
-    assert str(Anchor._meta.get_field(check).verbose_name) in finding.text
+    column: Any = Anchor._meta.get_field(check)
+    assert str(column.verbose_name) in finding.text
 
 
 def test_anchor_in_order_does_not_speak_for_the_next_one():

@@ -26,7 +26,7 @@ def run(tmp_path, monkeypatch):
         out, err = io.StringIO(), io.StringIO()
         try:
             call_command("solve_plan", "-" if by == "stdin" else str(path), stdout=out, stderr=err)
-            status = 0
+            status: object = 0
         except SystemExit as stop:
             status = stop.code
         return status, json.loads(out.getvalue()), err.getvalue().splitlines()

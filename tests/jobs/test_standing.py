@@ -23,10 +23,11 @@ from jobs.standing.rules import IssueFacts, is_over, standing_of
 from jobs.standing.selectors import is_felled, standing
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
 from tests.factories.scenario import codes, fresh, item_in
+from tests.given import Given
 from tests.pages import html_of
 
 DAY = dt.date(2026, 12, 4)
-FACTS = {"day": DAY, "window": "whole day"}
+FACTS: Given = {"day": DAY, "window": "whole day"}
 
 
 @pytest.mark.parametrize(
@@ -111,7 +112,7 @@ def test_marked_pages_keep_their_size_and_stand_below_the_slab(issued, lead, cli
     sizes = {(float(page.mediabox.width), float(page.mediabox.height)) for page in original.pages}
     for page in marked.pages:
         assert (float(page.mediabox.width), float(page.mediabox.height)) in sizes
-        heights = {}
+        heights: Given = {}
 
         def place(text, ctm, matrix, _font, _size, heights=heights):
             if text.strip():

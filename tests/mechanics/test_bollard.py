@@ -26,7 +26,7 @@ def test_hand_alone_that_holds_needs_one_wrap_all_the_same():
 
 
 def test_whole_number_of_wraps_is_not_rounded_up_by_the_last_bits():
-    tension = 100.0 * capstan_ratio(0.12, 2 * math.pi * 3)
+    tension = float(100.0 * capstan_ratio(0.12, 2 * math.pi * 3))
     assert bollard(tension, 100.0).whole_wraps == 3
 
 

@@ -3,6 +3,7 @@
 import math
 import typing
 from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 import pytest
 
@@ -47,7 +48,7 @@ def records():
         Stage(parts=5, rove="to_advantage"),
         Distribution(distribution="normal", sd=0.1),
     ]
-    found = {}
+    found: dict[type, Any] = {}
     for record in [*instances(plan), *extra]:
         found.setdefault(type(record), record)
     return found

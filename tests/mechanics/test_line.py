@@ -6,6 +6,7 @@ import pytest
 
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.line import Line, Redirect, SitePoint, line
+from tests.given import Given
 from tests.mechanics.rig import ANCHOR, HINGE, LINE, pole, tree
 from tests.mechanics.rig import hinge as changed_hinge
 from tests.mechanics.rig import line as changed_line
@@ -156,13 +157,16 @@ def test_corners_that_coincide_have_no_direction():
     assert refusal(UPRIGHT, redirected(block, SitePoint(distance_m=8.0, azimuth_deg=0.0))) == "line-geometry"
 
 
+HOOKED: Given = {"kind": "hook"}
+
+
 @pytest.mark.parametrize(
     "make",
     [
         lambda: SitePoint(distance_m=-1.0, azimuth_deg=0.0),
         lambda: SitePoint(distance_m=1.0, azimuth_deg=0.0, slope_deg=90.0),
         lambda: Redirect(distance_m=1.0, azimuth_deg=0.0, kind="sheave", efficiency=1.1),
-        lambda: Redirect(distance_m=1.0, azimuth_deg=0.0, kind="hook"),
+        lambda: Redirect(distance_m=1.0, azimuth_deg=0.0, **HOOKED),
         lambda: Redirect(distance_m=1.0, azimuth_deg=0.0, kind="ring", friction_coeff=-0.1),
         lambda: Line(attach_height_m=math.nan, anchor=ANCHOR),
     ],

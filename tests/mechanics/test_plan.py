@@ -2,6 +2,7 @@
 
 import math
 import time
+from typing import Any
 
 import pytest
 
@@ -18,7 +19,7 @@ SIDE_LEAN = {"tree.lean_azimuth_deg": 190.0, "tree.lean_deg": 4.0}
 BAD_ITEM = "items.cleat"
 
 # Each code of a plan with a change that brings it on, from the plan that passes (or the full one).
-TRIGGERS = {
+TRIGGERS: dict[str, tuple[Any, ...]] = {
     "too-few-people": (PASSING, {"people": 1}),
     "people-marginal": (PASSING, {"people": 2}),
     "hinge-too-thin": (PASSING, {"hinge.thickness_m": 0.022}),

@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import replace
-from types import SimpleNamespace
 
 import pytest
 
@@ -21,6 +20,7 @@ from jobs.mechanics.rotation import body_about, turned
 from jobs.mechanics.situation import situation
 from jobs.mechanics.stem import CrownLump, Section, SweepKnot, stem
 from jobs.mechanics.wind import Push, Wind, crown_drag_lumps
+from tests.given import stand_in
 from tests.mechanics.plans import full_inputs, passing_inputs, solved
 from tests.mechanics.rig import ANCHOR, CROWN, HINGE, LINE, TREE, WIND, pole, tree
 
@@ -73,9 +73,9 @@ def test_pull_on_each_redirect_is_as_strong_as_its_load():
     ("haul_m", "resets", "noted"), [(60.0, 4, False), (60.1, 0, True), (1.0, 5, True), (1.0, 4, False)]
 )
 def test_haul_is_long_over_60_m_of_rope_or_4_resets(haul_m, resets, noted):
-    stages = SimpleNamespace(resets=0), SimpleNamespace(resets=resets)
+    stages = stand_in(resets=0), stand_in(resets=resets)
     findings = Findings()
-    check_travel(findings, SimpleNamespace(travel=SimpleNamespace(total_haul_m=haul_m, stages=stages)))
+    check_travel(findings, stand_in(travel=stand_in(total_haul_m=haul_m, stages=stages)))
     assert ("haul-too-long" in findings) is noted
     if noted:
         (found,) = findings.gravest_first()

@@ -30,6 +30,12 @@ CREW = Margins(adverse_factor=1.25, favourable_factor=0.9)
 LEVEL = Line(attach_height_m=8.0, anchor=SitePoint(distance_m=30.0, azimuth_deg=0.0, height_m=8.0))
 
 
+def taken_in(scan):
+    """Line that comes in from the first angle of a scan to the last, m."""
+    legs = np.asarray(scan.turn.leg_m)
+    return float(legs[0] - legs[-1])
+
+
 def solved(made_tree=None, made_hinge=HINGE, made_line=LINE, made_wind=WIND, **options):
     return pull(made_tree or tree(), made_hinge, made_line, made_wind, **options)
 
@@ -105,7 +111,7 @@ def test_stem_that_needs_pulling_to_the_end_has_no_self_falling_angle():
     scan = scan_of(situation(tree(), strong, LINE, WIND))
     assert result.self_falling_angle_deg is None
     assert result.never_falls_by_itself is True
-    assert result.tip_travel_m == pytest.approx(float(scan.turn.leg_m[0] - scan.turn.leg_m[-1]))
+    assert result.tip_travel_m == pytest.approx(taken_in(scan))
 
 
 def test_hinge_that_holds_plastically_but_breaks_elastically_lets_the_stem_fall_at_the_end():
@@ -175,7 +181,7 @@ def test_balance_past_the_end_of_the_rotation_counts_the_travel_to_the_end():
     result = solved(made_hinge=closing)
     assert result.balance_angle_deg > 3.0
     scan = scan_of(situation(tree(), closing, LINE, WIND))
-    assert result.balance_travel_m == pytest.approx(float(scan.turn.leg_m[0] - scan.turn.leg_m[-1]))
+    assert result.balance_travel_m == pytest.approx(taken_in(scan))
 
 
 def test_refusals_of_stem_attachment_hinge_line_and_wind_come_in_this_order():

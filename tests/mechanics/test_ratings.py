@@ -17,14 +17,17 @@ from jobs.mechanics.ratings import (
 )
 from jobs.mechanics.resultants import ResultantItem, hitch_leg, resultant, resultants
 from jobs.mechanics.roles import ITEM_KINDS
+from tests.given import Given
 
 
 def rope(**more):
-    return Item(**({"kind": "rope", "breaking_strength_n": 30000.0, "terminations": ("bowline",)} | more))
+    given: Given = {"kind": "rope", "breaking_strength_n": 30000.0, "terminations": ("bowline",)}
+    return Item(**(given | more))
 
 
 def sling(**more):
-    return Item(**({"kind": "sling", "working_load_limit_n": 10000.0} | more))
+    given: Given = {"kind": "sling", "working_load_limit_n": 10000.0}
+    return Item(**(given | more))
 
 
 def refusal_of(item):
@@ -134,14 +137,14 @@ def test_nothing_to_make_a_base_of_is_unrated(ratings):
 
 
 def test_refusals_come_in_their_order():
-    worst = {
+    worst: Given = {
         "kind": "fence",
         "inspection_overdue": True,
         "retired": True,
         "residual_strength_ratio": 5.0,
         "bend_ratios": (2.0,),
     }
-    cures = [
+    cures: list[tuple[str, Given]] = [
         ("item-kind", {"kind": "rope"}),
         ("overdue", {"inspection_overdue": False}),
         ("retired", {"retired": False}),
@@ -157,7 +160,7 @@ def test_refusals_come_in_their_order():
 
 
 def test_connector_refusals_come_before_the_rating():
-    worst = {"kind": "connector", "gate": None, "loaded": "across"}
+    worst: Given = {"kind": "connector", "gate": None, "loaded": "across"}
     assert refusal_of(Item(**worst)) == "connector-gate"
     assert refusal_of(Item(**(worst | {"gate": "bolt"}))) == "connector-cross-loaded"
 

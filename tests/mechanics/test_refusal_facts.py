@@ -13,6 +13,7 @@ from jobs.mechanics.ratings import Item, capacity
 from jobs.mechanics.stem import Section, Tree, stem
 from jobs.mechanics.tackle import Stage, tackle
 from jobs.mechanics.travel import resets_for
+from tests.given import Given
 from tests.mechanics.rig import ANCHOR, HINGE, LINE, TREE
 from tests.rows import every_row
 
@@ -26,7 +27,7 @@ def on(**changes):
 
 
 def item(**changes):
-    given = {"kind": "sling", "breaking_strength_n": 70000.0} | changes
+    given: Given = {"kind": "sling", "breaking_strength_n": 70000.0} | changes
     return lambda: capacity(Item(**given))
 
 
@@ -98,7 +99,7 @@ def test_line_beyond_the_model_says_its_angle(anchor, angle, limit):
         line(UPRIGHT, replace(LINE, anchor=replace(ANCHOR, **anchor)), HINGE)
     assert caught.value.code == "line-geometry"
     facts = caught.value.facts
-    assert abs(facts["angle_deg"]) == pytest.approx(abs(angle), abs=1.0)
+    assert abs(float(facts["angle_deg"])) == pytest.approx(abs(angle), abs=1.0)
     assert facts["limit_deg"] == limit
 
 

@@ -7,10 +7,11 @@ import pytest
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.restraint import Restraint, driving_force, restraint, rope_stiffness
 from jobs.mechanics.travel import RopeStretch
+from tests.given import Given
 
 
 def log(**more):
-    given = {"mass_kg": 900.0, "slope_deg": 25.0, "attachment": "axis", "stiffness_n_m": 13000.0}
+    given: Given = {"mass_kg": 900.0, "slope_deg": 25.0, "attachment": "axis", "stiffness_n_m": 13000.0}
     return Restraint(**(given | more))
 
 

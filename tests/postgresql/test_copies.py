@@ -137,11 +137,11 @@ def test_nobody_writes_while_it_moves(site, empty_url, tmp_path):
             other.execute("UPDATE crewlog_company SET name = 'x'")
     reading = for_reading(site.database, hold_writers=True)
     with opened(reading, "held") as held, one_state(held, hold_writers=True):
-        other = sqlite3.connect(path_of(site), timeout=0.2)
-        assert other.execute("SELECT count(*) FROM crewlog_record").fetchone()[0] > 400
+        second = sqlite3.connect(path_of(site), timeout=0.2)
+        assert second.execute("SELECT count(*) FROM crewlog_record").fetchone()[0] > 400
         with pytest.raises(sqlite3.OperationalError, match="locked"):
-            other.execute("UPDATE crewlog_company SET name = 'x'")
-        other.close()
+            second.execute("UPDATE crewlog_company SET name = 'x'")
+        second.close()
 
 
 def test_backup_from_postgresql_is_one_state_though_others_write(site, empty_url, tmp_path):

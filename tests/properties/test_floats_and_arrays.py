@@ -9,7 +9,7 @@ import inspect
 import math
 import pkgutil
 from dataclasses import fields, is_dataclass, replace
-from typing import NamedTuple, get_type_hints
+from typing import Any, NamedTuple, get_type_hints
 
 import numpy as np
 import pytest
@@ -26,11 +26,16 @@ from tests.mechanics.rig import ANCHOR, HINGE, TREE
 COUNT = 6
 
 
-class To(NamedTuple):
+class Between(NamedTuple):
     """Numbers between two bounds."""
 
     low: float
     high: float
+
+
+def To(low: float, high: float) -> Any:
+    """Stands where an object has a number, until one of those between takes its place."""
+    return Between(low, high)
 
 
 FORCE, FRICTION = To(0.0, 9e3), To(0.1, 0.4)
@@ -156,7 +161,7 @@ WHOLES = {"pull.body_of", "pull.demand_in", "pull.self_falling_angle_deg", "rota
 
 def each(value, change):
     """The same structure with every leaf changed: points, lumps, bodies, lists of them."""
-    if isinstance(value, To) or (not isinstance(value, tuple | list) and not isinstance(value, Body)):
+    if isinstance(value, Between) or (not isinstance(value, tuple | list) and not isinstance(value, Body)):
         return change(value)
     if isinstance(value, Body):
         return replace(value, **{field.name: each(getattr(value, field.name), change) for field in fields(value)})
@@ -182,7 +187,7 @@ def relation(name):
 def test_arrays_give_what_each_of_their_numbers_gives(name):
     rng = np.random.default_rng(len(name))
     drawn = {
-        key: each(spec, lambda leaf: rng.uniform(leaf.low, leaf.high, COUNT) if isinstance(leaf, To) else leaf)
+        key: each(spec, lambda leaf: rng.uniform(leaf.low, leaf.high, COUNT) if isinstance(leaf, Between) else leaf)
         for key, spec in TABLE[name].items()
     }
     together = numbers(relation(name)(**drawn))

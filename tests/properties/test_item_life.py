@@ -3,6 +3,7 @@
 import datetime as dt
 import itertools
 from dataclasses import asdict, dataclass, replace
+from typing import Any
 
 import pytest
 import time_machine
@@ -38,6 +39,7 @@ from gear.store_list import StoreList
 from tests.conftest import member
 from tests.factories.crewlog import CompanyFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
+from tests.given import Given
 from tests.width import wide
 
 pytestmark = pytest.mark.django_db
@@ -115,7 +117,7 @@ class ItemLife(RuleBasedStateMachine):
         blank = {"company": self.company, "evidence": False}
         self.tackle = ItemFactory(gear_class="tackle_set", parts_expected=2, working_load_limit_n=None, **blank)
         rope = {"rope": True, "life_from_maker": True, **blank}
-        self.item = ItemFactory(**rope, assembly=self.tackle)
+        self.item: Any = ItemFactory(**rope, assembly=self.tackle)
         self.spare = ItemFactory(**rope)
         self.block = ItemFactory(**blank, assembly=self.tackle)
         for other in (self.spare, self.block, self.tackle):
@@ -221,7 +223,7 @@ class ItemLife(RuleBasedStateMachine):
     @precondition(lambda self: len(self.model.done) > 4)
     @rule()
     def retire(self):
-        facts = {"because": "worn out", "disposal": "destroyed"}
+        facts: Given = {"because": "worn out", "disposal": "destroyed"}
         if self.model.retired:
             with pytest.raises(AlreadyRetired):
                 retire_item(actor=self.owner, item=self.item, **facts)

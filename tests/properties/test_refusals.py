@@ -14,10 +14,11 @@ from jobs.mechanics.plan import plan
 from jobs.plans.request_json import read_request, request_json
 from jobs.plans.to_mechanics import to_plan_input
 from tests.factories.scenario import unsaved_bundle
+from tests.given import Given
 from tests.width import wide
 
 FEW = settings(max_examples=wide(40, 12), deadline=None, suppress_health_check=[HealthCheck.too_slow])
-CAPACITIES_N = {
+CAPACITIES_N: dict[str, tuple[str, Given]] = {
     "main_line": ("rope", {"terminations": ["sewn_eye"]}),
     "stem_sling": ("sling", {"configuration": "straight"}),
     "stem_connector": ("connector", {"gate": "screw"}),

@@ -82,7 +82,7 @@ def rigs(draw, redirected=True):
     anchor = SitePoint(
         distance_m=distance, azimuth_deg=azimuth, slope_deg=draw(slope), height_m=draw(between(0.0, 2.0))
     )
-    redirects = ()
+    redirects: tuple[Redirect, ...] = ()
     if redirected and draw(st.booleans()):
         first = Redirect(
             distance_m=0.8 * distance,

@@ -19,6 +19,7 @@ from jobs.mechanics.resultants import resultant
 from jobs.mechanics.roles import find_role
 from jobs.mechanics.tackle import Stage, best_advantage, lowest_advantage, tackle
 from jobs.mechanics.travel import RopeStretch, resets_for
+from tests.given import Given
 from tests.mechanics.plans import changed, full_inputs, passing_inputs
 from tests.width import wide
 
@@ -339,7 +340,7 @@ ropes_stretching = st.builds(RopeStretch, st.floats(1e4, 1e5), st.floats(0.005, 
 @few
 @given(ropes_stretching, st.floats(0.5, 50))
 def test_restraint_by_rope_and_by_its_stiffness_are_the_same(rope, length_m):
-    common = {"mass_kg": 500.0, "slope_deg": 20.0, "attachment": "axis", "slack_m": 0.2}
+    common: Given = {"mass_kg": 500.0, "slope_deg": 20.0, "attachment": "axis", "slack_m": 0.2}
     by_rope = restraint(Restraint(**common, rope=rope, length_m=length_m))
     by_stiffness = restraint(Restraint(**common, stiffness_n_m=by_rope.stiffness_n_m))
     assert by_rope == by_stiffness

@@ -7,6 +7,7 @@ seen in a mirror, from another side of the compass or twice as large is the same
 import copy
 import json
 import math
+from typing import Any
 
 import jsonschema
 import numpy as np
@@ -123,7 +124,7 @@ def test_a_request_is_answered_in_range_refused_by_a_listed_code_or_said_to_be_w
         assert answer["error"]
 
 
-WILD = (
+WILD: tuple[Any, ...] = (
     float("nan"), float("inf"), -float("inf"), -1.0, 0, 0.0, 1e-320, 1e-9, 1e9, 1e308, 10**400, -(10**400), 7, "",
     "ten", "\ud800", None, True, [], {}, [[]], {"a": 1},
 )  # fmt: skip

@@ -58,7 +58,7 @@ class ReferenceRow:
 
 def half_last_digit(printed):
     """Half of the last printed digit: "2.83" allows 0.005, "406" allows 0.5."""
-    return Decimal(5).scaleb(Decimal(printed).as_tuple().exponent - 1)
+    return Decimal(5).scaleb(int(Decimal(printed).as_tuple().exponent) - 1)
 
 
 def load_rows(folder=FOLDER):

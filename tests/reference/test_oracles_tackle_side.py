@@ -141,7 +141,7 @@ def rolled(line, force_n, take_up):
     def stops(_, state):
         return state[1] - 1e-9
 
-    stops.terminal, stops.direction = True, -1
+    vars(stops).update(terminal=True, direction=-1)
     start = [0.0, 1e-6, 0.0]
     path = solve_ivp(motion, (0.0, 60.0), start, events=stops, max_step=2e-3, rtol=1e-8, atol=1e-10)
     x, _, run_out = path.y

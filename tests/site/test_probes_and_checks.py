@@ -15,7 +15,7 @@ from django.test import Client
 from django.utils import timezone
 
 from crewlog.site import checking, probes
-from crewlog.site.database import HeldFile
+from crewlog.site.database import HeldFile, identity_of
 from crewlog.site.faults import MachineError
 from crewlog.site.stamps import read_stamp, stamp_path, write_stamp
 from crewlog.site.waiting import waiting_migrations
@@ -232,7 +232,7 @@ def test_the_running_site_with_another_file_fails(well, monkeypatch, tmp_path):
     path = tmp_path / "site.sqlite3"
     path.write_bytes(b"")
     monkeypatch.setattr(checking, "database_file", lambda: path)
-    found = list(checking.identity_of(path))
+    found = list(identity_of(path))
     write_stamp("serving", pid=os.getpid(), path=str(path), identity=found)
     assert checking.same_file().state == "ok"
     write_stamp("serving", pid=os.getpid(), path=str(path), identity=[found[0], found[1] + 1])

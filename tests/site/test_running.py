@@ -52,10 +52,10 @@ def test_waits_grow_from_the_inside_outwards(settings):
     from crewlog.settings import POSTGRESQL_OPTIONS, SQLITE_OPTIONS
     from crewlog.site import gunicorn
 
-    seconds = int(re.search(r"lock_timeout=(\d+)s", POSTGRESQL_OPTIONS["options"])[1])
+    seconds = int(re.search(r"lock_timeout=(\d+)s", str(POSTGRESQL_OPTIONS["options"]))[1])
     proxy = int(re.search(r"proxy_read_timeout (\d+)s", BLOCKS["proxy"])[1])
     stop = int(re.search(r"TimeoutStopSec=(\d+)", BLOCKS["systemd"])[1])
-    assert seconds == SQLITE_OPTIONS["timeout"] < gunicorn.graceful_timeout < stop < gunicorn.timeout < proxy
+    assert seconds == int(str(SQLITE_OPTIONS["timeout"])) < gunicorn.graceful_timeout < stop < gunicorn.timeout < proxy
     assert gunicorn.accesslog is None
 
 
@@ -159,7 +159,7 @@ def test_the_audit_never_says_sound_of_what_it_did_not_look_at(code, out, said, 
 
 
 def test_without_the_program_the_audit_says_so(monkeypatch):
-    monkeypatch.setattr(audit.shutil, "which", lambda *_, **__: None)
+    monkeypatch.setattr(shutil, "which", lambda *_, **__: None)
     assert audit.audit(audit.LOCK) == (3, audit.audit(audit.LOCK)[1])
     assert "not installed" in audit.audit(audit.LOCK)[1]
 

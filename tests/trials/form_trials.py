@@ -3,6 +3,7 @@
 import datetime as dt
 import json
 import re
+from functools import partial
 from typing import Any
 
 from django.test import Client
@@ -38,7 +39,7 @@ def try_once(writers: int) -> Figures:
     figures: Figures = {"wrong": []}
     for name, (page, where, model) in forms.items():
         data, before = filled(client_of(owner), page), model._default_manager.count()
-        outcomes = at_once(writers, lambda number, where=where, data=data: send(owner, where, data))
+        outcomes = at_once(writers, partial(send, owner, where, data))
         figures["wrong"] += errors_in(outcomes)
         answers = {outcome.words for outcome in outcomes if not outcome.error}
         figures[name] = model._default_manager.count() - before
@@ -88,7 +89,7 @@ def filled(client: Client, page: str) -> dict[str, Any]:
         for bound in each:
             if bound.html_name.startswith("point"):
                 data[bound.html_name] = next(str(code) for code, _ in bound.field.choices if code)
-    data["form_key"] = re.search(r'name="form_key" value="([^"]+)"', shown.content.decode())[1]  # type: ignore[index]
+    data["form_key"] = re.search(r'name="form_key" value="([^"]+)"', shown.content.decode())[1]
     if "event" in page:
         data |= {"kind": "drop", "happened_on": f"{dt.date(2026, 11, 20)}", "loaded": "no", "description": "4 m"}
     if "inspect" in page:
@@ -96,6 +97,6 @@ def filled(client: Client, page: str) -> dict[str, Any]:
     return data
 
 
-def send(member: Any, where: str, data: dict[str, Any]) -> tuple[int, str]:
+def send(member: Any, where: str, data: dict[str, Any], _number: int = 0) -> tuple[int, str]:
     answer = client_of(member).post(where, data)
     return answer.status_code, answer.headers.get("Location", "")

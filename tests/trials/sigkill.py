@@ -23,6 +23,8 @@ import time
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
+from tests.given import Given
+
 ROOT = Path(__file__).resolve().parents[2]
 LONGEST_S = 0.6  # of a writer's life after its first word: some ten commits on a quiet machine
 WHOLE = "crewlog-????????T??????Z"
@@ -80,7 +82,7 @@ def kill_backend(child):
     import psycopg
     from django.conf import settings
 
-    config = settings.DATABASES["default"]
+    config: Given = settings.DATABASES["default"]
     with psycopg.connect(host=config["HOST"], user=config["USER"], dbname=config["NAME"], autocommit=True) as server:
         rows = server.execute(
             "SELECT pid FROM pg_stat_activity WHERE datname = 'trial' AND pid <> pg_backend_pid() "
@@ -98,7 +100,7 @@ def crash_server(child):
 
     from tests.postgresql.server import DURABLE, start, stop
 
-    folder = Path(settings.DATABASES["default"]["HOST"])
+    folder = Path(str(settings.DATABASES["default"]["HOST"]))
     stop(folder)
     kill_writer(child)
     start(folder, DURABLE)

@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from tests.needs import postgresql_folder
+from tests.width import wide
 
 ROOT = Path(__file__).resolve().parents[2]
-KILLS, BACKUPS = 6, 2
+KILLS, BACKUPS = wide(6, 3), 2
 
 
 def trial(database, *, times, backups):

@@ -1,6 +1,7 @@
 """Every shared part on one page, with invented figures; rendered by test_look and by hand for screenshots."""
 
 from pathlib import Path
+from typing import Any
 
 from django import forms
 from django.contrib.messages import constants
@@ -62,7 +63,7 @@ def member(role: Role = Role.CREW_LEAD) -> Membership:
 
 
 def request(theme: str = "device", path: str = "/gallery/", who: Membership | None = None):
-    asked = RequestFactory().get(path, {"q": "sling"})
+    asked: Any = RequestFactory().get(path, {"q": "sling"})
     asked.member, asked.theme = who, theme
     return asked
 

@@ -2,6 +2,7 @@
 
 import re
 import time
+from typing import Any
 from urllib.parse import unquote
 
 import pytest
@@ -108,7 +109,8 @@ def test_sessions_from_before_stay_good(owner):
     assert User(password="x").get_session_auth_hash() != User(password="x", session_epoch=1).get_session_auth_hash()
     from django.contrib.auth.base_user import AbstractBaseUser
 
-    assert owner.user.get_session_auth_hash() == AbstractBaseUser._get_session_auth_hash(owner.user)
+    plain: Any = AbstractBaseUser
+    assert owner.user.get_session_auth_hash() == plain._get_session_auth_hash(owner.user)
 
 
 def test_signing_out_forgets_browser_and_address_at_once(owner):

@@ -4,9 +4,10 @@ import pytest
 from django.urls import reverse
 
 from jobs.models import EfficiencyMeasurement, PullPlan
+from jobs.services.efficiency import Pair
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet
-from tests.jobs.test_measured_efficiency import HAULED, Pair, record
+from tests.jobs.test_measured_efficiency import HAULED, record
 from tests.pages import html_of
 from tests.web.posting import shown_token
 

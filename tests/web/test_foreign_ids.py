@@ -160,7 +160,7 @@ def foreign_evidence(member, tackle):
 
 def names_foreign(params, foreign):
     """Whether what is written names one of the other company's rows by its id, or holds its figure."""
-    ids = {RATIO, *(int(each) for each in foreign if each.isdigit())}
+    ids: set[object] = {RATIO, *(int(each) for each in foreign if each.isdigit())}
     ids |= {uuid.UUID(each).hex for each in foreign if IS_ID.fullmatch(each) and "-" in each}
     flat = [value for row in params for value in (row if isinstance(row, list | tuple) else [row])]
     return any((value.hex if isinstance(value, uuid.UUID) else value) in ids for value in flat if value is not None)

@@ -26,7 +26,7 @@ def browser():
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory) -> Path:
+def site(tmp_path_factory):
     """The gallery in each theme as files, with the static files beside them."""
     folder = tmp_path_factory.mktemp("gallery")
     for name, storage in get_finder("crewlog.delivery.finder.MadeFinder").list(None):

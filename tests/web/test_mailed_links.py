@@ -12,6 +12,7 @@ from crewlog.mail.outbox import send_due
 from crewlog.models import Record
 from crewlog.services.invitation import show_link
 from tests.factories.crewlog import PersonFactory
+from tests.given import Given
 from tests.mail_server import put_in_place
 from tests.pages import html_of
 
@@ -43,7 +44,7 @@ def test_a_link_comes_from_our_address_whatever_host_was_asked(server, settings,
     settings.ALLOWED_HOSTS = ["*"]
     owner.user.set_password(PASSWORD)
     owner.user.save()
-    poisoned = {"HTTP_HOST": "evil.example", "HTTP_X_FORWARDED_HOST": "evil.example"}
+    poisoned: Given = {"HTTP_HOST": "evil.example", "HTTP_X_FORWARDED_HOST": "evil.example"}
     Client().post(reverse("account_reset_password"), {"email": owner.user.email}, **poisoned)
     client = Client()
     client.force_login(owner.user, backend="allauth.account.auth_backends.AuthenticationBackend")

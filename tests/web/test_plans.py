@@ -15,6 +15,7 @@ from jobs.inverse import own_refusals
 from jobs.models import PlanRevision, PullPlan, Stem
 from jobs.species import FIGURES, species
 from tests.factories.jobs import PlanFactory, StemFactory, passing_sheet
+from tests.given import Given
 from tests.pages import html_of
 from tests.web.posting import NONSENSE, as_posted, errors_at, shown_token
 
@@ -33,7 +34,7 @@ def plan_form(stem):
 
 def posted(stem, **changes):
     form = plan_form(stem)
-    data = {}
+    data: Given = {}
     for each in form.in_order:
         data |= as_posted(each)
     data |= changes

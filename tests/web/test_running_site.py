@@ -231,7 +231,7 @@ def test_guesses_at_once_are_counted_one_by_one_across_processes(site):
 
 
 def test_a_known_and_an_unknown_address_take_about_the_same_time(site):
-    took = {OWNER: [], "nobody@crewlog.example": []}
+    took: dict[str, list[float]] = {OWNER: [], "nobody@crewlog.example": []}
     for _ in range(3):  # as many as an address is mailed an hour
         for email, times in took.items():
             times.append(site.ask_for_a_link(email))

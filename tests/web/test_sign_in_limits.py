@@ -12,6 +12,7 @@ from crewlog.settings import env_count
 from crewlog.signin.address import UNKNOWN, client_address, network
 from crewlog.signin.known_device import COOKIE
 from crewlog.signin.limits import DEVICE, PAIR, STRANGERS, Bucket, forget_empty, use_try
+from tests.given import Given
 from tests.pages import html_of
 from tests.web.signing_in import ATTACKER, LOGIN, OWNER, PASSWORD, code_now, guess, is_in, let_in, set_up_app, sign_in
 
@@ -82,7 +83,7 @@ def test_a_wrong_number_of_proxies_is_said_at_start(monkeypatch, text):
 
 def test_wrong_guesses_from_anywhere_do_not_keep_others_out(owner, climber, behind):
     behind(1)
-    proxy = {"REMOTE_ADDR": "192.0.2.1"}
+    proxy: Given = {"REMOTE_ADDR": "192.0.2.1"}
     for n in range(40):
         Client().post(
             LOGIN, {"login": f"nobody{n}@example.org", "password": "x"}, HTTP_X_FORWARDED_FOR=ATTACKER, **proxy

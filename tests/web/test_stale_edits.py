@@ -15,6 +15,7 @@ from jobs.services.jobs import change_job, save_anchor
 from jobs.services.plans import save_plan, save_stem
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import HOSTS, AnchorFactory, PlanFactory, passing_sheet
+from tests.given import Given
 from tests.pages import html_of
 from tests.web.posting import as_posted, shown_token
 
@@ -294,7 +295,7 @@ def test_a_person_is_compared(climber, owner, signed_in):
 
 def test_a_source_that_somebody_gave_meanwhile_stays(company, owner, lead, client):
     sheet = passing_sheet(company, lead=lead.person)
-    said = {"path": "plan.gust_m_s", "value": "5.0"}
+    said: Given = {"path": "plan.gust_m_s", "value": "5.0"}
     note_source(actor=owner, sheet=sheet, source="Anemometer at the stump", **said)
     answer = client.post(reverse("sheet_source", args=[sheet.pk]), said | {"source": "Forecast"})
     assert answer.status_code == 409

@@ -10,6 +10,7 @@ from crewlog.models import Record
 from jobs.forms.stem import StemForm
 from jobs.models import Stem, StemSection
 from tests.factories.jobs import JobFactory, StemFactory
+from tests.given import Given
 from tests.pages import html_of
 from tests.web.posting import NONSENSE, as_posted, errors_at
 
@@ -38,7 +39,7 @@ def stem_form(stem, data=None):
 
 
 def posted(stem, **changes):
-    data = {}
+    data: Given = {}
     for each in stem_form(stem).in_order:
         data |= as_posted(each)
     return data | changes

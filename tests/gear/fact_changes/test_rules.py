@@ -17,7 +17,7 @@ def way_of(before, after, *, gear_class="rope", has_interval=True):
     blank = dict.fromkeys(names)
     said = (blank | before, blank | before | after)
     changed = {name for name in after if said[0][name] != said[1][name]}
-    ways = set(ways_of(changed, *said, About(gear_class, has_interval)).values())
+    ways = set(ways_of(changed, said[0], said[1], About(gear_class, has_interval)).values())
     (way,) = ways or {"same"}
     return way
 
@@ -169,7 +169,7 @@ def test_a_later_first_use_is_looser_and_unused_the_loosest(before, after, way):
 def test_more_years_or_no_end_are_looser(before, after, way):
     said = [dict(zip(LIFE, each, strict=True)) for each in (before, after)]
     changed = {name for name in LIFE if said[0][name] != said[1][name]}
-    assert set(ways_of(changed, *said, About("rope")).values()) == {way}
+    assert set(ways_of(changed, said[0], said[1], About("rope")).values()) == {way}
 
 
 def test_one_life_longer_and_the_other_shorter_is_told_apart():
