@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db.models import Model
 
+from crewlog.model_fields import column_of
 from jobs.bundle import Bundle
 from jobs.mechanics.roles import role_title
 from jobs.models import HazardKind
@@ -14,7 +15,7 @@ def path_words(path: str, bundle: Bundle) -> str:
     prefix, _, name = path.partition(".")
     rows: dict[str, Model] = {"stem": bundle.stem, "plan": bundle.plan}
     if prefix in rows:
-        return str(rows[prefix]._meta.get_field(name).verbose_name).capitalize()  # type: ignore[union-attr]
+        return str(column_of(rows[prefix], name).verbose_name).capitalize()
     if prefix == "anchor":
         return f"{role_title(name)}: estimated strength"
     if prefix == "anchor basis":

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import models
 
+from crewlog.model_fields import column_of
 from jobs.models import Anchor, Assignment, Job, PullPlan, Sheet, Stem
 from jobs.models.sheet import HANGS_AS
 
@@ -20,7 +21,7 @@ WINDOW_NAMES = ("day", "starts_at", "ends_at")
 
 
 def row_values(row: models.Model, names: Iterable[str]) -> dict[str, Any]:
-    return {name: getattr(row, row._meta.get_field(name).attname) for name in names}  # type: ignore[union-attr]
+    return {name: getattr(row, column_of(row, name).attname) for name in names}
 
 
 def rows_as_values(rows: Iterable[models.Model]) -> list[dict[str, Any]]:

@@ -10,6 +10,7 @@ from django.db import transaction
 from crewlog.access import PLANNERS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row, plain
+from crewlog.model_fields import column_of
 from crewlog.models import Membership, Role
 from crewlog.services.rights import require_role
 from crewlog.stale import Opened, changes_since, check_opened
@@ -182,7 +183,7 @@ def must_be_plain(item: GearItem, changes: Mapping[str, Any]) -> None:
 
 def snapshot(item: GearItem) -> dict[str, Any]:
     """What is on record about an item, as the chain writes it."""
-    return {name: plain(getattr(item, item._meta.get_field(name).attname)) for name in EDITABLE}  # type: ignore[union-attr]
+    return {name: plain(getattr(item, column_of(item, name).attname)) for name in EDITABLE}
 
 
 def registered_body(item: GearItem, facts: Mapping[str, Any]) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from crewlog.answers import answer
 from crewlog.fields import BearingField, QuantityField, UnitForm
+from crewlog.generics import ModelForm
 from crewlog.models import Company, Person
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from crewlog.widgets import TickTiles
@@ -19,7 +20,7 @@ from jobs.shown_values import anchor_values, job_values
 LONGEST_JOB_DAYS = 366
 
 
-class JobForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class JobForm(EditedForm, ModelForm[Job]):
     """Where, when, who, and what happens if it goes wrong."""
 
     edited = "this job"
@@ -95,7 +96,7 @@ class JobForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg] # generic 
         return data
 
 
-class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class HazardForm(UnitForm, ModelForm[Hazard]):
     """Something that can hurt, seen from the stump, with its control."""
 
     kind = answer(HazardKind, "What kind", required=True)
@@ -118,7 +119,7 @@ class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        if self.instance.pk is None:
+        if self.instance._state.adding:
             self.initial["power_line_control"] = ""
 
     def clean(self) -> dict[str, Any]:
@@ -131,7 +132,7 @@ class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic
         return data
 
 
-class AnchorForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class AnchorForm(EditedForm, UnitForm, ModelForm[Anchor]):
     """What a sling is put round, what it holds by whose estimate, and what was looked at."""
 
     edited = "this anchor"
