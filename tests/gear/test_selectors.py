@@ -328,18 +328,22 @@ def test_items_registered_before_words_and_turning_days_were_kept_get_them(compa
     assert [row.tag for row in register(company, text="r-07")] == ["R-07"]
 
 
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="reads SQLite's plan")
 @pytest.mark.parametrize(
     ("rows", "index"),
     [
-        (lambda rows, day: rows.in_service().of_class("block", "rope").fit_on(day), "gear_item_live_by_class"),
-        (lambda rows, day: rows.in_service().unfit_on(day), "gear_item_live_by_overdue"),
+        (
+            lambda rows, day: rows.in_service().of_class("block", "rope").fit_on(day).order_by(),
+            "gear_item_live_by_class",
+        ),
+        (lambda rows, day: rows.in_service().unfit_on(day).order_by(), "gear_item_live_by_overdue"),
         (lambda rows, day: rows.needing("overdue", day), "gear_item_live_by_overdue"),
         (lambda rows, day: rows.needing("unfit", day), "gear_item_live_by_unfit"),
     ],
     ids=["fit-of-classes", "not-fit", "overdue", "unfit"],
 )
 def test_what_is_fit_on_a_day_is_read_along_an_index(company, rows, index):
-    plan = rows(GearItem.objects.for_company(company), company.today()).order_by().explain()
+    plan = rows(GearItem.objects.for_company(company), company.today()).explain()
     assert re.search(rf"USING (COVERING )?INDEX {index} \(company_id=\? AND .*_from[<>]\?\)", plan), plan
 
 
