@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 
 Choices = Iterable[tuple[str, str]]
 LONGEST_TEXT = 4_000
@@ -45,3 +46,29 @@ def one_of(label: str, choices: Choices, *, required: bool = False, empty: str =
         error_messages={"required": "Choose one."},
         **kwargs,
     )
+
+
+def offer_choices(form: forms.BaseForm, name: str, choices: Choices) -> None:
+    """Let a box of choices offer these."""
+    choice_box(form, name).choices = list(choices)
+
+
+def choices_of(form: forms.BaseForm, name: str) -> dict[str, str]:
+    """What a box of choices offers: words by code."""
+    offered: Any = choice_box(form, name).choices
+    return {str(code): str(words) for code, words in offered}
+
+
+def choice_box(form: forms.BaseForm, name: str) -> forms.ChoiceField:
+    field = form.fields[name]
+    if not isinstance(field, forms.ChoiceField):
+        raise TypeError(f"{name} is no box of choices")
+    return field
+
+
+def offer_rows(form: forms.BaseForm, name: str, rows: QuerySet[Any]) -> None:
+    """Let a box of rows offer these."""
+    field = form.fields[name]
+    if not isinstance(field, forms.ModelChoiceField):
+        raise TypeError(f"{name} is no box of rows")
+    field.queryset = rows

@@ -6,12 +6,14 @@ from typing import Any, ClassVar
 
 from django import forms
 
+from crewlog.form_boxes import offer_choices
 from crewlog.form_fields import PHONE
+from crewlog.generics import ModelForm
 from crewlog.models import Company, ExaminerDetails
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 
 
-class CompanyRowForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg]
+class CompanyRowForm(EditedForm, ModelForm[Company]):
     """A form of some columns of the company, which other owners may have open too; `about` tells the forms apart."""
 
     about: ClassVar[str]
@@ -52,11 +54,11 @@ class CompanyForm(CompanyRowForm):
     def __init__(self, data: Any = None, *, instance: Company) -> None:
         super().__init__(data, instance=instance)
         zones = sorted(zone for zone in zoneinfo.available_timezones() if "/" in zone)
-        self.fields["time_zone"].choices = [(zone, zone) for zone in zones]  # type: ignore[attr-defined]
+        offer_choices(self, "time_zone", [(zone, zone) for zone in zones])
         self.fields["address"].required = True
 
 
-class ExaminerForm(forms.ModelForm):  # type: ignore[type-arg]
+class ExaminerForm(ModelForm[ExaminerDetails]):
     """Paragraph 9 of the schedule: qualifications, address, for whom the person works."""
 
     class Meta:

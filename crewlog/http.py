@@ -7,10 +7,25 @@ from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 from django_htmx.middleware import HtmxDetails
 
-from crewlog.models import Membership
+from crewlog.models import Membership, User
 
 LONGEST_ID = 18  # digits: every such number fits the column of a key
 THEMES = ("device", "light", "dark", "sun")
+
+
+class SeenRequest(HttpRequest):
+    """A request on its way through our middleware, whoever asks; each says what it found out."""
+
+    member: Membership | None
+    theme: str
+    is_told: bool  # that a post did not get through: see crewlog/unsent
+    signed_in_here: User  # by this very request
+
+
+class SignedInRequest(HttpRequest):
+    """A request of somebody signed in, a member or not."""
+
+    user: User
 
 
 class CrewRequest(HttpRequest):

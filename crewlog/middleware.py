@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 
-from crewlog.http import THEMES
+from crewlog.http import THEMES, SeenRequest
 from crewlog.models import Membership
 from crewlog.number_style import POINT, numbers_with
 
@@ -17,11 +17,11 @@ class MemberMiddleware:
     def __init__(self, get_response: Handler) -> None:
         self.get_response = get_response
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
+    def __call__(self, request: SeenRequest) -> HttpResponse:
         theme = request.COOKIES.get("theme", "device")
-        request.theme = theme if theme in THEMES else "device"  # type: ignore[attr-defined]
-        request.member = self.member(request)  # type: ignore[attr-defined]
-        company = request.member.company if request.member else None  # type: ignore[attr-defined]
+        request.theme = theme if theme in THEMES else "device"
+        request.member = self.member(request)
+        company = request.member.company if request.member else None
         with numbers_with(company.decimal_mark if company else POINT):
             return self.get_response(request)
 

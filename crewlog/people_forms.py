@@ -8,7 +8,7 @@ from django.forms import BoundField
 
 from crewlog.answers import WholeField
 from crewlog.fields import QuantityField, UnitForm
-from crewlog.form_boxes import day, one_of, words
+from crewlog.form_boxes import day, offer_choices, offer_rows, one_of, words
 from crewlog.form_fields import PHONE, tiles
 from crewlog.hooks import GEAR_CLASSES
 from crewlog.models import Company, Hold, Person, Role, Skill
@@ -108,8 +108,8 @@ class CompetenceForm(UnitForm, forms.Form):
             self.fields[f"point_{number}"] = words(f"Point {number}", longest=160)
             self.fields[f"result_{number}"] = tiles("How it was shown", Result.choices, required=False)
         working = Person.objects.for_company(company).working().with_details().filter(details__isnull=False)
-        self.fields["assessor"].queryset = working  # type: ignore[attr-defined]
-        self.fields["gear_class"].choices = [("", "Every class"), *GEAR_CLASSES]  # type: ignore[attr-defined]
+        offer_rows(self, "assessor", working)
+        offer_choices(self, "gear_class", [("", "Every class"), *GEAR_CLASSES])
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
@@ -163,7 +163,7 @@ class HoldForm(forms.Form):
     def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         named = Person.objects.for_company(company).with_details().filter(details__isnull=False)
-        self.fields["person"].queryset = named.order_by("details__name", "id")  # type: ignore[attr-defined]
+        offer_rows(self, "person", named.order_by("details__name", "id"))
 
     def subject(self) -> str:
         """What the hold is on: the tag, the reference, or the person's id."""

@@ -137,7 +137,8 @@ def database(url: str) -> dict[str, object]:
     if config["ENGINE"] == "django.db.backends.sqlite3":
         config["OPTIONS"] = SQLITE_OPTIONS
     else:
-        config["OPTIONS"] = POSTGRESQL_OPTIONS | dict(config.get("OPTIONS") or {})  # type: ignore[call-overload]
+        said = config.get("OPTIONS")
+        config["OPTIONS"] = POSTGRESQL_OPTIONS | (said if isinstance(said, dict) else {})
     return config
 
 

@@ -6,13 +6,13 @@ from typing import Any
 from django import forms
 
 
-class TileMixin:
+class TileMixin(forms.widgets.ChoiceWidget):
     """Adds a hint to each option; `hints` maps the option's value to one short line."""
 
     hints: Mapping[str, str]
 
     def create_option(self, name: str, value: Any, *args: Any, **kwargs: Any) -> dict[str, Any]:
-        option: dict[str, Any] = super().create_option(name, value, *args, **kwargs)  # type: ignore[misc]
+        option: dict[str, Any] = super().create_option(name, value, *args, **kwargs)
         option["hint"] = self.hints.get(str(value), "")
         return option
 

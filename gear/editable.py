@@ -6,6 +6,7 @@ from typing import Any
 from django.core.exceptions import FieldDoesNotExist
 
 from crewlog.evidence import plain
+from crewlog.model_fields import column_of
 from gear.models import GearItem
 
 FIXED = {"tag", "gear_class", "registered_on"}
@@ -38,7 +39,7 @@ def only_editable(facts: Mapping[str, Any]) -> None:
 
 def snapshot(item: GearItem) -> dict[str, Any]:
     """What is on record about an item, as the chain writes it."""
-    return {name: plain(getattr(item, item._meta.get_field(name).attname)) for name in EDITABLE}  # type: ignore[union-attr]
+    return {name: plain(getattr(item, column_of(item, name).attname)) for name in EDITABLE}
 
 
 def registered_body(item: GearItem, facts: Mapping[str, Any]) -> dict[str, Any]:

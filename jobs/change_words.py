@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import Model
 
 from crewlog.columns import DeclaredColumn, QuantityColumn, declared_columns
+from crewlog.model_fields import column_of
 from crewlog.quantity_display import quantity_text
 from gear.models import GearItem
 from jobs.bundle import Bundle
@@ -27,7 +28,7 @@ def path_words(path: str, bundle: Bundle) -> str:
     prefix, _, name = path.partition(".")
     rows: dict[str, Model] = {"stem": bundle.stem, "plan": bundle.plan}
     if prefix in rows:
-        return str(rows[prefix]._meta.get_field(name).verbose_name).capitalize()  # type: ignore[union-attr]
+        return str(column_of(rows[prefix], name).verbose_name).capitalize()
     if prefix == "anchor":
         return f"{role_title(name)}: estimated strength"
     if prefix == "anchor basis":

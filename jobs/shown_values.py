@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from django.db import models
 
+from crewlog.model_fields import column_of
 from jobs.models import Anchor, Assignment, Job, PullPlan, Sheet, Stem
 from jobs.models.sheet import HANGS_AS
 from jobs.values import Row, Shown
@@ -20,7 +21,7 @@ WINDOW_NAMES = ("day", "starts_at", "ends_at")
 
 
 def row_values(row: models.Model, names: Iterable[str]) -> Row:
-    return {name: getattr(row, row._meta.get_field(name).attname) for name in names}  # type: ignore[union-attr]
+    return {name: getattr(row, column_of(row, name).attname) for name in names}
 
 
 def rows_as_values(rows: Iterable[models.Model]) -> list[Row]:

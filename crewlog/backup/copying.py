@@ -35,7 +35,7 @@ def copy_pages(source: BaseDatabaseWrapper, path: Path) -> None:
     copy = sqlite3.connect(path)
     try:
         source.ensure_connection()
-        if source.transaction_mode == "IMMEDIATE":  # type: ignore[attr-defined] # SQLite's wrapper has it
+        if getattr(source, "transaction_mode", "") == "IMMEDIATE":  # SQLite's wrapper has it
             with closing(sqlite3.connect(str(source.settings_dict["NAME"]))) as reading:
                 reading.backup(copy)
         else:

@@ -65,7 +65,7 @@ def has_head(connection: BaseDatabaseWrapper, head: str) -> bool:
 def named_files(connection: BaseDatabaseWrapper) -> Iterator[str]:
     """The sha256 of every kept file that a row names; one may come more than once."""
     for model, column in hash_columns():
-        rows = model._default_manager.using(connection.alias).order_by()  # type: ignore[attr-defined]
+        rows = model._default_manager.using(connection.alias).order_by()
         yield from rows.values_list(column, flat=True).distinct().iterator(chunk_size=2000)
 
 

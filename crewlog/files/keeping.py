@@ -13,6 +13,7 @@ from pathlib import Path
 
 from django.apps import apps
 from django.conf import settings
+from django.db import models
 
 from crewlog.files.columns import FileHashField
 from crewlog.files.photographs import thumbnail_of
@@ -95,7 +96,7 @@ def thumbnail_path(sha256: str) -> Path:
     return thumb
 
 
-def hash_columns() -> Iterator[tuple[type, str]]:
+def hash_columns() -> Iterator[tuple[type[models.Model], str]]:
     """Every model and column that names kept files."""
     for model in apps.get_models():
         for column in model._meta.concrete_fields:
@@ -107,17 +108,14 @@ def named(hashes: set[str]) -> set[str]:
     """Those of the hashes that a row names."""
     found: set[str] = set()
     for model, column in hash_columns():
-        rows = model._default_manager.filter(**{f"{column}__in": hashes})  # type: ignore[attr-defined]
+        rows = model._default_manager.filter(**{f"{column}__in": hashes})
         found |= set(rows.values_list(column, flat=True))
     return found
 
 
 def any_named() -> bool:
     """Whether any row names a kept file."""
-    return any(
-        model._default_manager.exclude(**{column: ""}).exists()  # type: ignore[attr-defined]
-        for model, column in hash_columns()
-    )
+    return any(model._default_manager.exclude(**{column: ""}).exists() for model, column in hash_columns())
 
 
 def sweep_files(*, older_than_s: float = ORPHAN_AFTER_S) -> int:

@@ -47,7 +47,7 @@ def once(view: View) -> View:
                 sent.delete()
             return response
 
-    recorded.records_once = True  # type: ignore[attr-defined]
+    vars(recorded)["records_once"] = True
     return recorded
 
 

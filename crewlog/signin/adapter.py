@@ -28,7 +28,7 @@ def too_many(refused: Refused) -> ValidationError:
     )
 
 
-class ClosedAccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
+class ClosedAccountAdapter(DefaultAccountAdapter):
     """The owner adds people; the sign-up page is closed."""
 
     error_messages = {
@@ -103,7 +103,7 @@ class ClosedAccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
         return [{**method, "description": words.get(method["id"], method["description"])} for method in found]
 
 
-class SecondStepAdapter(DefaultMFAAdapter):  # type: ignore[misc]
+class SecondStepAdapter(DefaultMFAAdapter):
     """Words of the second step, and who may not do without one."""
 
     error_messages = {

@@ -19,7 +19,7 @@ from crewlog.signin.limits import RESETS, Bucket, buckets, give_back, use_try
 from crewlog.signin.sessions import share
 
 
-class SignInForm(LoginForm):  # type: ignore[misc]
+class SignInForm(LoginForm):
     shared = forms.BooleanField(
         label="This is a shared device",
         required=False,
@@ -53,7 +53,7 @@ class SignInRulesForm(CompanyRowForm):
         widgets = {"shared_idle_min": forms.TextInput(attrs={"inputmode": "numeric"})}
 
 
-class ForgottenPasswordForm(ResetPasswordForm):  # type: ignore[misc]
+class ForgottenPasswordForm(ResetPasswordForm):
     def save(self, request: HttpRequest, **kwargs: Any) -> str:
         """An unknown address costs what a known one costs, so that the time does not tell them apart."""
         email = self.cleaned_data["email"]
@@ -79,15 +79,15 @@ class LimitedCode:
         return code
 
 
-class CodeForm(LimitedCode, AuthenticateForm):  # type: ignore[misc]
+class CodeForm(LimitedCode, AuthenticateForm):
     pass
 
 
-class CodeAgainForm(LimitedCode, ReauthenticateForm):  # type: ignore[misc]
+class CodeAgainForm(LimitedCode, ReauthenticateForm):
     pass
 
 
-class PasskeyForm(AddWebAuthnForm):  # type: ignore[misc]
+class PasskeyForm(AddWebAuthnForm):
     name = forms.CharField(
         label="Name", required=False, max_length=60, help_text="To tell it from the others: the device it is on"
     )
@@ -99,5 +99,5 @@ class PasskeyForm(AddWebAuthnForm):  # type: ignore[misc]
     )
 
 
-class PasskeyNameForm(EditWebAuthnForm):  # type: ignore[misc]
+class PasskeyNameForm(EditWebAuthnForm):
     name = forms.CharField(label="Name", max_length=60)

@@ -13,6 +13,7 @@ from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 
 from crewlog.errors import RuleBroken
+from crewlog.http import SeenRequest
 from crewlog.models import User
 from crewlog.signin.browsers import browser_words
 from crewlog.signin.known_device import remember
@@ -50,7 +51,7 @@ class SessionWatch:
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
+    def __call__(self, request: SeenRequest) -> HttpResponse:
         if request.user.is_authenticated:
             self.watch(request)
         response = self.get_response(request)
@@ -59,13 +60,13 @@ class SessionWatch:
             remember(request, response, user)
         return response
 
-    def watch(self, request: HttpRequest) -> None:
+    def watch(self, request: SeenRequest) -> None:
         now, shared = int(time.time()), is_shared(request)
         seen = request.session.get(SEEN)
         if shared and seen is not None and now - seen > idle_limit_s(request):
             minutes = idle_limit_s(request) // 60
             logout(request)
-            request.member = None  # type: ignore[attr-defined]
+            request.member = None
             request.session[ENDED] = minutes
         elif seen is None or now - seen >= NOTED_EVERY_S[shared]:
             request.session[SEEN] = now

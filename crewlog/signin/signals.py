@@ -8,14 +8,15 @@ from allauth.usersessions.models import UserSession
 from django.contrib.auth.signals import user_logged_in, user_logged_out
 from django.http import HttpRequest
 
+from crewlog.http import SeenRequest
 from crewlog.models import User
 from crewlog.signin.sessions import is_shared, note_sign_in
 
 
-def know_device(sender: Any, request: HttpRequest, user: User, **_: Any) -> None:
+def know_device(sender: Any, request: SeenRequest, user: User, **_: Any) -> None:
     """The answer to this request marks the device as one of the user's own, unless it is a shared one."""
     if not (is_shared(request) or request.POST.get("shared")):
-        request.signed_in_here = user  # type: ignore[attr-defined]
+        request.signed_in_here = user
 
 
 def forget_device(sender: Any, request: HttpRequest, **_: Any) -> None:

@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.contrib.auth import logout
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from crewlog.access import role_required
 from crewlog.errors import RuleBroken
 from crewlog.form_fields import done, refused_status
-from crewlog.http import CrewRequest
+from crewlog.http import CrewRequest, SignedInRequest
 from crewlog.models import Company, Role
 from crewlog.services.company import change_company
 from crewlog.signin.forms import SignInRulesForm
@@ -19,14 +19,14 @@ from crewlog.unsent.addresses import posts_only
 
 
 @require_GET
-def devices(request: HttpRequest) -> HttpResponse:
-    return render(request, "account/devices.html", {"devices": devices_of(request, request.user)})  # type: ignore[arg-type]
+def devices(request: SignedInRequest) -> HttpResponse:
+    return render(request, "account/devices.html", {"devices": devices_of(request, request.user)})
 
 
 @posts_only(lambda request, **kwargs: reverse("devices"), does="Sign out")
-def device_end(request: HttpRequest, device_id: int) -> HttpResponse:
+def device_end(request: SignedInRequest, device_id: int) -> HttpResponse:
     try:
-        end_device(user=request.user, device_id=device_id)  # type: ignore[arg-type]
+        end_device(user=request.user, device_id=device_id)
     except RuleBroken as fault:
         messages.error(request, fault.message)
     else:
@@ -35,9 +35,9 @@ def device_end(request: HttpRequest, device_id: int) -> HttpResponse:
 
 
 @posts_only("devices", does="Sign out the others")
-def devices_end(request: HttpRequest) -> HttpResponse:
+def devices_end(request: SignedInRequest) -> HttpResponse:
     """Sign out every other device, or this one too."""
-    end_others(request=request, user=request.user)  # type: ignore[arg-type]
+    end_others(request=request, user=request.user)
     if request.POST.get("do") == "all":
         logout(request)
         messages.success(request, "Every device is signed out.")

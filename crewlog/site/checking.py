@@ -150,7 +150,7 @@ def files_folder() -> Line:
 def newest_files(most: int) -> Iterator[str]:
     """Of each column that names files, the newest."""
     for model, column in hash_columns():
-        rows = model._default_manager.exclude(**{column: ""}).order_by("-pk")  # type: ignore[attr-defined]
+        rows = model._default_manager.exclude(**{column: ""}).order_by("-pk")
         yield from rows.values_list(column, flat=True)[:most]
 
 

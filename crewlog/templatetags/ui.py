@@ -140,7 +140,9 @@ def empty_note(context: Context, content: str, href: str = "", action: str = "")
 
 
 def part(context: Context, name: str, facts: dict[str, Any]) -> str:
-    engine = context.template.engine  # type: ignore[union-attr]
+    if context.template is None:
+        raise ValueError("a part is drawn within a template")
+    engine = context.template.engine
     return engine.get_template(name).render(context.new(facts))
 
 

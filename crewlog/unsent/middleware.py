@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 
+from crewlog.http import SeenRequest
 from crewlog.unsent.addresses import deed, is_posts_only
 from crewlog.unsent.note import PARAMETER, read_note, with_note, without_note
 from crewlog.unsent.outcome import recorded_at
@@ -74,7 +75,7 @@ class NotDoneMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         return self.get_response(request)
 
-    def process_view(self, request: HttpRequest, view: Any, *_: Any) -> HttpResponseBase | None:
+    def process_view(self, request: SeenRequest, view: Any, *_: Any) -> HttpResponseBase | None:
         if request.method != "GET" or PARAMETER not in request.GET or not request.user.is_authenticated:
             return None
         sentence = read_note(request.GET[PARAMETER])
@@ -82,7 +83,7 @@ class NotDoneMiddleware:
             return None
         messages.warning(request, sentence)
         if is_posts_only(view):
-            request.is_told = True  # type: ignore[attr-defined]
+            request.is_told = True
             return None
         return redirect(without_note(request.get_full_path()))
 

@@ -8,6 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from crewlog.form_boxes import offer_rows
 from crewlog.models import Company
 from gear.failures.models import DANGERS, FailureFound
 from gear.failures.services import Telling
@@ -37,7 +38,7 @@ class ToldForm(forms.Form):
     def __init__(self, *args: Any, company: Company, failures: QuerySet[FailureFound], **kwargs: Any) -> None:
         """`failures` are those of the item; the one that the page showed comes back with the form."""
         super().__init__(*args, **kwargs)
-        self.fields["failure"].queryset = failures  # type: ignore[attr-defined]
+        offer_rows(self, "failure", failures)
         self.zone = zoneinfo.ZoneInfo(company.time_zone)
         self.fields["at"].initial = timezone.now().astimezone(self.zone).replace(tzinfo=None, second=0, microsecond=0)
 

@@ -6,6 +6,7 @@ from django import forms
 
 from crewlog.answers import WholeField
 from crewlog.fields import UnitForm
+from crewlog.form_boxes import offer_rows
 from crewlog.models import Company, Person
 from gear.classes import CLASS_CHOICES, TERMINATIONS, USE_CHOICES
 from gear.forms.fields import day, figure, one_of, text, tiles, words
@@ -40,7 +41,7 @@ class AlterForm(UnitForm, forms.Form):
 
     def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
         super().__init__(*args, unit_system=company.unit_system, **kwargs)
-        self.fields["spliced_by"].queryset = Person.objects.for_company(company).working().with_details()  # type: ignore[attr-defined]
+        offer_rows(self, "spliced_by", Person.objects.for_company(company).working().with_details())
 
     def clean(self) -> dict[str, Any]:
         """Ask for what the chosen alteration needs."""

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from crewlog.form_boxes import offer_choices
 from crewlog.models import Company
 from gear.forms.fields import day, one_of, tiles, words
 from gear.labels.code import item_by_tag
@@ -33,6 +34,13 @@ class PartField(forms.CharField):
         return found
 
 
+def look_in(form: forms.BaseForm, company: Company) -> None:
+    """Let the boxes of parts find items of this company."""
+    for field in form.fields.values():
+        if isinstance(field, PartField):
+            field.company = company
+
+
 class PartChangeForm(forms.Form):
     """One change of a set's parts."""
 
@@ -46,8 +54,8 @@ class PartChangeForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.held = {part.tag: part for part in held}
         shown = [(part.tag, f"{part.tag} {part.description}") for part in held]
-        self.fields["out"].choices = [("", "None"), *shown]  # type: ignore[attr-defined]
-        self.fields["part"].company = assembly.company  # type: ignore[attr-defined]
+        offer_choices(self, "out", [("", "None"), *shown])
+        look_in(self, assembly.company)
 
     def clean(self) -> dict[str, Any]:
         """Ask for the parts the chosen change names."""
@@ -73,7 +81,7 @@ class CorrectionForm(forms.Form):
 
     def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["part"].company = company  # type: ignore[attr-defined]
+        look_in(self, company)
 
 
 class OnDayForm(forms.Form):

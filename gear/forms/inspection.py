@@ -13,6 +13,7 @@ from django.utils import timezone
 from crewlog.fields import QuantityField, UnitForm
 from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
+from crewlog.form_boxes import offer_rows
 from crewlog.models import Company, Membership, Person, Record
 from crewlog.quantity_display import quantity_text
 from gear.defects import CURES, Cure, Defect
@@ -126,7 +127,7 @@ class InspectionForm(UnitForm, forms.Form):
         for field in self.fields.values():
             if isinstance(field, QuantityField):
                 field.unit_system = self.unit_system
-        self.fields["inspector"].queryset = Person.objects.for_company(company).working().with_details()  # type: ignore[attr-defined]
+        offer_rows(self, "inspector", Person.objects.for_company(company).working().with_details())
         self.add_photographs()
         self.defects = self.add_cures(corrects) if kind in EXAMINATIONS else ()
         self.markings = self.add_markings(member) if kind in EXAMINATIONS else ()

@@ -6,6 +6,9 @@ from typing import Any
 from django import forms
 
 from crewlog.fields import UnitForm
+from crewlog.form_boxes import offer_choices, offer_rows
+from crewlog.generics import ModelForm
+from crewlog.model_fields import column_of
 from crewlog.models import Company, Person
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from gear.classes import BY_CODE, CLASS_CHOICES, CLASSES, TACKLE_SET, TERMINATIONS
@@ -17,7 +20,7 @@ CONSTRUCTIONS = sorted({choice for c in CLASSES for choice in c.constructions}, 
 PLACED = PLAIN - {"assembly"}  # of an item on record: the set is changed on the set's own page
 
 
-class ItemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class ItemForm(EditedForm, UnitForm, ModelForm[GearItem]):
     """Facts of an item, their boxes made of its columns. Ratings stay empty when they are not known."""
 
     edited = "this item"
@@ -61,11 +64,11 @@ class ItemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
         super().__init__(data, unit_system=company.unit_system, initial=initial)
         self.item = item
         sets = GearItem.objects.for_company(company).in_service().of_class(TACKLE_SET)
-        self.fields["assembly"].queryset = sets  # type: ignore[attr-defined]
-        self.fields["spliced_by"].queryset = Person.objects.for_company(company).working().with_details()  # type: ignore[attr-defined]
+        offer_rows(self, "assembly", sets)
+        offer_rows(self, "spliced_by", Person.objects.for_company(company).working().with_details())
         self.all_fields = dict(self.fields)
         if item is not None:
-            self.fields["construction"].choices = [("", "Not stated"), *item.declared.constructions]  # type: ignore[attr-defined]
+            offer_choices(self, "construction", [("", "Not stated"), *item.declared.constructions])
             self.fields = {name: field for name, field in self.fields.items() if name in PLACED}
 
     def _post_clean(self) -> None:
@@ -86,7 +89,7 @@ def as_shown(values: Mapping[str, Any]) -> dict[str, Any]:
     """Plain values of an item as its form takes them."""
     row = GearItem()
     put_back(row, values)
-    return {name: getattr(row, GearItem._meta.get_field(name).attname) for name in values}  # type: ignore[union-attr]
+    return {name: getattr(row, column_of(GearItem, name).attname) for name in values}
 
 
 def initial_of(item: GearItem) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 
 from crewlog.answers import WholeField
 from crewlog.form_fields import tiles
+from crewlog.generics import ModelMultipleChoiceField
 from crewlog.widgets import TickTiles
 from gear.labels.formats import BANDS, BY_CODE, FORMATS, LabelFormat
 from gear.models import GearItem
@@ -18,7 +19,7 @@ KIND_HINTS = {
 }
 
 
-class ItemTicks(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
+class ItemTicks(ModelMultipleChoiceField[GearItem]):
     def label_from_instance(self, item: Any) -> str:
         return str(item.tag)
 

@@ -9,6 +9,7 @@ from django.core.files import File
 from django.forms import BoundField
 
 from crewlog.errors import RuleBroken
+from crewlog.form_boxes import choices_of
 from gear.forms.fields import one_of
 from gear.lists.columns import BY_NAME, COLUMNS, USE_WORDS
 from gear.lists.csv_source import ENCODINGS
@@ -131,7 +132,7 @@ class ColumnsForm(forms.Form):
     def reads_otherwise(self) -> bool:
         """Whether the file is said to be another sheet, or in other letters, than the page showed."""
         return self.is_bound and any(
-            said != self.fields[name].initial and said in dict(self.fields[name].choices)  # type: ignore[attr-defined]
+            said != self.fields[name].initial and said in choices_of(self, name)
             for name, said in self.about_file().items()
         )
 

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from crewlog.fields import QuantityField, UnitForm
+from crewlog.form_boxes import offer_choices
 from crewlog.models import Membership
 from gear.classes import CLASS_CHOICES
 from gear.event_kinds import EVENT_KINDS
@@ -41,7 +42,7 @@ class FinderForm(forms.Form):
 
     def __init__(self, *args: Any, places: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["p"].choices = [("", "All places"), *((place, place) for place in places)]  # type: ignore[attr-defined]
+        offer_choices(self, "p", [("", "All places"), *((place, place) for place in places)])
 
 
 class FindTagForm(forms.Form):
@@ -180,10 +181,10 @@ class StartRoundForm(forms.Form):
     def __init__(self, *args: Any, items: Sequence[GearItem], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.keys = [str(item.pk) for item in items]
-        self.fields["item"].choices = [(str(item.pk), item.tag) for item in items]  # type: ignore[attr-defined]
+        offer_choices(self, "item", [(str(item.pk), item.tag) for item in items])
 
     def ticked(self, *, all_first: bool) -> set[str]:
         """The items whose box is ticked: as sent, else all or none."""
         if self.is_bound:
-            return set(self.data.getlist("item"))  # type: ignore[attr-defined]
+            return {str(key) for key in self["item"].data or ()}
         return set(self.keys) if all_first else set()

@@ -6,7 +6,7 @@ from typing import Any
 
 from crewlog.models import Company
 from crewlog.quantity_kinds import kind_named
-from crewlog.units import Unit, round_to
+from crewlog.units import Direction, Unit, round_to
 from gear.lists.columns import AS_SHOWN, BY_NAME, COLUMNS, PART_OF_ONE, READING_ONLY, Column
 from gear.lists.table import Heading, Table, Value
 from gear.models import GearItem
@@ -111,7 +111,8 @@ def fact_of(item: GearItem, column: Column) -> Value:
         return dict(column.choices).get(value, str(value))
     if column.kind == "ends":
         return "; ".join(dict(column.choices).get(end, end) for end in value)
-    return value  # type: ignore[no-any-return]
+    plain: Value = value
+    return plain
 
 
 def reading_only(item: GearItem, name: str) -> Value:
@@ -126,8 +127,8 @@ def shown_figure(value: Value, column: Column, unit: Unit) -> float | None:
     if not isinstance(value, float):
         return None
     figure = unit.from_stored(value)
-    direction = "down" if column.quantity == "force" else "nearest"
-    return float(round_to(figure, f"1e-{unit.decimals(figure)}", direction))  # type: ignore[arg-type]
+    direction: Direction = "down" if column.quantity == "force" else "nearest"
+    return float(round_to(figure, f"1e-{unit.decimals(figure)}", direction))
 
 
 def template_table(company: Company) -> Table:

@@ -19,4 +19,5 @@ class Migration(migrations.Migration):
         live_index("gear_item_live_by_fall", "falls_due_on", "tag", "overdue_from", "retired_on"),
         live_index("gear_item_live_by_overdue", "overdue_from", "tag", "unfit_from", "retired_on"),
         live_index("gear_item_live_by_unfit", "unfit_from", "tag", "retired_on"),
+        live_index("gear_item_live_by_class", "gear_class", "overdue_from", "retired_on"),
     ]

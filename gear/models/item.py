@@ -200,7 +200,7 @@ class GearItem(ChecksTogether):
     marking_illegible = models.BooleanField(default=False, editable=False)
     residual_strength_ratio = ratio("remaining strength", blank=False, editable=False)
 
-    # When it turns for the worse, so that lists sort and count by an index: see gear/status_dates.py.
+    # When it turns for the worse, retirement included, so that SQL compares days: see gear/status_dates.py.
     falls_due_on = models.DateField(default=NEVER, editable=False)
     overdue_from = models.DateField(default=NEVER, editable=False)
     unfit_from = models.DateField(default=NEVER, editable=False)
@@ -240,6 +240,11 @@ class GearItem(ChecksTogether):
             ),
             models.Index(
                 fields=["company", "unfit_from", "tag", "retired_on"], name="gear_item_live_by_unfit", condition=LIVE
+            ),
+            models.Index(  # the fit ones of some classes, for a position
+                fields=["company", "gear_class", "overdue_from", "retired_on"],
+                name="gear_item_live_by_class",
+                condition=LIVE,
             ),
             models.Index(fields=["company", "-retired_on", "tag"], name="gear_item_gone", condition=GONE),
             models.Index(fields=["company"], name="gear_item_mistakes", condition=Q(is_mistake=True)),

@@ -69,14 +69,16 @@ def record_loads(
 
 
 def load_row(load: Load, on: dt.date, reference: str, work: Record | None) -> LoadRecord:
-    has_share = load.peak_n is not None and load.limit_n is not None and load.limit_n > 0
+    share = None
+    if load.peak_n is not None and load.limit_n is not None and load.limit_n > 0:
+        share = load.peak_n / load.limit_n
     return LoadRecord(
         item=load.item,
         day=on,
         source=load.source,
         peak_n=load.peak_n,
         limit_n=load.limit_n,
-        share_ratio=load.peak_n / load.limit_n if has_share else None,  # type: ignore[operator] # both are known
+        share_ratio=share,
         uses=0 if load.source == LoadSource.NOT_USED else 1,
         position=load.position,
         reference=reference,

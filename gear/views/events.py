@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from crewlog.access import role_required
+from crewlog.form_boxes import offer_rows
 from crewlog.http import CrewRequest
 from crewlog.models import Role
 from crewlog.once import once
@@ -103,7 +104,7 @@ def item_recall(request: CrewRequest, tag: str) -> HttpResponse:
     item = item_or_404(request, tag)
     recalls = open_recalls(item)
     form = ResolveForm(request.POST or None)
-    form.fields["recall"].queryset = recalls  # type: ignore[attr-defined]
+    offer_rows(form, "recall", recalls)
     if done(form, lambda: resolve_recall(actor=request.member, item=item, **form.cleaned_data)) is not None:
         messages.success(request, f"The recall is settled for {item.tag}.")
         return redirect(item)

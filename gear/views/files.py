@@ -99,7 +99,7 @@ def small_picture(sha256: str, name: str) -> FileResponse:
 def handed_out(path: Path, content_type: str, *, name: str, inline: bool) -> FileResponse:
     """The bytes with headers that let a browser show or save them, never read them as anything else."""
     response = FileResponse(path.open("rb"), content_type=content_type, as_attachment=not inline, filename=name)
-    response._csp_replace = ALONE  # type: ignore[attr-defined]  # read by django-csp's middleware
+    vars(response)["_csp_replace"] = ALONE  # read by django-csp's middleware
     response["X-Content-Type-Options"] = "nosniff"
     response["Cross-Origin-Resource-Policy"] = "same-origin"
     response["Cache-Control"] = "private, no-store"  # nothing of a company stays on a tablet after signing out

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from crewlog.access import EVERYONE, role_required
 from crewlog.errors import RuleBroken
+from crewlog.form_boxes import choices_of
 from crewlog.http import CrewRequest, whole_id
 from crewlog.models import Role
 from crewlog.once import once
@@ -120,7 +121,7 @@ def own_rule_asked(request: CrewRequest, form: OwnRuleForm) -> Change | None:
     except RuleBroken as fault:
         show_fault(form, fault)
         return None
-    use = dict(form.fields["use"].choices)[rule.use]  # type: ignore[attr-defined]
+    use = choices_of(form, "use")[rule.use]
     return Change(
         f"{rule.name}, {use}: every {rule.months} months ({rule.basis}).",
         InspectionRules.of(company).with_rule(rule.row()),

@@ -6,6 +6,7 @@ from django import forms
 
 from crewlog.answers import answer, whole_number
 from crewlog.fields import QuantityField, UnitForm
+from crewlog.form_boxes import offer_rows
 from gear.models import GearItem
 from jobs.forms.rows import RowForm, Rows
 from jobs.models.plan import Rove
@@ -65,7 +66,7 @@ class EfficiencyForm(UnitForm, forms.Form):
     def __init__(self, data: Any = None, *, item: GearItem, is_correction: bool = False, **kwargs: Any) -> None:
         super().__init__(data, unit_system=item.company.unit_system, **kwargs)
         cells = GearItem.objects.for_company(item.company).in_service().of_kind("gauge")
-        self.fields["load_cell"].queryset = cells.order_by("tag")  # type: ignore[attr-defined]
+        offer_rows(self, "load_cell", cells.order_by("tag"))
         if not is_correction:
             del self.fields["because"]
         self.pairs = Rows(

@@ -8,6 +8,7 @@ from django import forms
 
 from crewlog.answers import answer
 from crewlog.fields import QuantityField, UnitForm
+from crewlog.form_boxes import offer_choices, offer_rows
 from crewlog.models import Company
 from crewlog.widgets import TickTiles
 from gear.models import GearItem
@@ -38,7 +39,7 @@ class ReadingForm(UnitForm, forms.Form):
         super().__init__(*args, unit_system=company.unit_system, **kwargs)
         give_company(self, company)
         cells = GearItem.objects.for_company(company).of_kind("gauge").order_by("tag")
-        self.fields["gauge"].queryset = cells  # type: ignore[attr-defined]
+        offer_rows(self, "gauge", cells)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ class DayForm(forms.Form):
     def __init__(self, *args: Any, hung: Sequence[Assignment], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.hung = {str(row.pk): row for row in hung}
-        self.fields["used"].choices = [(key, str(row.item)) for key, row in self.hung.items()]  # type: ignore[attr-defined]
+        offer_choices(self, "used", [(key, str(row.item)) for key, row in self.hung.items()])
         self.fields["used"].widget.hints = {key: hint_of(row) for key, row in self.hung.items()}
 
     def day(self) -> DayDone:

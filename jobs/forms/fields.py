@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from crewlog.generics import ModelChoiceField, ModelMultipleChoiceField
 from crewlog.models import Company, Person
 
 
@@ -35,7 +36,7 @@ class MomentField(forms.DateTimeField):
             raise ValidationError(self.error_messages["invalid"], code="invalid") from None
 
 
-class PersonField(forms.ModelChoiceField):  # type: ignore[type-arg] # generic in the stubs only
+class PersonField(ModelChoiceField[Person]):
     """Somebody of the company."""
 
     def __init__(self, **kwargs: Any) -> None:
@@ -46,7 +47,7 @@ class PersonField(forms.ModelChoiceField):  # type: ignore[type-arg] # generic i
         self.queryset = Person.objects.for_company(company).working().with_details()
 
 
-class PeopleField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg] # generic in the stubs only
+class PeopleField(ModelMultipleChoiceField[Person]):
     """Any number of the company's people."""
 
     def __init__(self, **kwargs: Any) -> None:

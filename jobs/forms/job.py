@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from crewlog.answers import answer
 from crewlog.fields import BearingField, QuantityField, UnitForm
+from crewlog.generics import ModelForm
 from crewlog.models import Company, Person
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from crewlog.widgets import TickTiles
@@ -21,7 +22,7 @@ from jobs.values import Facts
 LONGEST_JOB_DAYS = 366
 
 
-class JobForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class JobForm(EditedForm, ModelForm[Job]):
     """Where, when, who, and what happens if it goes wrong."""
 
     edited = "this job"
@@ -111,7 +112,7 @@ class JobForm(EditedForm, forms.ModelForm):  # type: ignore[type-arg] # generic 
         return crew if lead in crew else [*crew, lead]
 
 
-class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class HazardForm(UnitForm, ModelForm[Hazard]):
     """Something that can hurt, seen from the stump, with its control."""
 
     kind = answer(HazardKind, "What kind", required=True)
@@ -134,7 +135,7 @@ class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        if self.instance.pk is None:
+        if self.instance._state.adding:
             self.initial["power_line_control"] = ""
 
     def clean(self) -> None:
@@ -147,7 +148,7 @@ class HazardForm(UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic
             data["power_line_control"] = PowerLineControl.NONE
 
 
-class AnchorForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class AnchorForm(EditedForm, UnitForm, ModelForm[Anchor]):
     """What a sling is put round, what it holds by whose estimate, and what was looked at."""
 
     edited = "this anchor"

@@ -9,6 +9,7 @@ from django import forms
 
 from crewlog.columns import BoundedColumn, declared_columns
 from crewlog.fields import UnitForm
+from crewlog.generics import ModelForm
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from jobs.bundle import Bundle
 from jobs.cures import GRIDS
@@ -25,7 +26,7 @@ from jobs.watched import inputs_beside
 COLUMNS = declared_columns(PullPlan)
 
 
-class PlanForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class PlanForm(EditedForm, UnitForm, ModelForm[PullPlan]):
     """One pull plan with its redirects and places. `bundle()` gives the unsaved rows to work out."""
 
     edited = "this plan"

@@ -9,6 +9,7 @@ from django import forms
 
 from crewlog.answers import answer
 from crewlog.fields import QuantityField, UnitForm
+from crewlog.form_boxes import offer_choices, offer_rows
 from crewlog.models import Company
 from crewlog.stale.forms import EditedForm, opened_of, with_theirs
 from crewlog.widgets import TickTiles
@@ -81,7 +82,7 @@ class IssueForm(EditedForm, forms.Form):
         super().__init__(data)
         looks = looks_of(sheet.stem.job)
         self.opened = opened_of(f"looks:{sheet.pk}", data, lambda: answers_of(looks))
-        self.fields["looked_at"].choices = [(look.code, look.label) for look in looks]  # type: ignore[attr-defined]
+        offer_choices(self, "looked_at", [(look.code, look.label) for look in looks])
         self.fields["looked_at"].widget.hints = {look.code: look.value for look in looks}
 
 
@@ -209,4 +210,4 @@ class AnchorChoiceForm(forms.Form):
 
     def __init__(self, *args: Any, sheet: Sheet, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["anchor"].queryset = sheet.stem.job.anchors.all()  # type: ignore[attr-defined]
+        offer_rows(self, "anchor", sheet.stem.job.anchors.all())

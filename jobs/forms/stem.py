@@ -8,6 +8,8 @@ from typing import Any, ClassVar
 from django import forms
 
 from crewlog.fields import UnitForm
+from crewlog.form_boxes import offer_choices
+from crewlog.generics import ModelForm
 from crewlog.stale.forms import EditedForm, opened_of, put_back, with_theirs
 from jobs.forms.fields import MomentField, PersonField, give_company
 from jobs.forms.row_words import rows_words
@@ -21,7 +23,7 @@ from jobs.unit_formatter import UnitFormatter
 from jobs.values import Facts
 
 
-class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg] # generic in the stubs only
+class StemForm(EditedForm, UnitForm, ModelForm[Stem]):
     """Species, size, lean, crown and soundness of one stem, with who measured each and how."""
 
     edited = "this stem"
@@ -67,7 +69,7 @@ class StemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
         self.job = job
         give_company(self, job.company)
         species = [(each.code, each.common_name) for each in all_species()]
-        self.fields["species"].choices = [("", "Not chosen"), *species]  # type: ignore[attr-defined]
+        offer_choices(self, "species", [("", "Not chosen"), *species])
         stored = list(sections)
         if not stored:
             self.initial["measured_as"] = ""

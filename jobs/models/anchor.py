@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from crewlog.model_fields import column_of
 from crewlog.models import Person
 from jobs.models.job import Job
 
@@ -59,4 +60,4 @@ class Anchor(models.Model):
     def open_checks(self) -> list[str]:
         """Checks of the anchor that nobody has ticked."""
         names = ("root_plate_checked", "decay_checked", "ground_checked")
-        return [str(self._meta.get_field(name).verbose_name) for name in names if not getattr(self, name)]  # type: ignore[union-attr]
+        return [str(column_of(self, name).verbose_name) for name in names if not getattr(self, name)]

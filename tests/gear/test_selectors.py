@@ -1,9 +1,12 @@
 """What the store's pages read."""
 
 import datetime as dt
+import io
+import re
 
 import pytest
 from django.core.management import call_command
+from django.db import connection
 
 from gear.item_history import item_history
 from gear.labels.code import item_by_tag
@@ -15,6 +18,7 @@ from gear.services.inspect import Verdict, correct_inspection, record_inspection
 from gear.services.register import add_item, change_item
 from gear.services.search_index import found_keys
 from gear.services.state import refresh_items
+from gear.state_check.check import check_store
 from gear.status_dates import NEVER
 from gear.statuses import STATUSES
 from gear.store_list import StoreCounts, StoreFilter, StoreList, store_counts
@@ -309,3 +313,38 @@ def test_items_registered_before_turning_days_were_kept_get_them(company):
     call_command("refresh_status_dates")
     item.refresh_from_db()
     assert [item.falls_due_on, item.overdue_from, item.unfit_from] == kept
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="reads SQLite's plan")
+@pytest.mark.parametrize(
+    ("rows", "index"),
+    [
+        (
+            lambda rows, day: rows.in_service().of_class("block", "rope").fit_on(day).order_by(),
+            "gear_item_live_by_class",
+        ),
+        (lambda rows, day: rows.in_service().unfit_on(day).order_by(), "gear_item_live_by_overdue"),
+        (lambda rows, day: rows.needing("overdue", day), "gear_item_live_by_overdue"),
+        (lambda rows, day: rows.needing("unfit", day), "gear_item_live_by_unfit"),
+    ],
+    ids=["fit-of-classes", "not-fit", "overdue", "unfit"],
+)
+def test_what_is_fit_on_a_day_is_read_along_an_index(company, rows, index):
+    plan = rows(GearItem.objects.for_company(company), company.today()).explain()
+    assert re.search(rf"USING (COVERING )?INDEX {index} \(company_id=\? AND .*_from[<>]\?\)", plan), plan
+
+
+def test_days_that_are_not_the_rules_are_put_right_by_the_command_and_found_by_verification(company):
+    item = ItemFactory(company=company, tag="R-07")
+    kept = item.overdue_from
+    assert kept < NEVER
+    GearItem.objects.filter(pk=item.pk).update(overdue_from=NEVER)
+    assert [fault for fault in check_store(company) if "overdue from" in fault]
+    out = io.StringIO()
+    for said in ("1 items had other days.", "Every item had its days."):
+        out.truncate(0)
+        call_command("refresh_status_dates", stdout=out)
+        assert said in out.getvalue()
+    item.refresh_from_db()
+    assert item.overdue_from == kept
+    assert not [fault for fault in check_store(company) if "overdue from" in fault]

@@ -8,6 +8,8 @@ from django.core.exceptions import ImproperlyConfigured
 from django.db import models
 from django.db.models import Q
 
+from crewlog.model_fields import column_of
+
 MESSAGE = "append-only: a record is corrected by a later one"
 
 
@@ -49,4 +51,4 @@ def constraint_columns(model: type[models.Model], constraint: models.UniqueConst
     says_present = [Q(**{f"{name}__isnull": False}) for name in constraint.fields]  # equal columns are never NULL
     if not constraint.fields or (constraint.condition is not None and constraint.condition not in says_present):
         raise ImproperlyConfigured(f"{constraint.name}: a guard knows unique columns only, without a condition.")
-    return tuple(str(model._meta.get_field(name).column) for name in constraint.fields)  # type: ignore[union-attr]
+    return tuple(str(column_of(model, name).column) for name in constraint.fields)
