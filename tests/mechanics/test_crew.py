@@ -4,7 +4,7 @@ import pytest
 
 from jobs.mechanics.crew import crew, group_factor, people_for
 from jobs.mechanics.errors import OutOfRange, Refused
-from jobs.mechanics.tackle import Stage, stage_advantage
+from jobs.mechanics.tackle import Stage, stage_advantage, tackle
 
 FIVE = Stage(parts=5, rove="to_advantage", sheave_efficiency=0.92)
 
@@ -35,7 +35,7 @@ def test_sustained_tension_just_reached_is_enough():
     assert not crew([FIVE], 251.0 * FIVE_ADVANTAGE, 1).enough_people
 
 
-FIVE_ADVANTAGE = stage_advantage(FIVE)
+FIVE_ADVANTAGE = tackle([FIVE], 1.0).hauling_advantage
 
 
 def test_forces_and_people_that_are_nonsense_are_refused():

@@ -19,6 +19,7 @@ from jobs.mechanics.axis import Lump
 from jobs.mechanics.numeric import Vector
 from jobs.mechanics.rotation import Body, Margins
 from jobs.mechanics.strip import circle, strip
+from jobs.mechanics.tackle import Stage
 from jobs.mechanics.travel import RopeStretch
 from jobs.mechanics.wind import Push
 from tests.mechanics.rig import ANCHOR, HINGE, TREE
@@ -122,6 +123,7 @@ TABLE = {
     "strip.strip": {"lower_x_m": To(-0.2, 0.0), "upper_x_m": To(0.05, 0.2), "radius_m": To(0.2, 0.4)},
     "strip.circle": {"radius_m": To(0.05, 0.9)},
     "strip.side_second_moment": {"lower_x_m": To(-0.2, 0.0), "upper_x_m": To(0.05, 0.2), "radius_m": To(0.2, 0.4)},
+    "tackle.stage_advantage": {"stage": Stage(5, "to_disadvantage"), "sheave_efficiency_ratio": To(0.5, 1.0)},
     "tackle.hauling_ratios": {"efficiencies": [To(0.7, 1.0), To(0.7, 1.0), To(0.7, 1.0)]},
     "tackle.bearing_sum": {"ratios": [To(0.7, 1.0), To(0.7, 1.0), To(0.7, 1.0)], "parts": 2, "rove": "to_disadvantage"},
     "travel.rope_stretch": {"rope": ROPE, "length_m": To(1.0, 50.0), "tension_n": FORCE},
