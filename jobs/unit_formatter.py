@@ -45,7 +45,8 @@ class UnitFormatter:
             case Count(number, of):
                 return Printed(str(number), of)
             case Band(least, most):
-                return self._band(self.printed(least), self.printed(most))
+                is_compound = least.kind.shown(self.unit_system).symbol == "ft"  # 9 ft 10 in has two units
+                return _band(self.printed(least), self.printed(most), is_compound=is_compound)
         direction = value.rounding
         match value.kind.name:
             case "hand_force":
@@ -61,11 +62,6 @@ class UnitFormatter:
             case "bearing":
                 return Printed(f"{value.value:03.0f}", "°")
         return printed_quantity(value.value, value.kind.name, self.unit_system, direction=direction)
-
-    def _band(self, least: Printed, most: Printed) -> Printed:
-        if least.unit == most.unit:
-            return Printed(f"{least.number}–{most.number}", most.unit)
-        return Printed(f"{least.text} to {most.number}", most.unit)
 
     def text(self, part: Part) -> str:
         """A value, or a sentence with all its figures, as text."""
@@ -133,3 +129,10 @@ def _duration(time_s: float) -> Printed:
     if time_s >= MINUTES_FROM_S:
         return Printed(str(math.ceil(time_s / 60 - 1e-9)), "min")
     return Printed(str(math.ceil(time_s / 10 - 1e-9) * 10), "s")
+
+
+def _band(least: Printed, most: Printed, *, is_compound: bool) -> Printed:
+    """Both ends before one unit, or each with its own where one would be misread."""
+    if least.unit == most.unit and not is_compound:
+        return Printed(f"{least.number}–{most.number}", most.unit)
+    return Printed(f"{least.text} to {most.number}", most.unit)
