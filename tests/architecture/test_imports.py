@@ -32,6 +32,8 @@ BREAKING = [
     ("crewlog/units.py", "jobs.models", "Dependencies flow one way: jobs, gear, crewlog"),
     ("jobs/drawing/scene.py", "gear.models", "Drawings and papers take plain data"),
     ("crewlog/paper/styles.py", "django", "Drawings and papers take plain data"),
+    ("jobs/plans/presentation.py", "jobs.models", "Rows of figures and words are plain data"),
+    ("jobs/pages/rows.py", "jobs.sheets.front", "Pages print rows and never import what makes PDFs"),
 ]
 
 
