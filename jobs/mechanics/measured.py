@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from scipy.optimize import brentq
-from scipy.stats import t as student_t
+from scipy.special import stdtrit
 
 from jobs.mechanics.checks import exceeds, falls_short, require_positive
 from jobs.mechanics.defaults import CONFIDENCE, SHEAVE_EFFICIENCY_LOW_OFFSET
@@ -63,7 +63,7 @@ def measured_efficiency(
             {"advantage": advantage, "ideal_advantage": float(parts)},
         )
     count = len(readings_n)
-    half_width = float(student_t.ppf((1 + confidence_ratio) / 2, count - 1)) * spread / math.sqrt(count)
+    half_width = float(stdtrit(count - 1, (1 + confidence_ratio) / 2)) * spread / math.sqrt(count)
     high = math.exp(mean + half_width)
     is_capped = exceeds(high, parts)
     return MeasuredResult(
