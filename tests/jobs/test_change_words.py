@@ -48,7 +48,7 @@ def test_ratings_of_an_item_read_by_their_columns_and_are_rounded_down():
     [
         ("sections", [[1.3, 0.46], [6.0, 0.37]], "46.0 cm at 1.30 m; 37.0 cm at 6.00 m"),
         ("place.cutter", [1.2, 240.0, "back and right"], "1.20 m, bearing 240°, back and right"),
-        ("hazard.1", ["overhead_line", 30.0, 5.0], "Overhead power line, 30.00 m, bearing 005°"),
+        ("hazard.1", ["overhead_line", 30.0, 5.0], "Overhead power line, 30.0 m, bearing 005°"),
     ],
 )
 def test_rows_read_with_a_unit_to_each_figure(path, value, said):
