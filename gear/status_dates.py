@@ -1,8 +1,8 @@
 """The days on which an item's status turns for the worse. Standard library only.
 
-The rule of gear/rules.py `fitness` as three days kept with each item, so that a query compares days instead of judging
-every item: what is recorded lies in the past, so from today on an item only goes from in service to overdue, unfit and
-retired, until somebody records something new.
+The rule `fitness` as three days kept with each item, so that a query compares days instead of judging every item: what
+is recorded lies in the past, so from today on an item only goes from in service to overdue, unfit and retired, until
+somebody records something new.
 """
 
 import bisect
