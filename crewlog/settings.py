@@ -89,7 +89,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "crewlog.unsent.middleware.dead_session",
-    "crewlog.middleware.MemberMiddleware",
+    "crewlog.web.middleware.MemberMiddleware",
     "crewlog.signin.sessions.SessionWatch",
     "crewlog.signin.second_step.SecondStepMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",

@@ -2,12 +2,15 @@
 
 from django.urls import include, path
 
-from crewlog import company_views, people_views, retention_views, views
+from crewlog.company import views as company_views
 from crewlog.demo import views as demo_views
 from crewlog.evidence import views as evidence_views
+from crewlog.people import views as people_views
+from crewlog.retention import views as retention_views
 from crewlog.signin import views as signin_views
 from crewlog.training import views as training_views
 from crewlog.unsent import views as unsent_views
+from crewlog.web import views
 
 handler500 = "crewlog.site.answers.any_error"
 

@@ -11,9 +11,9 @@ class GearConfig(AppConfig):
         from crewlog import hooks
         from crewlog.evidence import KINDS
         from gear import checks  # noqa: F401 - registers the system checks
-        from gear.classes import CLASS_CHOICES
-        from gear.holds import find_item, item_name, people_of_item, reports_in_evidence
+        from gear.catalogue.classes import CLASS_CHOICES
         from gear.record_kinds import RECORD_KINDS
+        from gear.register.holds import find_item, item_name, people_of_item, reports_in_evidence
         from gear.state_check.check import check_store
 
         KINDS.add(*RECORD_KINDS)

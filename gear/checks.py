@@ -6,7 +6,7 @@ from typing import Any
 from django.core.checks import CheckMessage, Error, Tags, register
 from django.db import connections
 
-from gear.classes import ACCESSORIES, BY_CODE, CLASSES
+from gear.catalogue.classes import ACCESSORIES, BY_CODE, CLASSES
 from gear.models import ClassLimit, GearItem
 
 LONGEST_CODE = 20  # what every column that keeps a class's code holds
@@ -25,7 +25,7 @@ def check_codes(app_configs: Any, **_: Any) -> list[CheckMessage]:
 def check_stored_classes(app_configs: Any, databases: Iterable[str] | None = None, **_: Any) -> list[CheckMessage]:
     """Every class in the store is declared. Two queries a database, and none before its tables are there."""
     wrong = {code for alias in databases or () for code in undeclared(alias)}
-    hint = "Declare it in gear/classes.py again: a class that items were registered in stays."
+    hint = "Declare it in gear/catalogue/classes.py again: a class that items were registered in stays."
     return [Error(f"The store has {code!r}, which is no class.", hint=hint, id="gear.E002") for code in sorted(wrong)]
 
 

@@ -2,37 +2,35 @@
 
 from django.urls import URLPattern, path
 
+from gear.alterations import views as alter
+from gear.events import views as events
+from gear.examinations import views as inspections
 from gear.fact_changes import views as fact_changes
 from gear.failures import views as failures
-from gear.views import (
-    alter,
-    assembly,
-    class_limits,
-    events,
-    files,
-    inspections,
-    item,
-    labels,
-    lists_in,
-    lists_out,
-    register,
-    reminders,
-    reports,
-    round_items,
-    rounds,
-    schemes,
-)
+from gear.files import views as files
+from gear.labels import views as labels
+from gear.lists import views_in, views_out
+from gear.recalls import views as recalls
+from gear.register import item_views as item
+from gear.register import views as register
+from gear.reminders import views as reminders
+from gear.reports import views as reports
+from gear.rounds import item_views as round_items
+from gear.rounds import views as rounds
+from gear.schemes import limit_views
+from gear.schemes import views as schemes
+from gear.sets import views as assembly
 
 urlpatterns: list[URLPattern] = [
     path("store/", register.store, name="store"),
     path("store/due/", register.store_due, name="store_due"),
     path("store/new/", item.item_new, name="item_new"),
-    path("store/recall/", events.recall_new, name="recall_new"),
+    path("store/recall/", recalls.recall_new, name="recall_new"),
     path("store/labels/", labels.labels, name="labels"),
     path("store/schemes/", schemes.schemes, name="schemes"),
     path("store/schemes/change/", schemes.scheme_change, name="scheme_change"),
-    path("store/limits/", class_limits.class_limits, name="class_limits"),
-    path("store/limits/change/", class_limits.class_limit_change, name="class_limit_change"),
+    path("store/limits/", limit_views.class_limits, name="class_limits"),
+    path("store/limits/change/", limit_views.class_limit_change, name="class_limit_change"),
     path("store/changes/", fact_changes.fact_changes, name="fact_changes"),
     path("store/changes/check/", fact_changes.fact_check, name="fact_check"),
     path("rounds/", rounds.rounds, name="rounds"),
@@ -59,12 +57,12 @@ urlpatterns: list[URLPattern] = [
     path("gear/<str:tag>/checklist.pdf", reports.item_checklist, name="item_checklist"),
     path("reminders/", reminders.reminders, name="reminders"),
     path("calendar/<str:token>/gear.ics", reminders.calendar_feed, name="calendar_feed"),
-    path("store/bring-in/", lists_in.list_new, name="list_new"),
-    path("store/bring-in/<uuid:upload_id>/", lists_in.list_check, name="list_check"),
-    path("store/bring-in/<uuid:upload_id>/columns/", lists_in.list_columns, name="list_columns"),
-    path("store/bring-in/template/", lists_out.list_template, name="list_template"),
-    path("store/take-out/", lists_out.list_out, name="list_out"),
-    path("store/take-out/list/", lists_out.list_file, name="list_file"),
+    path("store/bring-in/", views_in.list_new, name="list_new"),
+    path("store/bring-in/<uuid:upload_id>/", views_in.list_check, name="list_check"),
+    path("store/bring-in/<uuid:upload_id>/columns/", views_in.list_columns, name="list_columns"),
+    path("store/bring-in/template/", views_out.list_template, name="list_template"),
+    path("store/take-out/", views_out.list_out, name="list_out"),
+    path("store/take-out/list/", views_out.list_file, name="list_file"),
     path("find/", register.find_tag, name="find_tag"),
     path("gear/<str:tag>/", item.item, name="item"),
     path("gear/<str:tag>/edit/", item.item_edit, name="item_edit"),
@@ -86,5 +84,5 @@ urlpatterns: list[URLPattern] = [
     path("gear/<str:tag>/retire/", events.item_retire, name="item_retire"),
     path("gear/<str:tag>/told/", failures.item_told, name="item_told"),
     path("gear/<str:tag>/mistake/", events.item_mistake, name="item_mistake"),
-    path("gear/<str:tag>/recall/", events.item_recall, name="item_recall"),
+    path("gear/<str:tag>/recall/", recalls.item_recall, name="item_recall"),
 ]

@@ -10,15 +10,15 @@ class JobsConfig(AppConfig):
     def ready(self) -> None:
         from crewlog import hooks
         from crewlog.evidence import KINDS
-        from gear import dependents, usage_since_pass
-        from gear.services.apply_evidence import fact_listeners, listeners
-        from jobs.dependents import sheets_in_force
-        from jobs.holds import find_job, job_name, papers_in_evidence, people_of_items_sheets, people_of_job
+        from gear.fitness import dependents, usage_since_pass
+        from gear.fitness.apply_evidence import fact_listeners, listeners
         from jobs.record_kinds import RECORD_KINDS
-        from jobs.relied_facts import withdraw_sheets_leaning_on
-        from jobs.services.sheets import withdraw_sheets_of
-        from jobs.sheet_state import sheet_faults
-        from jobs.usage_since_pass import sheets_with
+        from jobs.sheets.dependents import sheets_in_force
+        from jobs.sheets.holds import find_job, job_name, papers_in_evidence, people_of_items_sheets, people_of_job
+        from jobs.sheets.relied_facts import withdraw_sheets_leaning_on
+        from jobs.sheets.services import withdraw_sheets_of
+        from jobs.sheets.state_check import sheet_faults
+        from jobs.sheets.usage import sheets_with
 
         listeners.add(withdraw_sheets_of)
         fact_listeners.add(withdraw_sheets_leaning_on)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from crewlog.errors import RuleBroken
-from jobs.finding import Finding
+from jobs.wording.finding import Finding
 
 
 class SheetRefused(RuleBroken):

@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from jobs.views import assignment, efficiency, field, jobs, mechanics, plans, sheets, stems, today
+from jobs.basis import views as mechanics
+from jobs.efficiency import views as efficiency
+from jobs.field import views as field
+from jobs.plans import views as plans
+from jobs.sheets import assign_views
+from jobs.sheets import views as sheets
+from jobs.sites import views as jobs
+from jobs.stems import views as stems
+from jobs.today import views as today
 
 urlpatterns = [
     path("", today.today, name="today"),
@@ -27,13 +35,13 @@ urlpatterns = [
     path("stems/<int:stem_id>/plan/efficiency/", efficiency.plan_efficiency, name="plan_efficiency"),
     path("gear/<str:tag>/efficiency/", efficiency.efficiency, name="efficiency"),
     path("gear/<str:tag>/efficiency/new/", efficiency.efficiency_new, name="efficiency_new"),
-    path("stems/<int:stem_id>/sheet/", assignment.sheet_open, name="sheet_open"),
-    path("stems/<int:stem_id>/gear/", assignment.assign, name="assign"),
-    path("stems/<int:stem_id>/gear/fill/", assignment.fill, name="fill_from_store"),
-    path("stems/<int:stem_id>/gear/<slug:role>/", assignment.position, name="position"),
-    path("stems/<int:stem_id>/gear/<slug:role>/clear/", assignment.position_clear, name="position_clear"),
-    path("stems/<int:stem_id>/duties/", assignment.duty_add, name="duty_add"),
-    path("duties/<int:duty_id>/remove/", assignment.duty_remove, name="duty_remove"),
+    path("stems/<int:stem_id>/sheet/", assign_views.sheet_open, name="sheet_open"),
+    path("stems/<int:stem_id>/gear/", assign_views.assign, name="assign"),
+    path("stems/<int:stem_id>/gear/fill/", assign_views.fill, name="fill_from_store"),
+    path("stems/<int:stem_id>/gear/<slug:role>/", assign_views.position, name="position"),
+    path("stems/<int:stem_id>/gear/<slug:role>/clear/", assign_views.position_clear, name="position_clear"),
+    path("stems/<int:stem_id>/duties/", assign_views.duty_add, name="duty_add"),
+    path("duties/<int:duty_id>/remove/", assign_views.duty_remove, name="duty_remove"),
     path("sheets/", sheets.sheets, name="sheets"),
     path("sheets/<int:sheet_id>/", sheets.sheet, name="sheet"),
     path("sheets/<int:sheet_id>/day/", sheets.sheet_day, name="sheet_day"),

@@ -10,7 +10,7 @@ from pypdf.errors import PyPdfError
 
 from crewlog.evidence.chain import FIRST
 from crewlog.evidence.kinds import evidence_models
-from crewlog.evidence.papers import FEW
+from crewlog.evidence.named_files import FEW
 from crewlog.evidence.rows import CHUNK
 from crewlog.models import Company, Paper, Record
 

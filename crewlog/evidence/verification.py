@@ -13,8 +13,8 @@ from crewlog.evidence.heads import printed_head_faults, stored_head_faults
 from crewlog.evidence.links import Reading, link_faults
 from crewlog.evidence.losses import kept_marks, mark_faults, restores_of
 from crewlog.evidence.marks import Mark, marks_file
+from crewlog.evidence.named_files import file_faults, paper_faults
 from crewlog.evidence.names import name_faults
-from crewlog.evidence.papers import file_faults, paper_faults
 from crewlog.evidence.rows import row_faults
 from crewlog.hooks import STATE_CHECKS, StateCheck
 from crewlog.models import Company

@@ -3,10 +3,10 @@
 from django.http import FileResponse, HttpResponseBase, StreamingHttpResponse
 from django.views.decorators.http import require_GET
 
-from crewlog.access import role_required
 from crewlog.evidence.export import VERIFIER, chain_lines
-from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.web.access import role_required
+from crewlog.web.http import CrewRequest
 
 
 @require_GET

@@ -21,10 +21,10 @@ from django.core.mail.backends.base import BaseEmailBackend
 from django.db import connection, transaction
 from django.utils import timezone
 
-from crewlog.mail.models import QueuedMail
 from crewlog.mail.secrets import cause
 from crewlog.mail.words import mail_words
 from crewlog.models import User
+from crewlog.models.mail import QueuedMail
 
 log = logging.getLogger(__name__)
 WAITS_MIN = (1, 5, 15, 60, 240, 720, 1440)  # after each attempt; given up 41 h on, while links in it still work

@@ -1,18 +1,18 @@
 """Companies, people and the chain of records that everything else stands on."""
 
-from crewlog.mail.models import MailStop, QueuedMail
 from crewlog.models.assessment import Assessment
 from crewlog.models.company import Company, Membership, Role, UnitSystem, User
+from crewlog.models.mail import MailStop, QueuedMail
 from crewlog.models.once import SentForm
 from crewlog.models.paper import Paper, PaperBytes, PaperPurge
 from crewlog.models.people import Competence, ExaminerDetails, Person, PersonDetails, Skill
 from crewlog.models.record import EvidenceModel, Record, RecordSubject
 from crewlog.models.reminders import CalendarFeed, DigestSent, DigestWish
 from crewlog.models.retention import Hold, HoldLift, RetentionPeriod
-from crewlog.signin.models import SignInLimit
+from crewlog.models.sign_in import SignInLimit
 
 # A package of its own, whose tables stand on those above.
-from crewlog.training.models import Learning, TrainingSession  # isort: skip
+from crewlog.models.training import Learning, TrainingSession  # isort: skip
 
 __all__ = [
     "Assessment",

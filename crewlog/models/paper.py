@@ -5,8 +5,8 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 
+from crewlog.models.querysets import EvidenceQuerySet
 from crewlog.models.record import EvidenceModel, Record
-from crewlog.querysets import EvidenceQuerySet
 
 
 class Paper(EvidenceModel):

@@ -10,7 +10,7 @@ from django.db import models
 from django.db.models import Q
 
 from crewlog.models.company import Company
-from crewlog.querysets import CompanyQuerySet, Row
+from crewlog.models.querysets import CompanyQuerySet, Row
 
 
 class PersonQuerySet(CompanyQuerySet[Row]):

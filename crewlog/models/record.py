@@ -4,10 +4,10 @@ from typing import ClassVar
 
 from django.db import models
 
-from crewlog.constraints import ChecksTogether
 from crewlog.models.company import Company
+from crewlog.models.constraints import ChecksTogether
 from crewlog.models.people import Person
-from crewlog.querysets import CompanyQuerySet
+from crewlog.models.querysets import CompanyQuerySet
 
 LATE_AFTER_DAYS = 7
 

@@ -7,8 +7,8 @@ from django.db.models import F, Q
 
 from crewlog.models.company import Company
 from crewlog.models.people import Person
+from crewlog.models.querysets import CompanyQuerySet, EvidenceQuerySet
 from crewlog.models.record import EvidenceModel
-from crewlog.querysets import CompanyQuerySet, EvidenceQuerySet
 
 LONGEST_MONTHS = 1200
 

@@ -9,10 +9,10 @@ from django.db import IntegrityError, transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect
 
-from crewlog.http import CrewRequest
 from crewlog.models import SentForm
 from crewlog.once.keys import digest_of, key_of
 from crewlog.unsent.outcome import recorded_at
+from crewlog.web.http import CrewRequest
 
 View = Callable[..., HttpResponse]
 TRIES = 3

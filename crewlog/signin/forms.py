@@ -9,14 +9,14 @@ from allauth.mfa.webauthn.forms import AddWebAuthnForm, EditWebAuthnForm
 from django import forms
 from django.http import HttpRequest, HttpResponse
 
-from crewlog.answers import WholeField
-from crewlog.forms import CompanyRowForm
+from crewlog.company.forms import CompanyRowForm
 from crewlog.mail.outbox import pretend_to_queue
 from crewlog.models import Company
 from crewlog.signin.adapter import too_many
 from crewlog.signin.known_device import device_for
 from crewlog.signin.limits import RESETS, Bucket, buckets, give_back, use_try
 from crewlog.signin.sessions import share
+from crewlog.web.answers import WholeField
 
 
 class SignInForm(LoginForm):

@@ -14,8 +14,8 @@ from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
+from crewlog.models.sign_in import SignInLimit
 from crewlog.signin.address import client_address, network
-from crewlog.signin.models import SignInLimit
 
 SALT = "crewlog.signin.limits"
 

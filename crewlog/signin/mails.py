@@ -10,7 +10,7 @@ from crewlog.dates import day_words, on_clock
 from crewlog.mail.outbox import queue_mail
 from crewlog.mail.words import link
 from crewlog.models import Membership, User
-from crewlog.services.invitation import link_days
+from crewlog.people.invitation import link_days
 from crewlog.signin.address import client_address
 from crewlog.signin.browsers import browser_words
 

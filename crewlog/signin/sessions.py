@@ -13,10 +13,10 @@ from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 
 from crewlog.errors import RuleBroken
-from crewlog.http import SeenRequest
 from crewlog.models import User
 from crewlog.signin.browsers import browser_words
 from crewlog.signin.known_device import remember
+from crewlog.web.http import SeenRequest
 
 SHARED = "shared_device"
 SEEN = "seen_at"

@@ -8,9 +8,9 @@ from allauth.usersessions.models import UserSession
 from django.contrib.auth.signals import user_logged_in, user_logged_out
 from django.http import HttpRequest
 
-from crewlog.http import SeenRequest
 from crewlog.models import User
 from crewlog.signin.sessions import is_shared, note_sign_in
+from crewlog.web.http import SeenRequest
 
 
 def know_device(sender: Any, request: SeenRequest, user: User, **_: Any) -> None:

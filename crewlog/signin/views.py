@@ -7,15 +7,15 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
-from crewlog.access import role_required
+from crewlog.company.services import change_company
 from crewlog.errors import RuleBroken
-from crewlog.form_fields import done, refused_status
-from crewlog.http import CrewRequest, SignedInRequest
 from crewlog.models import Company, Role
-from crewlog.services.company import change_company
 from crewlog.signin.forms import SignInRulesForm
 from crewlog.signin.sessions import devices_of, end_device, end_others
 from crewlog.unsent.addresses import posts_only
+from crewlog.web.access import role_required
+from crewlog.web.form_fields import done, refused_status
+from crewlog.web.http import CrewRequest, SignedInRequest
 
 
 @require_GET

@@ -9,9 +9,9 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.template import loader
 from django.views.defaults import server_error
 
-from crewlog.http import THEMES
 from crewlog.site.faults import MachineFault, fault_of
 from crewlog.site.log_lines import event
+from crewlog.web.http import THEMES
 
 READING = ("GET", "HEAD", "OPTIONS")
 

@@ -9,7 +9,7 @@ from django import forms
 from django.db.models import Model
 from django.http import QueryDict
 
-from crewlog.fields import QuantityField
+from crewlog.quantities.fields import QuantityField
 from crewlog.stale.authors import Change
 from crewlog.stale.comparing import Difference, StaleEdit
 from crewlog.stale.opened import Opened

@@ -8,8 +8,8 @@ from typing import Protocol
 
 from django.template import Library
 
-from crewlog import quantity_display as display
-from crewlog.units import Direction
+from crewlog.quantities import display
+from crewlog.quantities.units import Direction
 
 register = Library()
 

@@ -15,7 +15,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from crewlog.models import Role
-from crewlog.parts import Place
+from crewlog.web.ui_rows import Place
 
 register = Library()
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from crewlog.evidence.bodies import bodies
 from crewlog.evidence.canonical import canonical
 from crewlog.models import Company, PersonDetails, Record
-from crewlog.training.models import Learning, TrainingSession
+from crewlog.models.training import Learning, TrainingSession
 from crewlog.training.services import session_body
 
 BEGUN, ENDED = "crewlog.competence-learning-begun", "crewlog.competence-learning-ended"

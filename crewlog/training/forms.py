@@ -2,8 +2,8 @@
 
 from django import forms
 
-from crewlog.form_boxes import one_of
 from crewlog.models import Skill
+from crewlog.web.form_boxes import one_of
 
 
 class LearningForm(forms.Form):

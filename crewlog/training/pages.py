@@ -4,7 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from crewlog.models import Person
-from crewlog.training.models import Learning
+from crewlog.models.training import Learning
 
 
 @dataclass(frozen=True, slots=True)

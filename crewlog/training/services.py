@@ -9,8 +9,8 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
 from crewlog.evidence.qualification_state import digest_of
 from crewlog.models import Membership, Person, Role, Skill
-from crewlog.services.rights import must_be_ours, require_role
-from crewlog.training.models import Learning, Result, TrainingSession
+from crewlog.models.training import Learning, Result, TrainingSession
+from crewlog.people.rights import must_be_ours, require_role
 
 
 @transaction.atomic

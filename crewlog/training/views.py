@@ -8,17 +8,17 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from crewlog.access import role_required
 from crewlog.errors import RuleBroken
-from crewlog.form_fields import done
-from crewlog.http import CrewRequest
 from crewlog.models import Role
+from crewlog.models.training import Learning
 from crewlog.once import once
-from crewlog.people_views import form_page, person_or_404
+from crewlog.people.views import form_page, person_or_404
 from crewlog.training.forms import LearningForm
-from crewlog.training.models import Learning
 from crewlog.training.services import begin_learning, end_learning
 from crewlog.unsent.addresses import posts_only
+from crewlog.web.access import role_required
+from crewlog.web.form_fields import done
+from crewlog.web.http import CrewRequest
 
 
 @require_http_methods(["GET", "POST"])

@@ -11,10 +11,10 @@ from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 
-from crewlog.http import SeenRequest
 from crewlog.unsent.addresses import deed, is_posts_only
 from crewlog.unsent.note import PARAMETER, read_note, with_note, without_note
 from crewlog.unsent.outcome import recorded_at
+from crewlog.web.http import SeenRequest
 
 Handler = Callable[[HttpRequest], HttpResponse]
 SAFE = ("GET", "HEAD", "OPTIONS")

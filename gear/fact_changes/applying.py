@@ -5,13 +5,13 @@ from copy import copy
 from typing import Any
 
 from crewlog.evidence import Entry
-from gear.editable import TRACED
-from gear.fitness_changes import watch
+from gear.fitness.apply_evidence import apply_evidence_watched, tell_of_facts
+from gear.fitness.changes import watch
 from gear.models import GearItem
-from gear.services.apply_evidence import apply_evidence_watched, tell_of_facts
-from gear.services.recalls import catch_recalls
-from gear.services.register import check
-from gear.services.search_index import FOUND_BY, rewrite_words
+from gear.recalls.services import catch_recalls
+from gear.register.editable import TRACED
+from gear.register.search_index import FOUND_BY, rewrite_words
+from gear.register.services import check
 
 
 def write_facts(item: GearItem, facts: Mapping[str, Any], entry: Entry) -> None:

@@ -4,14 +4,14 @@ from typing import Any
 
 from django import forms
 
-from crewlog.fields import QuantityField, UnitForm
 from crewlog.models import Company, Membership
+from crewlog.quantities.fields import QuantityField, UnitForm
 from gear.fact_changes.rules import Subject
 from gear.fact_changes.services import Grounds
-from gear.forms.fields import text, tiles, words
-from gear.forms.files import HeldFileField, let_hold
-from gear.forms.item import ItemForm, initial_of
 from gear.models import ChangeAnswer, ChangeReason, ChangeSource, FactCheck, GearItem
+from gear.register.forms import ItemForm, initial_of
+from gear.web.file_boxes import HeldFileField, let_hold
+from gear.web.form_fields import text, tiles, words
 
 MARKING_ANSWERS = tuple((answer.value, str(answer.label)) for answer in (ChangeAnswer.AGREES, ChangeAnswer.DIFFERS))
 

@@ -9,14 +9,14 @@ from django.urls import reverse
 
 from crewlog.evidence import canonical
 from crewlog.models import Company, Membership
-from crewlog.quantity_display import limit_text
+from crewlog.quantities.display import limit_text
 from gear.fact_changes.applying import with_facts
 from gear.fact_changes.services import Weighed, check_asked, may_answer, who_answers
 from gear.fact_changes.words import Swap, swaps_of
-from gear.item_files import FileRow, file_row
+from gear.files.pages import FileRow, file_row
+from gear.fitness.examiners import classes_examined
+from gear.fitness.reasons import day_words
 from gear.models import FactChange, GearItem
-from gear.reasons import day_words
-from gear.services.examiners import classes_examined
 
 PER_PAGE = 40
 SHOWN_TODAY = 8

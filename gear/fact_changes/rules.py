@@ -10,11 +10,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from crewlog.columns import Favourable
-from gear.classes import BY_CODE, CLASSES, LOCKING_GATES, USES
-from gear.editable import EDITABLE, PLAIN
-from gear.gear_class import ANY_STRENGTH, GearClass
+from crewlog.quantities.columns import Favourable
+from gear.catalogue.classes import BY_CODE, CLASSES, LOCKING_GATES, USES
+from gear.catalogue.gear_class import ANY_STRENGTH, GearClass
 from gear.models import ITEM_COLUMNS, OTHER_HEADINGS
+from gear.register.editable import EDITABLE, PLAIN
 
 Way = Literal["same", "stricter", "looser"]
 Values = Mapping[str, Any]

@@ -8,19 +8,21 @@ from typing import Any
 
 from django.db import transaction
 
-from crewlog.access import COMPANY_PEOPLE, INSPECTORS
 from crewlog.dates import local_day
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, append_row
 from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
 from crewlog.models import Company, Membership, Person, Role
-from crewlog.services.rights import require_role
-from gear.editable import TRACED, snapshot
+from crewlog.people.rights import require_role
+from crewlog.web.access import COMPANY_PEOPLE, INSPECTORS
 from gear.fact_changes.applying import with_facts, write_facts
 from gear.fact_changes.rules import BY_SUBJECT, About, Way, is_mixed_life, ways_of
 from gear.fact_changes.words import label_of
-from gear.inspection_rules import InspectionRules
+from gear.files.services import store_file
+from gear.fitness.entries import lock, must_be_in_service
+from gear.fitness.examiners import check_examiner, may_examine
+from gear.fitness.inspection_rules import InspectionRules
 from gear.models import (
     ChangeAnswer,
     FactChange,
@@ -31,10 +33,8 @@ from gear.models import (
     Inspection,
     StoredFile,
 )
-from gear.services.entries import lock, must_be_in_service
-from gear.services.examiners import check_examiner, may_examine
-from gear.services.files import store_file
-from gear.services.recalls import catch_recalls_of
+from gear.recalls.services import catch_recalls_of
+from gear.register.editable import TRACED, snapshot
 
 SECOND_PEOPLE = (*INSPECTORS, Role.CREW_LEAD)
 ANSWERERS = {FactCheck.EXAMINATION: INSPECTORS, FactCheck.SECOND_PERSON: SECOND_PEOPLE}

@@ -9,12 +9,12 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from crewlog.access import EVERYONE, INSPECTORS, role_required
 from crewlog.errors import RuleBroken
-from crewlog.form_fields import show_fault
-from crewlog.http import CrewRequest
 from crewlog.models import Role
 from crewlog.once import once
+from crewlog.web.access import EVERYONE, INSPECTORS, role_required
+from crewlog.web.form_fields import show_fault
+from crewlog.web.http import CrewRequest
 from gear.fact_changes import pages
 from gear.fact_changes.forms import AnswerForm, CheckForm, FactForm, TakeBackForm
 from gear.fact_changes.rules import BY_SUBJECT
@@ -29,11 +29,11 @@ from gear.fact_changes.services import (
     weigh,
 )
 from gear.fact_changes.words import facts_of
-from gear.forms.files import hold_files
+from gear.fitness.entries import must_be_in_service
 from gear.models import ChangeAnswer, FactChange, GearItem
-from gear.selectors import register_row
-from gear.services.entries import must_be_in_service
-from gear.views.common import done, item_or_404
+from gear.register.pages import register_row
+from gear.web.file_boxes import hold_files
+from gear.web.view_parts import done, item_or_404
 
 
 @require_http_methods(["GET", "POST"])

@@ -5,14 +5,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from crewlog.columns import DayColumn, FlagColumn, ListedColumn, QuantityColumn, WholeColumn
 from crewlog.models import Person
-from crewlog.quantity_display import factor_text, quantity_text
-from gear.classes import CLASSES, TERMINATIONS
-from gear.editable import EDITABLE, snapshot
+from crewlog.quantities.columns import DayColumn, FlagColumn, ListedColumn, QuantityColumn, WholeColumn
+from crewlog.quantities.display import factor_text, quantity_text
+from gear.catalogue.classes import CLASSES, TERMINATIONS
 from gear.fact_changes.rules import SUBJECTS, Subject
+from gear.fitness.reasons import day_words
 from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, GearItem
-from gear.reasons import day_words
+from gear.register.editable import EDITABLE, snapshot
 
 CONSTRUCTIONS = {code: words for declared in CLASSES for code, words in declared.constructions}
 

@@ -3,14 +3,14 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from crewlog.number_style import COMMA
-from crewlog.quantities import Limits, read_quantity
-from crewlog.quantity_text import QuantityTextError, is_bare_number
-from gear.failures.models import VERDICT
-from gear.measure_words import KIND_OF_UNIT, past_words
-from gear.measuring import when_new
+from crewlog.quantities.number_style import COMMA
+from crewlog.quantities.parse import QuantityTextError, is_bare_number
+from crewlog.quantities.typed import Limits, read_quantity
+from gear.catalogue.wear import WearMeasure
+from gear.examinations.measure_words import KIND_OF_UNIT, past_words
+from gear.examinations.measuring import when_new
 from gear.models import GearItem, RoundDraftAnswer, RoundDraftItem
-from gear.wear import WearMeasure
+from gear.models.failure import VERDICT
 
 FAILING_VERDICTS = {"out_of_use": "Out of use by the examiner", "retire": "To be retired"}
 

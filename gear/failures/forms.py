@@ -8,11 +8,11 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from crewlog.form_boxes import offer_rows
 from crewlog.models import Company
-from gear.failures.models import DANGERS, FailureFound
+from crewlog.web.form_boxes import offer_rows
 from gear.failures.services import Telling
-from gear.forms.fields import tiles, words
+from gear.models.failure import DANGERS, FailureFound
+from gear.web.form_fields import tiles, words
 
 
 class ToldForm(forms.Form):

@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from crewlog.models import Record
-from gear.failures.models import EmployerTold, FailureFound, FailureMistaken
 from gear.failures.telling import day_in
+from gear.fitness.reasons import moment_words
 from gear.models import GearItem
-from gear.reasons import moment_words
+from gear.models.failure import EmployerTold, FailureFound, FailureMistaken
 
 PEOPLE = ("record__entered_by__details", "record__on_behalf_of__details", "record__corrects")
 

@@ -7,12 +7,12 @@ from typing import Any
 from django.db.models import Max, QuerySet
 from django.urls import reverse
 
-from crewlog.access import INSPECTORS
 from crewlog.models import Membership, Role
-from gear.event_kinds import EXAMINATIONS, PASSING
-from gear.failures.models import FailureFound
+from crewlog.web.access import INSPECTORS
+from gear.catalogue.events import EXAMINATIONS, PASSING
+from gear.fitness.reasons import moment_words
 from gear.models import Inspection, Round, RoundDraft
-from gear.reasons import moment_words
+from gear.models.failure import FailureFound
 
 MOST = 100
 ROW = ("item", "record", "examiner__details", "draft")  # what a row is made of

@@ -7,18 +7,18 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils import timezone
 
-from crewlog.access import INSPECTORS
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership
-from crewlog.services.rights import must_be_ours, require_role
+from crewlog.people.rights import must_be_ours, require_role
+from crewlog.web.access import INSPECTORS
+from gear.examinations.services import Told, check_examiner, may_examine
 from gear.failures.finding import Fail, fails_of
-from gear.failures.models import DANGERS, EmployerTold, FailureFound, FailureMistaken
 from gear.failures.telling import day_in
+from gear.fitness.apply_evidence import apply_evidence
+from gear.fitness.entries import lock
 from gear.models import RoundDraft, RoundDraftItem
-from gear.services.apply_evidence import apply_evidence
-from gear.services.entries import lock
-from gear.services.inspect import Told, check_examiner, may_examine
+from gear.models.failure import DANGERS, EmployerTold, FailureFound, FailureMistaken
 
 COULD = DANGERS[0][0]
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from crewlog.models import Company
-from gear.failures.models import EmployerTold, FailureFound
 from gear.models import Inspection
+from gear.models.failure import EmployerTold, FailureFound
 
 
 @dataclass(frozen=True, slots=True)

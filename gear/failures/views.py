@@ -6,16 +6,16 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from crewlog.access import role_required
-from crewlog.http import CrewRequest
 from crewlog.once import once
+from crewlog.web.access import role_required
+from crewlog.web.http import CrewRequest
 from gear.failures.forms import MistakeForm, ToldForm
-from gear.failures.models import FailureFound
 from gear.failures.pages import ROW, held_row
 from gear.failures.services import held_in, take_back_failure, tell_employer
-from gear.views.common import EXAMINERS, done, item_or_404
-from gear.views.round_items import row_or_404
-from gear.views.rounds import own_draft
+from gear.models.failure import FailureFound
+from gear.rounds.item_views import row_or_404
+from gear.rounds.views import own_draft
+from gear.web.view_parts import EXAMINERS, done, item_or_404
 
 
 @require_http_methods(["GET", "POST"])

@@ -8,10 +8,10 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from segno import QRCode
 
-from crewlog.paper.fonts import BOLD, REGULAR, SEMIBOLD, register_fonts, text_width
-from crewlog.paper.styles import clean
-from gear.labels.code import QUIET, label_code
+from crewlog.pdf.fonts import BOLD, REGULAR, SEMIBOLD, register_fonts, text_width
+from crewlog.pdf.styles import clean
 from gear.labels.formats import BANDS, LabelFormat
+from gear.register.address import QUIET, label_code
 
 EDGE_MM = 0.6  # a printer's drift
 LEAST_PT, SMALL_PT = 4.5, 6.0

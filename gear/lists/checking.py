@@ -17,7 +17,7 @@ from gear.lists.references import References
 from gear.lists.source import Source, rows_of
 from gear.lists.spool import Kept, Spool
 from gear.models import GearItem
-from gear.services.bulk import item_faults, new_item
+from gear.register.bulk import item_faults, new_item
 
 BATCH = 500
 SAMPLE = 8

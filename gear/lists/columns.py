@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from crewlog.columns import (
+from crewlog.quantities.columns import (
     DayColumn,
     DeclaredColumn,
     FlagColumn,
@@ -14,11 +14,11 @@ from crewlog.columns import (
     TextColumn,
     WholeColumn,
 )
-from crewlog.form_boxes import LONGEST_TEXT
-from crewlog.quantity_kinds import kind_named
-from gear.classes import CLASS_CHOICES, CLASSES, TERMINATIONS, USES
-from gear.editable import EDITABLE
+from crewlog.quantities.kinds import kind_named
+from crewlog.web.form_boxes import LONGEST_TEXT
+from gear.catalogue.classes import CLASS_CHOICES, CLASSES, TERMINATIONS, USES
 from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, Disposal
+from gear.register.editable import EDITABLE
 
 PART_OF_ONE = "1"  # the unit of a ratio written as 0.92
 CONSTRUCTIONS = tuple(sorted({choice for c in CLASSES for choice in c.constructions}))

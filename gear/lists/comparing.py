@@ -4,8 +4,8 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from crewlog.units import SAME
-from gear.classes import BY_CODE
+from crewlog.quantities.units import SAME
+from gear.catalogue.classes import BY_CODE
 from gear.lists.columns import BY_NAME, RETIREMENT
 from gear.lists.faults import shown
 from gear.lists.reading import ReadRow

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from crewlog.quantity_kinds import vocabulary
+from crewlog.quantities.kinds import vocabulary
 from gear.lists.columns import AS_SHOWN, BY_NAME, COLUMNS, NEEDED, PART_OF_ONE, READING_ONLY, USE_WORDS, Column
 from gear.lists.faults import Fault
 

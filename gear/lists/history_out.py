@@ -7,12 +7,12 @@ from typing import Any
 
 from crewlog.dates import local_day
 from crewlog.models import Company, Person, Record
-from gear.event_kinds import EVENTS_BY_CODE, INSPECTION_KINDS, VERDICTS
+from gear.catalogue.events import EVENTS_BY_CODE, INSPECTION_KINDS, VERDICTS
 from gear.lists.checking import in_batches
 from gear.lists.columns import BY_NAME
 from gear.lists.table import Heading, Table, Value
 from gear.models import ChangeAnswer, ChangeReason, Disposal, GearItem
-from gear.store_list import StoreFilter
+from gear.register.store_list import StoreFilter
 
 CHUNK = 500
 HEADINGS = (

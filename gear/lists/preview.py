@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from itertools import islice
 
 from crewlog.models import Company
-from crewlog.quantity_display import limit_text, quantity_text
-from gear.classes import BY_CODE
+from crewlog.quantities.display import limit_text, quantity_text
+from gear.catalogue.classes import BY_CODE
 from gear.lists.checking import Report
 from gear.lists.faults import Unreadable, shown
 from gear.lists.headings import IN_CELL

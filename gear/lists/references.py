@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 
-from gear.classes import TACKLE_SET
+from gear.catalogue.classes import TACKLE_SET
 from gear.lists.faults import Fault
 from gear.lists.limits import MAX_GENERATIONS
 from gear.lists.reading import Plan, ReadRow

@@ -5,14 +5,14 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from crewlog.models import Company
-from crewlog.quantity_kinds import kind_named
-from crewlog.units import Direction, Unit, round_to
+from crewlog.quantities.kinds import kind_named
+from crewlog.quantities.units import Direction, Unit, round_to
+from gear.fitness.statuses import Status
 from gear.lists.columns import AS_SHOWN, BY_NAME, COLUMNS, PART_OF_ONE, READING_ONLY, Column
 from gear.lists.table import Heading, Table, Value
 from gear.models import GearItem
-from gear.selectors import register_items
-from gear.statuses import Status
-from gear.store_list import StoreFilter
+from gear.register.pages import register_items
+from gear.register.store_list import StoreFilter
 
 CHUNK = 500
 WRITTEN = tuple(column for column in COLUMNS if column.kind != "uses")

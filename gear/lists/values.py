@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from crewlog.quantities import read_quantity
-from crewlog.quantity_kinds import kind_named
-from crewlog.quantity_text import QuantityTextError
-from gear.classes import USES
+from crewlog.quantities.kinds import kind_named
+from crewlog.quantities.parse import QuantityTextError
+from crewlog.quantities.typed import read_quantity
+from gear.catalogue.classes import USES
 from gear.lists.columns import PART_OF_ONE, Column
 from gear.lists.days import NoDayError, read_day
 from gear.lists.guard import unguarded

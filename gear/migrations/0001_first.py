@@ -6,7 +6,7 @@ import django.core.validators
 import django.db.models.deletion
 import django.db.models.functions.text
 import django.utils.timezone
-import gear.classes
+import gear.catalogue.classes
 import uuid
 from django.db import migrations, models
 
@@ -58,7 +58,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('tag', models.CharField(max_length=24, validators=[django.core.validators.RegexValidator('\\A[A-Za-z0-9][A-Za-z0-9._-]{0,23}\\Z', 'A tag is up to 24 letters, digits, points or dashes.')])),
-                ('gear_class', models.CharField(choices=gear.classes.class_choices, max_length=24)),
+                ('gear_class', models.CharField(choices=gear.catalogue.classes.class_choices, max_length=24)),
                 ('description', models.CharField(max_length=120)),
                 ('construction', models.CharField(blank=True, default='', max_length=24)),
                 ('maker', models.CharField(blank=True, default='', max_length=80)),
@@ -587,7 +587,7 @@ class Migration(migrations.Migration):
             name='ClassLimit',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('gear_class', models.CharField(choices=gear.classes.class_choices, max_length=20)),
+                ('gear_class', models.CharField(choices=gear.catalogue.classes.class_choices, max_length=20)),
                 ('most_uses', models.PositiveIntegerField(blank=True, null=True)),
                 ('peak_share_ratio', models.FloatField(blank=True, null=True)),
                 ('company', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='class_limits', to='crewlog.company')),

@@ -25,7 +25,7 @@ from gear.models.scheme import InspectionScheme, SchemeRule
 from gear.models.search import SearchWord
 
 # A package of its own, whose tables are the store's like the others.
-from gear.failures.models import EmployerTold, FailureFound, FailureMistaken  # isort: skip
+from gear.models.failure import EmployerTold, FailureFound, FailureMistaken  # isort: skip
 
 __all__ = [
     "ITEM_COLUMNS",

@@ -4,8 +4,8 @@ from django.db import models
 from django.db.models import F, Q
 
 from crewlog.models import EvidenceModel
+from crewlog.models.querysets import EvidenceQuerySet
 from crewlog.models.record import Record
-from crewlog.querysets import EvidenceQuerySet
 from gear.models.item import GearItem
 
 PUT_IN, TAKEN_OUT = "in", "out"

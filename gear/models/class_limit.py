@@ -4,8 +4,8 @@ from django.db import models
 from django.db.models import Q
 
 from crewlog.models import Company
-from crewlog.querysets import CompanyQuerySet
-from gear.classes import class_choices
+from crewlog.models.querysets import CompanyQuerySet
+from gear.catalogue.classes import class_choices
 
 
 class ClassLimit(models.Model):

@@ -4,8 +4,8 @@ from django.db import models
 from django.db.models import Q
 
 from crewlog.models import EvidenceModel
-from crewlog.querysets import EvidenceQuerySet
-from gear.event_kinds import EVENT_CHOICES, LOADED_KINDS, NOT_LOADED_KINDS
+from crewlog.models.querysets import EvidenceQuerySet
+from gear.catalogue.events import EVENT_CHOICES, LOADED_KINDS, NOT_LOADED_KINDS
 from gear.models.item import GearItem
 
 

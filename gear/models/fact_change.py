@@ -4,11 +4,11 @@ from django.db import models
 from django.db.models import F, Q
 
 from crewlog.models import Company, EvidenceModel, Person
-from crewlog.querysets import CompanyQuerySet
+from crewlog.models.querysets import CompanyQuerySet
 from gear.models.files import StoredFile
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
-from gear.querysets import FactChangeQuerySet
+from gear.models.querysets import FactChangeQuerySet
 
 
 class ChangeReason(models.TextChoices):

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from crewlog.files.columns import FileHashField
 from crewlog.models import EvidenceModel, Membership
-from crewlog.querysets import EvidenceQuerySet, Row
+from crewlog.models.querysets import EvidenceQuerySet, Row
 from gear.models.event import GearEvent
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem

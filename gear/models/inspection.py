@@ -4,9 +4,9 @@ from django.db import models
 from django.db.models import F, Q
 
 from crewlog.models import EvidenceModel, Person
+from crewlog.models.querysets import EvidenceQuerySet
 from crewlog.models.record import Record
-from crewlog.querysets import EvidenceQuerySet
-from gear.event_kinds import INSPECTION_KINDS, VERDICTS
+from gear.catalogue.events import INSPECTION_KINDS, VERDICTS
 from gear.models.item import GearItem
 
 

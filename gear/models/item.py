@@ -11,7 +11,9 @@ from django.db.models import F, Q
 from django.db.models.functions import Upper
 from django.urls import reverse
 
-from crewlog.columns import (
+from crewlog.models import Company, Person
+from crewlog.models.constraints import ChecksTogether
+from crewlog.quantities.columns import (
     CountColumn,
     DayColumn,
     DeclaredColumn,
@@ -22,22 +24,12 @@ from crewlog.columns import (
     TextColumn,
     declared_columns,
 )
-from crewlog.constraints import ChecksTogether
-from crewlog.models import Company, Person
-from gear.classes import (
-    BY_CODE,
-    EFFICIENCY_ORIGINS,
-    GATES,
-    MATERIALS,
-    TACKLE_SET,
-    USES,
-    class_choices,
-)
-from gear.gear_class import GearClass
+from gear.catalogue.classes import BY_CODE, EFFICIENCY_ORIGINS, GATES, MATERIALS, TACKLE_SET, USES, class_choices
+from gear.catalogue.gear_class import GearClass
+from gear.fitness.dates import NEVER
 from gear.models.item_columns import count, figure, large_count, line, ratio, use
 from gear.models.item_rules import item_constraints
-from gear.querysets import GearItemQuerySet
-from gear.status_dates import NEVER
+from gear.models.querysets import GearItemQuerySet
 
 check_tag = RegexValidator(
     r"\A[A-Za-z0-9][A-Za-z0-9._-]{0,23}\Z", "A tag is up to 24 letters, digits, points or dashes."
@@ -51,7 +43,7 @@ GONE = Q(retired_on__isnull=False)
 class GearItem(ChecksTogether):
     """One item: what is asked for in the order of a list of gear, then what services keep from the evidence.
 
-    How they keep it: gear/services/state.py.
+    How they keep it: gear/fitness/refresh.py.
     """
 
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="gear")
@@ -200,7 +192,7 @@ class GearItem(ChecksTogether):
     marking_illegible = models.BooleanField(default=False, editable=False)
     residual_strength_ratio = ratio("remaining strength", blank=False, editable=False)
 
-    # When it turns for the worse, retirement included, so that SQL compares days: see gear/status_dates.py.
+    # When it turns for the worse, retirement included, so that SQL compares days: see gear/fitness/dates.py.
     falls_due_on = models.DateField(default=NEVER, editable=False)
     overdue_from = models.DateField(default=NEVER, editable=False)
     unfit_from = models.DateField(default=NEVER, editable=False)

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from crewlog.columns import CountColumn, FlagColumn, LargeCountColumn, LineColumn, QuantityColumn
-from gear.classes import USES
+from crewlog.quantities.columns import CountColumn, FlagColumn, LargeCountColumn, LineColumn, QuantityColumn
+from gear.catalogue.classes import USES
 
 EMPTY_IF_UNKNOWN = "must be above zero. Leave it empty when it is not known."
 POSITIVE = "gear_item_%(column)s_positive"

@@ -7,13 +7,7 @@ from collections.abc import Iterable
 
 from django.db.models import BaseConstraint, CheckConstraint, F, Q
 
-from gear.classes import (
-    EFFICIENCY_ORIGINS,
-    GATES,
-    MATERIALS,
-    TACKLE_SET,
-    USES,
-)
+from gear.catalogue.classes import EFFICIENCY_ORIGINS, GATES, MATERIALS, TACKLE_SET, USES
 
 
 def _check(name: str, condition: Q, message: str) -> CheckConstraint:

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from crewlog.models import Company, Membership
-from crewlog.querysets import CompanyQuerySet, Row
+from crewlog.models.querysets import CompanyQuerySet, Row
 from gear.lists.days import ORDERS
 from gear.lists.limits import KEPT_HOURS
 

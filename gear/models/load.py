@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Q
 
 from crewlog.models import EvidenceModel, Record
-from crewlog.querysets import EvidenceQuerySet
+from crewlog.models.querysets import EvidenceQuerySet
 from gear.models.item import GearItem
 
 

@@ -3,7 +3,7 @@
 from django.db import models
 
 from crewlog.models import Company, EvidenceModel, Person
-from crewlog.querysets import EvidenceQuerySet
+from crewlog.models.querysets import EvidenceQuerySet
 from gear.models.inspection import Inspection
 
 

@@ -5,8 +5,8 @@ from django.db.models import Q
 
 from crewlog.files.columns import FileHashField
 from crewlog.models import Company, EvidenceModel, Person
-from crewlog.querysets import CompanyQuerySet, EvidenceQuerySet
-from gear.event_kinds import VERDICTS
+from crewlog.models.querysets import CompanyQuerySet, EvidenceQuerySet
+from gear.catalogue.events import VERDICTS
 from gear.models.inspection import Inspection
 from gear.models.item import GearItem
 

@@ -4,8 +4,8 @@ from django.db import models
 from django.db.models import F, Q
 
 from crewlog.models import Company
-from crewlog.querysets import CompanyQuerySet
-from gear.classes import BY_CODE, USE_CHOICES, is_named
+from crewlog.models.querysets import CompanyQuerySet
+from gear.catalogue.classes import BY_CODE, USE_CHOICES, is_named
 
 SCHEME_KINDS = (("interim", "Interim inspection"), ("thorough", "Thorough examination"))
 

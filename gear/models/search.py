@@ -4,11 +4,11 @@ from django.db import models
 
 from crewlog.models import Company
 from gear.models.item import GearItem
-from gear.querysets import SearchWordQuerySet
+from gear.models.querysets import SearchWordQuerySet
 
 
 class SearchWord(models.Model):
-    """One word or end of a number by which an item is found; kept by gear/services/search_index.py."""
+    """One word or end of a number by which an item is found; kept by gear/register/search_index.py."""
 
     company = models.ForeignKey(Company, on_delete=models.CASCADE, related_name="+", db_index=False)
     item = models.ForeignKey(GearItem, on_delete=models.CASCADE, related_name="search_words")

@@ -7,21 +7,21 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable, TableStyle
 
 from crewlog.models import Company
-from crewlog.paper.blocks import facts_table, lines, section, signatures, titled
-from crewlog.paper.content import Fact, Signature
-from crewlog.paper.document import Edge, write_pdf
-from crewlog.paper.marks import TickBox
-from crewlog.paper.styles import BODY, CELL, LABEL, LABEL_STRONG, TITLE, WIDTH, para, para_parts
-from crewlog.paper.tables import plain_table, ruled_table
-from crewlog.quantity_display import quantity_text
-from gear.classes import GATES, MATERIALS
-from gear.event_kinds import INSPECTION_KINDS, VERDICTS
-from gear.gear_class import GearClass
-from gear.measuring import when_new
+from crewlog.pdf.blocks import facts_table, lines, section, signatures, titled
+from crewlog.pdf.content import Fact, Signature
+from crewlog.pdf.document import Edge, write_pdf
+from crewlog.pdf.marks import TickBox
+from crewlog.pdf.styles import BODY, CELL, LABEL, LABEL_STRONG, TITLE, WIDTH, para, para_parts
+from crewlog.pdf.tables import plain_table, ruled_table
+from crewlog.quantities.display import quantity_text
+from gear.catalogue.classes import GATES, MATERIALS
+from gear.catalogue.events import INSPECTION_KINDS, VERDICTS
+from gear.catalogue.gear_class import GearClass
+from gear.catalogue.wear import WearMeasure
+from gear.examinations.measuring import when_new
 from gear.models import GearItem
 from gear.reports.build import identification, working_load
 from gear.reports.schedule import MAKERS_FIRST
-from gear.wear import WearMeasure
 
 UNITS = {"mm": "diameter_gear", "m": "length", "%": "percent"}
 BOX_PT = 34.0

@@ -8,12 +8,12 @@ from dataclasses import replace
 from typing import Any
 
 from crewlog.models import Company, ExaminerDetails, Person
-from crewlog.paper.content import Fact, Mark
-from crewlog.quantity_display import limit_text, quantity_text
+from crewlog.pdf.content import Fact, Mark
+from crewlog.quantities.display import limit_text, quantity_text
 from gear.failures.telling import ToldOf, authority_copy_of, tellings_of
-from gear.inspection_rules import InspectionRules
+from gear.fitness.inspection_rules import InspectionRules
+from gear.fitness.reasons import day_words, moment_words
 from gear.models import GearItem, Inspection
-from gear.reasons import day_words, moment_words
 from gear.reports import schedule
 from gear.reports.changes import changes_since
 from gear.reports.choice import COULD, NONE, NOW, REPORTED_KINDS, Said

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from crewlog.paper.content import Fact, Mark
+from crewlog.pdf.content import Fact, Mark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from reportlab.platypus import CondPageBreak, Flowable, Spacer
 
-from crewlog.paper.blocks import FLUSH, facts_table, signatures, titled
-from crewlog.paper.content import Signature
-from crewlog.paper.document import Edge, write_pdf
-from crewlog.paper.marks import QrCode, StateMark
-from crewlog.paper.styles import BODY, CELL, LABEL, LABEL_STRONG, TITLE, WIDTH, para
-from crewlog.paper.tables import plain_table, ruled_table, strong
+from crewlog.pdf.blocks import FLUSH, facts_table, signatures, titled
+from crewlog.pdf.content import Signature
+from crewlog.pdf.document import Edge, write_pdf
+from crewlog.pdf.marks import QrCode, StateMark
+from crewlog.pdf.styles import BODY, CELL, LABEL, LABEL_STRONG, TITLE, WIDTH, para
+from crewlog.pdf.tables import plain_table, ruled_table, strong
 from gear.reports.content import ItemReport, ReportContent
 from gear.reports.schedule import MAKERS_FIRST, OF_ITEM, OF_REPORT, WORDS
 from gear.reports.schedule import TITLE as SCHEDULE

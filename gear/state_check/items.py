@@ -9,18 +9,18 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from crewlog.models import Company
-from gear.assembly_history import stays_by_part
-from gear.class_limits import UseLimits
-from gear.editable import snapshot
 from gear.fact_changes.applying import set_plain
 from gear.fact_changes.words import label_of, value_words
-from gear.facts import item_facts
-from gear.inspection_rules import InspectionRules
+from gear.fitness.dates import status_dates_of
+from gear.fitness.facts import item_facts
+from gear.fitness.inspection_rules import InspectionRules
+from gear.fitness.refresh import STATUS_DATES, Evidence, load_evidence, state_for
+from gear.fitness.set_parts import stays_by_part
+from gear.fitness.use_limits import UseLimits
 from gear.models import GearItem
-from gear.part_history import PartClashError, where_now
-from gear.services.state import STATUS_DATES, Evidence, load_evidence, state_for
+from gear.register.editable import snapshot
+from gear.sets.part_history import PartClashError, where_now
 from gear.state_check.replay import Registration, Said, Told, registrations
-from gear.status_dates import status_dates_of
 
 # A retired item is left as it was when rules and limits change.
 KEPT_BY_RULES = frozenset({"next_due_on", "next_due_basis", "uses_end_at", "overload_share_ratio", "life_ends_on",

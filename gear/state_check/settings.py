@@ -5,7 +5,7 @@ from typing import Any
 
 from crewlog.models import Company
 from gear.models import ClassLimit, FactCheck, FactSetting, InspectionScheme, SchemeRule
-from gear.services.schemes import DEFAULT_SCHEMES, DefaultRule
+from gear.schemes.services import DEFAULT_SCHEMES, DefaultRule
 from gear.state_check.replay import Told
 
 Key = tuple[str, str, str, str, tuple[str, ...]]

@@ -5,17 +5,17 @@ import zlib
 from collections.abc import Callable, Iterator
 
 from crewlog.evidence import Entry
-from gear.inspection_rules import InspectionRules
-from gear.measuring import when_new
+from gear.catalogue.wear import WearMeasure
+from gear.events.retire import retire_item
+from gear.events.services import record_event
+from gear.examinations.examination import Answer, Examination
+from gear.examinations.measuring import when_new
+from gear.examinations.services import Told, Verdict, record_inspection
+from gear.fitness.inspection_rules import InspectionRules
+from gear.fitness.rules import add_months
 from gear.models import GearItem
-from gear.rules import add_months
-from gear.services.events import record_event
-from gear.services.examination import Answer, Examination
-from gear.services.inspect import Told, Verdict, record_inspection
-from gear.services.recalls import record_recall, resolve_recall
-from gear.services.register import count_uses
-from gear.services.retire import retire_item
-from gear.wear import WearMeasure
+from gear.recalls.services import record_recall, resolve_recall
+from gear.register.services import count_uses
 from jobs.demo.scenario import Cast, Facts, Happening
 from jobs.demo.worked import loads, part_change
 

@@ -7,7 +7,7 @@ from django.contrib.auth.hashers import make_password
 from crewlog.evidence import Entry, append
 from crewlog.evidence.qualification_state import digest_of
 from crewlog.models import Company, Competence, Membership, Person, PersonDetails, User
-from crewlog.services.competence import Assessed, Skilled, competence_body, enter_assessment
+from crewlog.people.competence import Assessed, Skilled, competence_body, enter_assessment
 from crewlog.training.services import begin_learning
 from jobs.demo.scenario import Cast, Facts
 

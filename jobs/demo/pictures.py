@@ -6,7 +6,7 @@ import math
 from PIL import Image, ImageDraw
 
 from crewlog.files.photographs import Photograph, read_photograph
-from gear.services.files import store_photograph
+from gear.files.services import store_photograph
 from jobs.demo.scenario import Cast
 
 SIZE = (1200, 900)

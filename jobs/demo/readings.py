@@ -1,7 +1,7 @@
 """Pairs of readings on a tackle in the demo: the last of them says that its sheaves want looking at."""
 
 from jobs.demo.scenario import Cast, Facts
-from jobs.services.efficiency import Pair, record_efficiency_pairs
+from jobs.efficiency.services import Pair, record_efficiency_pairs
 
 
 def add_readings(cast: Cast, listed: list[Facts]) -> None:

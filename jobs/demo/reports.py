@@ -1,9 +1,9 @@
 """A report of thorough examination in the demo."""
 
-from crewlog.services.company import describe_examiner
+from crewlog.company.services import describe_examiner
 from gear.models import Inspection
 from gear.reports.choice import Said
-from gear.services.reports import issue_report
+from gear.reports.services import issue_report
 from jobs.demo.scenario import Cast
 
 REPORTED = ("B-01", "C-04", "S-01")

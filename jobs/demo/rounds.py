@@ -2,10 +2,10 @@
 
 from django.utils import timezone
 
-from gear.measuring import when_new
+from gear.examinations.measuring import when_new
 from gear.models import RoundDraft
-from gear.services.rounds import Device, Given, keep_answers, start_round
-from gear.services.sign_round import fingerprint, review_round, sign_round
+from gear.rounds.services import Device, Given, keep_answers, start_round
+from gear.rounds.sign import fingerprint, review_round, sign_round
 from jobs.demo.scenario import Cast
 
 SIGNED = ("C-09", "C-10")

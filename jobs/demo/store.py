@@ -1,7 +1,7 @@
 """The demo's store: every item registered by the owner, before anything was examined."""
 
 from gear.models import GearItem
-from gear.services.register import add_item
+from gear.register.services import add_item
 from jobs.demo.scenario import Cast, Facts, demo_data
 
 # What the list says about an item's story rather than about the item.

@@ -7,21 +7,21 @@ from crewlog.dates import day_words
 from crewlog.evidence import verify
 from crewlog.models import Company, Person
 from gear.models import GearItem
-from jobs.bundle import load_bundle
-from jobs.calculation import calculate
-from jobs.checking import SheetCheck, check_sheet
-from jobs.date_words import window_words
 from jobs.demo.scenario import Cast
 from jobs.demo.works import DECAYED, MAIN, fresh, keep_plan, lead_of
-from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
-from jobs.finding import Finding
 from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.roles import role_title
 from jobs.models import IssuedSheet, SheetWithdrawal
-from jobs.services.sheets import fill_from_store, issue_sheet
-from jobs.species import find_species
-from jobs.unit_formatter import UnitFormatter
+from jobs.plans.calculation import calculate
+from jobs.plans.data import load_bundle
+from jobs.sheets.check import SheetCheck, check_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import fill_from_store, issue_sheet
+from jobs.stems.species import find_species
+from jobs.wording.date_words import window_words
+from jobs.wording.finding import Finding
+from jobs.wording.unit_formatter import UnitFormatter
 
 Say = Callable[[str], None]
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from crewlog.evidence import Entry
-from gear.services.assemblies import put_in, swap_part
-from gear.services.loads import Load, record_loads
+from gear.loads.services import Load, record_loads
+from gear.sets.services import put_in, swap_part
 from jobs.demo.scenario import Cast, Facts, Happening
 
 

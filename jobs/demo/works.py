@@ -3,9 +3,7 @@
 import datetime as dt
 
 from crewlog.models import Membership
-from gear.services.events import record_event
-from jobs.bundle import load_bundle
-from jobs.calculation import calculate
+from gear.events.services import record_event
 from jobs.demo.rigs import ALTERNATES, ANCHORED, DUTIES, GEAR, SLING_USE, WHEN
 from jobs.demo.scenario import Cast
 from jobs.demo.sites import (
@@ -18,12 +16,14 @@ from jobs.demo.sites import (
     RESCUE,
     STEMS,
 )
-from jobs.emergency.looks import EVERYTHING
 from jobs.models import Anchor, CrownPart, Place, Redirect, Sheet, Stem, StemSection
-from jobs.services.assign import assign_anchor, assign_duty, assign_item, open_draft, set_window
-from jobs.services.jobs import change_job, create_job, save_anchor, save_hazard
-from jobs.services.plans import keep_revision, save_plan, save_stem
-from jobs.services.sheets import issue_sheet
+from jobs.plans.calculation import calculate
+from jobs.plans.data import load_bundle
+from jobs.plans.services import keep_revision, save_plan, save_stem
+from jobs.sheets.assign import assign_anchor, assign_duty, assign_item, open_draft, set_window
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
+from jobs.sites.services import change_job, create_job, save_anchor, save_hazard
 
 MAIN = "cottage-3"
 DECAYED = "cottage-5"

@@ -12,7 +12,7 @@ from jobs.mechanics.pull import PullResult
 from jobs.mechanics.stem import StemResult
 from jobs.mechanics.tackle import TackleResult
 from jobs.mechanics.window import WindowResult
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.unit_formatter import UnitFormatter
 
 WIDE_PX = 760
 NARROW_PX = 328

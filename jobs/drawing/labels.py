@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from crewlog.paper.fonts import text_width
+from crewlog.pdf.fonts import text_width
 from jobs.drawing.palette import LETTERING
 from jobs.drawing.scene import Anchor, Bounds, Point, Text, TextRole
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from crewlog.paper.fonts import BOLD, MEDIUM, SEMIBOLD
-from crewlog.paper.inks import INK, INK_SOFT, PAPER, ROPE_INK
+from crewlog.pdf.fonts import BOLD, MEDIUM, SEMIBOLD
+from crewlog.pdf.inks import INK, INK_SOFT, PAPER, ROPE_INK
 from jobs.drawing.scene import Role, TextRole
 
 TEXT_PX = 13.0

@@ -9,8 +9,8 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 from reportlab.platypus import Flowable
 
-from crewlog.paper.fonts import register_fonts, text_width
-from crewlog.paper.inks import PAPER
+from crewlog.pdf.fonts import register_fonts, text_width
+from crewlog.pdf.inks import PAPER
 from jobs.drawing.palette import HALO_PX, LETTERING, PRINT, Stroke
 from jobs.drawing.scene import Circle, Curve, Line, Point, Polygon, Polyline, Scene, Shape, Text
 

@@ -8,7 +8,7 @@ from jobs.drawing.figures import DrawingOptions, PlanFigures
 from jobs.drawing.marks import arc, arrowhead, rope
 from jobs.drawing.scene import Bounds, Circle, Point, Polygon, Polyline, Scene, Shape, Text, TextRole
 from jobs.mechanics.tackle import TackleStageResult
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.unit_formatter import UnitFormatter
 
 ROW = 36.0
 RADIUS = ROW / 2

@@ -3,8 +3,8 @@
 from django.db import models
 from django.db.models import Q
 
-from crewlog.model_fields import column_of
 from crewlog.models import Person
+from crewlog.models.fields import column_of
 from jobs.models.job import Job
 
 

@@ -6,10 +6,10 @@ from django.db import models
 from django.db.models import Q
 
 from crewlog.models import EvidenceModel, Person
-from crewlog.querysets import EvidenceQuerySet
+from crewlog.models.querysets import EvidenceQuerySet
+from jobs.models.querysets import DayRecordQuerySet
 from jobs.models.sheet import Sheet
-from jobs.querysets import DayRecordQuerySet
-from jobs.standing import rules
+from jobs.sheets.standing import rules
 
 
 class ReadingKind(models.TextChoices):

@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from crewlog.models import Company, Person
-from jobs.querysets import JobQuerySet
+from jobs.models.querysets import JobQuerySet
 
 
 class Job(models.Model):

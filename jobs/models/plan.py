@@ -3,8 +3,8 @@
 from django.db import models
 from django.db.models import Q
 
-from crewlog.columns import ALWAYS, ChoiceColumn, CountColumn, FlagColumn, QuantityColumn
 from crewlog.models import EvidenceModel, Person
+from crewlog.quantities.columns import ALWAYS, ChoiceColumn, CountColumn, FlagColumn, QuantityColumn
 from jobs.models.stem import TALLEST_M, YES_REFUSES, Answer, HeightMethod, Stem
 
 FURTHEST_M = 300.0

@@ -3,11 +3,11 @@
 from django.db import models
 from django.db.models import F, Q
 
+from crewlog.evidence.documents import paper_bytes
 from crewlog.models import EvidenceModel, Person
-from crewlog.papers import paper_bytes
 from jobs.models.anchor import Anchor
+from jobs.models.querysets import SheetQuerySet
 from jobs.models.stem import Stem
-from jobs.querysets import SheetQuerySet
 
 MAX_ALTERNATES = 2
 HANGS_AS = ("configuration", "basket_half_angle_deg", "choke_angle_deg", "loaded")  # columns: how an item is used

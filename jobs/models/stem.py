@@ -3,10 +3,10 @@
 from django.db import models
 from django.db.models import Q
 
-from crewlog.columns import ALWAYS, ChoiceColumn, CountColumn, QuantityColumn
 from crewlog.models import Person
+from crewlog.quantities.columns import ALWAYS, ChoiceColumn, CountColumn, QuantityColumn
 from jobs.models.job import Job
-from jobs.querysets import StemQuerySet
+from jobs.models.querysets import StemQuerySet
 
 TALLEST_M = 80.0
 THICKEST_M = 4.0

@@ -3,14 +3,14 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from gear.classes import BY_CODE
+from gear.catalogue.classes import BY_CODE
 from gear.models import GearItem
-from jobs.bundle import Bundle
 from jobs.mechanics import ratings
 from jobs.mechanics.convert import FormatError, from_json
 from jobs.mechanics.roles import find_role
 from jobs.mechanics.travel import RopeStretch
 from jobs.models import Anchor, Assignment
+from jobs.plans.data import Bundle
 from jobs.plans.inputs_at import InputsAt
 
 # The store's materials as the mechanics names them; what has no rule of its own there goes without one.

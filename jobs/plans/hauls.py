@@ -2,7 +2,6 @@
 
 import math
 
-from jobs.figure import DURATION, LENGTH, Figure, Part, Words, words
 from jobs.mechanics.defaults import DEFAULTS
 from jobs.mechanics.haul_sequence import (
     HaulSequence,
@@ -14,6 +13,7 @@ from jobs.mechanics.haul_sequence import (
 )
 from jobs.mechanics.plan.result import PlanResult
 from jobs.plans.presentation import HaulRow, HaulTable, Reset
+from jobs.wording.figure import DURATION, LENGTH, Figure, Part, Words, words
 
 WORDS: dict[StepKind, str] = {
     "extend": "Extend the tackle fully; stopper knot in the tail",

@@ -2,14 +2,14 @@
 
 from collections.abc import Iterable
 
-from jobs.bundle import Bundle
-from jobs.calculation import Outcome
-from jobs.counted import counted
-from jobs.figure import LENGTH, Count, Figure, Words, words
 from jobs.mechanics.plan.result import PlanResult
 from jobs.models.plan import Gauge
+from jobs.plans.calculation import Outcome
+from jobs.plans.data import Bundle
 from jobs.plans.presentation import KeyFigure
 from jobs.plans.quantities import PlanQuantities, plan_quantities, wind_stop, worked_gust
+from jobs.wording.counted import counted
+from jobs.wording.figure import LENGTH, Count, Figure, Words, words
 
 GAUGE_WORDS = {
     Gauge.NONE: "no gauge: one person, feet planted",

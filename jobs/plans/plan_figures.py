@@ -1,12 +1,12 @@
 """The figures of a plan with their margins, and what a sheet stands while."""
 
-from jobs.bundle import Bundle
-from jobs.calculation import Outcome
-from jobs.figure import ANGLE, BEARING, DIAMETER, LENGTH, Figure, Part, words
 from jobs.mechanics import defaults
-from jobs.plan_findings import corner_words
+from jobs.plans.calculation import Outcome
+from jobs.plans.data import Bundle
+from jobs.plans.findings import corner_words
 from jobs.plans.presentation import PlanFigure
 from jobs.plans.quantities import PlanQuantities, plan_quantities, worked_gust
+from jobs.wording.figure import ANGLE, BEARING, DIAMETER, LENGTH, Figure, Part, words
 
 
 def plan_figures(bundle: Bundle, outcome: Outcome) -> tuple[PlanFigure, ...]:

@@ -1,13 +1,13 @@
 """What a worked plan says, as plain rows of figures and words: pages and papers print these and choose among them.
 
-No row holds text that has been rounded or put into units; `jobs.unit_formatter` does that as the last step.
+No row holds text that has been rounded or put into units; `jobs.wording.unit_formatter` does that as the last step.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from jobs.figure import Band, Count, Figure, Part
+from jobs.wording.figure import Band, Count, Figure, Part
 
 KeyName = Literal["needed", "hand", "aim", "proof", "resets", "stop", "tail", "band", "full", "wind"]
 KeyValue = Figure | Band | Count | str

@@ -2,8 +2,12 @@
 
 from dataclasses import dataclass
 
-from jobs.bundle import Bundle
-from jobs.figure import (
+from jobs.mechanics.crew import group_factor
+from jobs.mechanics.plan.result import PlanResult
+from jobs.models.plan import PullPlan
+from jobs.plans.data import Bundle
+from jobs.plans.tolerances import Envelope
+from jobs.wording.figure import (
     ANGLE,
     FORCE,
     GAUGE,
@@ -19,10 +23,6 @@ from jobs.figure import (
     Band,
     Figure,
 )
-from jobs.mechanics.crew import group_factor
-from jobs.mechanics.plan.result import PlanResult
-from jobs.models.plan import PullPlan
-from jobs.plans.tolerances import Envelope
 
 USUAL_PULL_N = 250.0  # kept up by one person, for a plan that came without its working
 

@@ -20,7 +20,7 @@ from jobs.mechanics.stem import CrownLump, Tree
 from jobs.mechanics.tackle import Stage
 from jobs.mechanics.wind import Wind
 from jobs.mechanics.window import WindowOptions
-from jobs.values import Json
+from jobs.models.values import Json
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance

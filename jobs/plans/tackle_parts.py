@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
-from jobs.figure import HAND_FORCE, LOAD, TACKLE, Figure
 from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.tackle import TackleStageResult
 from jobs.plans.presentation import PartRow
+from jobs.wording.figure import HAND_FORCE, LOAD, TACKLE, Figure
 
 
 def part_rows(result: PlanResult) -> tuple[PartRow, ...]:

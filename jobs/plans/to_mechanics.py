@@ -4,7 +4,6 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from jobs.bundle import Bundle
 from jobs.mechanics import hinge, line, restraint, stem, tackle, wind, window
 from jobs.mechanics import uncertainty_inputs as spreads
 from jobs.mechanics.defaults import (
@@ -19,9 +18,10 @@ from jobs.mechanics.uncertainty_inputs import Distribution, InputName
 from jobs.models import Answer, CrownState, PullPlan, Redirect
 from jobs.models.plan import DistanceMethod
 from jobs.models.stem import HeightMethod, LeanMethod, Soundness
+from jobs.plans.data import Bundle
 from jobs.plans.gear_to_mechanics import items, not_used, rope_stretch
 from jobs.plans.inputs_at import InputsAt
-from jobs.species import Species, find_species
+from jobs.stems.species import Species, find_species
 
 SAMPLES = 10_000
 SEED = 1

@@ -9,10 +9,10 @@ from jobs.mechanics.plan import plan as solve_plan
 from jobs.mechanics.plan.result import GaugeBand, PlanResult, PlanWorking
 from jobs.mechanics.window import WindowResult
 from jobs.models import ReadingKind
+from jobs.models.snapshot_json import LimitsJson, SnapshotJson
 from jobs.plans.request_json import read_request
 from jobs.plans.tolerances import Envelope
 from jobs.readings.rules import PlaceLimits
-from jobs.snapshot_json import LimitsJson, SnapshotJson
 
 Limits = dict[str, PlaceLimits]
 

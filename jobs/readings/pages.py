@@ -8,13 +8,13 @@ from django.contrib import messages
 from django.urls import reverse
 
 from crewlog.models import Company
-from crewlog.parts import MarkKind
-from jobs.figure import FORCE, GAUGE, HAND_FORCE, LIMIT, LOAD, Figure
+from crewlog.web.ui_rows import MarkKind
 from jobs.models import DayRecord, Reading, ReadingKind, ReadingMoment
+from jobs.models.snapshot_json import snapshot_of
 from jobs.readings.limits import Limits, limits_in
 from jobs.readings.rules import Judgement, judge
-from jobs.snapshot_json import snapshot_of
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.figure import FORCE, GAUGE, HAND_FORCE, LIMIT, LOAD, Figure
+from jobs.wording.unit_formatter import UnitFormatter
 
 ALERTS_SHOWN = 8
 MARKS: dict[str, MarkKind] = {"above": "refused", "below": "caution", "in": "ok", "none": "open"}

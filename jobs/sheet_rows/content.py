@@ -6,9 +6,8 @@ import re
 from dataclasses import dataclass, field
 from typing import Literal
 
-from crewlog.paper.content import Signature
+from crewlog.pdf.content import Signature
 from jobs.drawing.figures import PlanFigures
-from jobs.figure import Part
 from jobs.mechanics.sources import Source
 from jobs.plans.presentation import Assumption, HaulTable, KeyFigure, PartRow, PlanFigure, Reset, WorkingGroup
 from jobs.sheet_rows.rows import (
@@ -26,7 +25,8 @@ from jobs.sheet_rows.rows import (
     Site,
     Step,
 )
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.figure import Part
+from jobs.wording.unit_formatter import UnitFormatter
 
 MAX_KEY_FIGURES = 5
 

@@ -4,9 +4,9 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Literal
 
-from crewlog.paper.content import Mark
-from jobs.figure import Figure, Part
-from jobs.finding import Finding
+from crewlog.pdf.content import Mark
+from jobs.wording.figure import Figure, Part
+from jobs.wording.finding import Finding
 
 BannerKind = Literal["superseded", "withdrawn", "gear-only"]
 HungKind = Literal["item", "anchor", "left-out"]

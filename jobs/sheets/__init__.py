@@ -1,1 +1,1 @@
-"""The job sheet as a PDF, from plain data."""
+"""Job sheets: what refuses one, issuing it, and what becomes of it."""

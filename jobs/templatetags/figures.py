@@ -2,8 +2,8 @@
 
 from django import template
 
-from jobs.figure import Part
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.figure import Part
+from jobs.wording.unit_formatter import UnitFormatter
 
 register = template.Library()
 

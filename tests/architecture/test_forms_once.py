@@ -7,8 +7,10 @@ import pytest
 from django.urls import URLPattern, URLResolver, get_resolver
 
 from crewlog.unsent.addresses import is_posts_only
+from gear.events import views as events
+from gear.examinations import views as inspections
 from gear.fact_changes import views as fact_changes
-from gear.views import events, files, inspections
+from gear.files import views as files
 
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
 FORM = re.compile(r'<form\b[^>]*method="post".*?</form>', re.S)

@@ -90,9 +90,9 @@ def test_templates_mark_nothing_as_needing_no_escape():
 
 
 MAY_MARK_SAFE = {
-    "gear/item_page.py": "the code of a tag, drawn by a library that escapes its title",
-    "jobs/pages/efficiency.py": "a chart that an XML writer built, which escapes every text",
-    "jobs/pages/plan_drawings.py": "drawings that an XML writer built, which escapes every text",
+    "gear/register/item_page.py": "the code of a tag, drawn by a library that escapes its title",
+    "jobs/efficiency/pages.py": "a chart that an XML writer built, which escapes every text",
+    "jobs/plans/page_drawings.py": "drawings that an XML writer built, which escapes every text",
 }
 
 

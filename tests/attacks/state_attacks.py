@@ -5,7 +5,7 @@ from pathlib import Path
 from django.conf import settings
 
 from crewlog.models import Competence, Membership, PaperBytes, RecordSubject
-from crewlog.training.models import Learning, TrainingSession
+from crewlog.models.training import Learning, TrainingSession
 from gear.models import GearItem
 from jobs.models import Duty, IssuedSheet
 from tests.attacks.sql import run

@@ -8,22 +8,22 @@ from django.core.management import call_command
 from django.utils import timezone
 
 from crewlog.evidence import Entry
+from crewlog.evidence.documents import purge_paper
 from crewlog.evidence.guards.keys import guarded_tables
 from crewlog.models import Company, Paper
-from crewlog.papers import purge_paper
-from crewlog.services.people import Contact, add_person, end_membership, give_sign_in
-from crewlog.services.retention import lift_hold, place_hold
+from crewlog.people.services import Contact, add_person, end_membership, give_sign_in
+from crewlog.retention.services import lift_hold, place_hold
 from gear.fact_changes.services import take_back
 from gear.failures.services import Telling, take_back_failure, tell_employer
 from gear.models import ExaminationReport, FailureFound, GearItem
-from gear.services.mistakes import end_mistake
+from gear.register.mistakes import end_mistake
 from jobs.demo.build import build_demo
 from jobs.demo.works import MAIN, fresh, lead_of
-from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
+from jobs.field.services import record_day, record_reading
 from jobs.models import IssuedSheet, Sheet, SheetWithdrawal
-from jobs.services.field import record_day, record_reading
-from jobs.services.sheets import acknowledge_withdrawal, issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import acknowledge_withdrawal, issue_sheet
 from tests.factories.gear import ItemFactory
 from tests.gear.fact_changes.changing import change
 from tests.gear.rounds import answer, opened, row_of

@@ -13,7 +13,7 @@ from django.utils import timezone
 from crewlog.evidence.subjects import PERSON
 from crewlog.models import Record, RecordSubject
 from gear.models import GearItem, Inspection, SearchWord
-from gear.services.search_index import words_of
+from gear.register.search_index import words_of
 from tests.factories.gear import ItemFactory
 
 IS_FULL = os.environ.get("CREWLOG_BENCHMARKS") == "full"

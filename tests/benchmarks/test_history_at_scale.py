@@ -15,9 +15,9 @@ from django.urls import reverse
 
 from crewlog.evidence import Entry, append_all
 from crewlog.models import Record, Role
+from gear.events.services import record_event
 from gear.models import GearItem
-from gear.services.events import record_event
-from gear.services.register import change_item
+from gear.register.services import change_item
 from tests.benchmarks.big_store import IS_FULL, fill_store
 from tests.benchmarks.test_store_at_scale import fastest
 from tests.conftest import member

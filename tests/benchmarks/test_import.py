@@ -18,12 +18,12 @@ from crewlog.evidence import verify
 from gear.lists import checking
 from gear.lists.checking import BATCH, check_list, in_batches
 from gear.lists.register_out import register_table
+from gear.lists.rows_in import ListFile, import_list
+from gear.lists.services import plan_for
 from gear.lists.source import open_source
 from gear.lists.table import csv_lines
 from gear.models import GearItem
-from gear.services.import_rows import ListFile, import_list
-from gear.services.imports import plan_for
-from gear.store_list import StoreFilter
+from gear.register.store_list import StoreFilter
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
 
 pytestmark = pytest.mark.django_db

@@ -16,8 +16,8 @@ from django.urls import include, path
 
 from crewlog.models import Role
 from gear.models import GearItem
-from gear.selectors import standing_on
-from gear.views.register import store
+from gear.register.pages import standing_on
+from gear.register.views import store
 from tests.benchmarks.big_store import IS_FULL, fill_store
 from tests.conftest import member
 from tests.factories.crewlog import CompanyFactory

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 from django.test.utils import isolate_apps
 
-from crewlog.columns import (
+from crewlog.quantities.columns import (
     ALWAYS,
     ChoiceColumn,
     CountColumn,
@@ -19,7 +19,7 @@ from crewlog.columns import (
     TextColumn,
     declared_columns,
 )
-from crewlog.fields import BearingField, QuantityField, UnitForm
+from crewlog.quantities.fields import BearingField, QuantityField, UnitForm
 
 
 class Wood(models.TextChoices):

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from crewlog.constraints import ChecksTogether
+from crewlog.models.constraints import ChecksTogether
 from gear.models import GearItem
 from tests.factories.gear import ItemFactory
 

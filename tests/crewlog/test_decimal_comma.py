@@ -4,12 +4,12 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
-from crewlog.fields import QuantityField
 from crewlog.models import Company
-from crewlog.number_style import decimal_mark, numbers_with
-from crewlog.quantities import input_text, read_quantity
-from crewlog.quantity_display import limit_text, quantity_text
-from crewlog.quantity_text import QuantityTextError
+from crewlog.quantities.display import limit_text, quantity_text
+from crewlog.quantities.fields import QuantityField
+from crewlog.quantities.number_style import decimal_mark, numbers_with
+from crewlog.quantities.parse import QuantityTextError
+from crewlog.quantities.typed import input_text, read_quantity
 from tests.pages import html_of
 from tests.rows import every_row
 

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import pytest
 from django import forms
 
-from crewlog.fields import QuantityField, QuantityInput, UnitForm
+from crewlog.quantities.fields import QuantityField, QuantityInput, UnitForm
 
 LBF = 4.448_221_615_260_5  # N, NIST SP 811 appendix B, exact
 

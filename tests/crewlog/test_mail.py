@@ -13,13 +13,13 @@ from django.utils import timezone
 
 from crewlog.mail import outbox
 from crewlog.mail.backends import ConsoleBackend
-from crewlog.mail.models import MailStop, QueuedMail
 from crewlog.mail.outbox import forget_old, queue_mail, send_due
 from crewlog.mail.words import mail_words
-from crewlog.services.invitation import password_link, send_invitation
-from crewlog.services.reminders import stop_mail
-from jobs.emergency.looks import EVERYTHING
-from jobs.services.sheets import issue_sheet, withdraw_sheet
+from crewlog.models.mail import MailStop, QueuedMail
+from crewlog.people.invitation import password_link, send_invitation
+from crewlog.people.reminders import stop_mail
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import MembershipFactory
 from tests.factories.jobs import passing_sheet
 from tests.mail_server import put_in_place

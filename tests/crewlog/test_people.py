@@ -16,8 +16,8 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.mail.outbox import send_due
 from crewlog.models import Company, Competence, Membership, Person, PersonDetails, Record, Role, Skill
-from crewlog.services.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
-from crewlog.services.people import (
+from crewlog.people.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
+from crewlog.people.services import (
     Contact,
     add_person,
     change_person,

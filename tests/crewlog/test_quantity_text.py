@@ -2,8 +2,8 @@
 
 import pytest
 
-from crewlog.quantities import Limits, input_text, read_quantity
-from crewlog.quantity_text import QuantityTextError
+from crewlog.quantities.parse import QuantityTextError
+from crewlog.quantities.typed import Limits, input_text, read_quantity
 from tests.rows import every_row
 
 LBF = 4.448_221_615_260_5  # N, NIST SP 811 appendix B, exact

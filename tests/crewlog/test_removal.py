@@ -9,14 +9,14 @@ from django.db import DatabaseError, IntegrityError, connection, transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, verify
-from crewlog.evidence.papers import paper_faults
+from crewlog.evidence.documents import keep_paper, paper_bytes
+from crewlog.evidence.named_files import paper_faults
 from crewlog.models import Membership, Paper, PaperBytes, Person, PersonDetails, Record, RetentionPeriod, User
-from crewlog.papers import keep_paper, paper_bytes
-from crewlog.retention import RetentionRules, holds_in_force
-from crewlog.retention_defaults import DEFAULT_PERIODS, ensure_default_periods
-from crewlog.services.people import end_membership
-from crewlog.services.removal import RemovalRefused, remove_person_data
-from crewlog.services.retention import change_period, lift_hold, place_hold
+from crewlog.people.removal import RemovalRefused, remove_person_data
+from crewlog.people.services import end_membership
+from crewlog.retention.defaults import DEFAULT_PERIODS, ensure_default_periods
+from crewlog.retention.rules import RetentionRules, holds_in_force
+from crewlog.retention.services import change_period, lift_hold, place_hold
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, examined
 

@@ -10,9 +10,9 @@ from django.urls import reverse
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Assessment, Competence, Learning, Record, Skill, TrainingSession
-from crewlog.services.competence import Assessed, Skilled, enter_assessment, enter_certificate
-from crewlog.services.people import end_membership
-from crewlog.services.removal import delete_personal_rows
+from crewlog.people.competence import Assessed, Skilled, enter_assessment, enter_certificate
+from crewlog.people.removal import delete_personal_rows
+from crewlog.people.services import end_membership
 from crewlog.training.checks import session_faults
 from crewlog.training.pages import learning_rows
 from crewlog.training.services import begin_learning, end_learning

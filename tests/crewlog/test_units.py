@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from crewlog.quantity_display import (
+from crewlog.quantities.display import (
     demand_text,
     factor_text,
     hand_limit_text,
@@ -13,8 +13,8 @@ from crewlog.quantity_display import (
     percent_text,
     quantity_text,
 )
-from crewlog.quantity_kinds import KINDS, kind_named
-from crewlog.units import check_unit_system, number_text, round_down_to, round_to, round_up_to
+from crewlog.quantities.kinds import KINDS, kind_named
+from crewlog.quantities.units import check_unit_system, number_text, round_down_to, round_to, round_up_to
 from tests.rows import every_row
 
 # NIST SP 811 (2008), appendix B: factors printed in bold are exact; ISO 80000-3/-4 give the same definitions.

@@ -10,7 +10,7 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import FIRST, Entry, append, append_all, canonical, chain_head, says_the_same, verify
 from crewlog.models import Record
-from gear.services.register import count_uses
+from gear.register.services import count_uses
 from tests.factories.crewlog import CompanyFactory, PersonFactory
 from tests.factories.gear import ItemFactory
 

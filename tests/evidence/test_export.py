@@ -13,8 +13,8 @@ from crewlog.evidence import Entry, append, chain_head
 from crewlog.evidence.export import VERIFIER, chain_lines
 from crewlog.evidence.standalone import verify_chain
 from crewlog.models import PersonDetails, Record
-from jobs.emergency.looks import EVERYTHING
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.crewlog import PersonFactory
 from tests.factories.jobs import passing_sheet
 

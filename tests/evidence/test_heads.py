@@ -6,14 +6,14 @@ import pytest
 from reportlab.pdfgen.canvas import Canvas
 
 from crewlog.evidence import Entry, verify
+from crewlog.evidence.documents import keep_paper, paper_bytes
 from crewlog.evidence.heads import misplaced, printed_head, printed_heads
 from crewlog.models import Record
-from crewlog.papers import keep_paper, paper_bytes
-from jobs.emergency.looks import EVERYTHING
 from jobs.models import Assignment, Duty, Sheet
-from jobs.services.jobs import save_anchor
-from jobs.services.sheets import issue_sheet
-from jobs.sheet_state import one_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
+from jobs.sheets.state_check import one_sheet
+from jobs.sites.services import save_anchor
 from tests.factories.crewlog import PersonFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet

@@ -4,11 +4,12 @@ import datetime as dt
 
 import pytest
 
+from crewlog.company.start import start_company
 from crewlog.evidence import verify
 from crewlog.models import Competence, Membership, Person, PersonDetails, Role, Skill, User
-from crewlog.services.companies import start_company
-from crewlog.services.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
-from crewlog.services.people import (
+from crewlog.people.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
+from crewlog.people.removal import delete_personal_rows
+from crewlog.people.services import (
     Contact,
     add_person,
     change_person,
@@ -17,7 +18,6 @@ from crewlog.services.people import (
     give_sign_in,
     take_back,
 )
-from crewlog.services.removal import delete_personal_rows
 from tests.factories.crewlog import CompetenceFactory, MembershipFactory
 
 pytestmark = pytest.mark.django_db

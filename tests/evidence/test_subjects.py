@@ -10,9 +10,9 @@ from crewlog.evidence import KINDS, Entry, RecordKind, about, append, append_all
 from crewlog.evidence.kinds import foreign_keys
 from crewlog.evidence.subjects import PERSON, fill_subjects, rebuild_subjects, rows_named, subject_faults
 from crewlog.models import Person, Record, RecordSubject
+from gear.events.services import record_event
 from gear.models import GearItem
-from gear.services.events import record_event
-from gear.services.register import change_item
+from gear.register.services import change_item
 from tests.evidence.tampering import tamper
 from tests.factories.crewlog import PersonFactory
 from tests.factories.gear import ItemFactory, examined

@@ -8,7 +8,7 @@ from factory.django import DjangoModelFactory
 from crewlog.evidence import Entry, append
 from crewlog.evidence.qualification_state import digest_of
 from crewlog.models import Company, Competence, Learning, Membership, Person, PersonDetails, Role, User
-from crewlog.services.competence import competence_body
+from crewlog.people.competence import competence_body
 
 PASSWORD = "towpath-lantern-42"
 

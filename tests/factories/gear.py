@@ -12,14 +12,14 @@ from factory.django import DjangoModelFactory
 
 from crewlog.evidence import Entry, append, append_row
 from crewlog.models import Skill
-from gear.classes import BY_CODE
-from gear.editable import registered_body, snapshot
-from gear.measuring import when_new
+from gear.catalogue.classes import BY_CODE
+from gear.examinations.examination import Answer, Examination
+from gear.examinations.measuring import when_new
+from gear.fitness.refresh import refresh_items, refresh_state, write_status_dates
 from gear.models import GearEvent, GearItem, Inspection, Retirement
-from gear.services.examination import Answer, Examination
-from gear.services.schemes import ensure_default_schemes
-from gear.services.search_index import write_words
-from gear.services.state import refresh_items, refresh_state, write_status_dates
+from gear.register.editable import registered_body, snapshot
+from gear.register.search_index import write_words
+from gear.schemes.services import ensure_default_schemes
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, PersonFactory
 
 

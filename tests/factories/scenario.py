@@ -1,10 +1,10 @@
 """Shorthands around the passing sheet: read it afresh, change one thing in it, look at what refuses it."""
 
-from gear.editable import EDITABLE
 from gear.models import GearItem
-from jobs.bundle import Bundle
-from jobs.checking import check_sheet
+from gear.register.editable import EDITABLE
 from jobs.models import CrownPart, Place, PullPlan, Sheet, Stem, StemSection
+from jobs.plans.data import Bundle
+from jobs.sheets.check import check_sheet
 from tests.factories.gear import on_record
 from tests.factories.jobs import PLACES, SECTIONS, PlanFactory
 

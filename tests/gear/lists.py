@@ -6,11 +6,11 @@ import io
 import openpyxl
 
 from gear.lists.register_out import register_table
+from gear.lists.rows_in import ListFile, ListRefused, import_list
+from gear.lists.services import plan_for
 from gear.lists.source import open_source
 from gear.lists.table import csv_lines, workbook_file
-from gear.services.import_rows import ListFile, ListRefused, import_list
-from gear.services.imports import plan_for
-from gear.store_list import StoreFilter
+from gear.register.store_list import StoreFilter
 
 BLOCK = {"Tag": "B-01", "Class": "Block", "Description": "Single block", "Uses": "Pulling at ground level"}
 

@@ -7,14 +7,14 @@ from django.db import IntegrityError, transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, verify
-from gear.assembly_history import parts_on, stays_by_part
-from gear.facts import item_fitness
+from gear.events.services import record_event
+from gear.fitness import apply_evidence
+from gear.fitness.facts import item_fitness
+from gear.fitness.set_parts import parts_on, stays_by_part
 from gear.models import GearItem, PartChange
-from gear.part_history import Move, PartClashError, Stay, first_stay, stays_of
-from gear.services import apply_evidence
-from gear.services.assemblies import correct_change, put_in, swap_part, take_out
-from gear.services.events import record_event
-from gear.services.register import add_item, change_item
+from gear.register.services import add_item, change_item
+from gear.sets.part_history import Move, PartClashError, Stay, first_stay, stays_of
+from gear.sets.services import correct_change, put_in, swap_part, take_out
 from tests.factories.gear import ItemFactory, examined
 from tests.given import Given
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from gear import checks
-from gear.classes import BY_CODE, CLASSES
+from gear.catalogue.classes import BY_CODE, CLASSES
 from gear.models import ClassLimit, GearItem
 from tests.factories.gear import ItemFactory
 

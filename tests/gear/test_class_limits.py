@@ -10,15 +10,15 @@ from django.test.utils import CaptureQueriesContext
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Record
-from gear.class_limits import UseLimits, strictest
-from gear.classes import BY_CODE
-from gear.facts import item_fitness
-from gear.load_history import load_chart, standing_loads
+from gear.catalogue.classes import BY_CODE
+from gear.fitness import apply_evidence
+from gear.fitness.facts import item_fitness
+from gear.fitness.use_limits import UseLimits, strictest
+from gear.loads.pages import load_chart, standing_loads
+from gear.loads.services import Load, record_loads
 from gear.models import ClassLimit, GearEvent, GearItem, LoadRecord
-from gear.services import apply_evidence
-from gear.services.class_limits import set_class_limit, used_up_by
-from gear.services.loads import Load, record_loads
-from gear.services.register import add_item, count_uses
+from gear.register.services import add_item, count_uses
+from gear.schemes.limit_services import set_class_limit, used_up_by
 from tests.factories.crewlog import CompanyFactory
 from tests.factories.gear import ItemFactory
 from tests.gear.fact_changes.changing import change

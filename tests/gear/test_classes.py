@@ -4,11 +4,11 @@ import dataclasses
 
 import pytest
 
-from gear.classes import BY_CODE, CLASSES, GATES, LOCKING_GATES, MATERIALS, TERMINATIONS
+from gear.catalogue.classes import BY_CODE, CLASSES, GATES, LOCKING_GATES, MATERIALS, TERMINATIONS
+from gear.catalogue.gear_class import RATING_FIELDS, GearClass
+from gear.catalogue.wear import WearMeasure
 from gear.fact_changes.rules import SUBJECTS
-from gear.gear_class import RATING_FIELDS, GearClass
 from gear.models import GearItem
-from gear.wear import WearMeasure
 from jobs.mechanics.roles import GEAR_KINDS, find_role
 from tests.rows import every_row
 

@@ -6,9 +6,9 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError, IntegrityError, transaction
 
-from crewlog.columns import BoundedColumn, QuantityColumn, WholeColumn, declared_columns
+from crewlog.quantities.columns import BoundedColumn, QuantityColumn, WholeColumn, declared_columns
 from gear.models import GearEvent, GearItem, Inspection, InspectionScheme, Retirement, SchemeRule
-from gear.services.bulk import item_faults
+from gear.register.bulk import item_faults
 from tests.factories.gear import ItemFactory, examined, happened
 from tests.given import Given
 

@@ -6,15 +6,15 @@ import pytest
 
 from crewlog.errors import RuleBroken
 from crewlog.models import Record
-from gear.defects import MENDED, RETESTED, WHOLE, Cure, Defect, defects_in, open_defects, uncured
-from gear.history import Examined
-from gear.item_history import item_history
+from gear.events.services import record_event
+from gear.examinations.examination import Answer
+from gear.examinations.services import Verdict, correct_inspection
+from gear.fitness.defects import MENDED, RETESTED, WHOLE, Cure, Defect, defects_in, open_defects, uncured
+from gear.fitness.history import Examined
 from gear.models import Inspection
-from gear.selectors import register_row
-from gear.services.events import record_event
-from gear.services.examination import Answer
-from gear.services.inspect import Verdict, correct_inspection
-from gear.services.sign_round import review_round
+from gear.register.history_page import item_history
+from gear.register.pages import register_row
+from gear.rounds.sign import review_round
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.gear.rounds import all_good, answer, answer_all, opened
 from tests.gear.test_inspect import TOLD, codes, sign

@@ -6,13 +6,13 @@ import pytest
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
+from gear.catalogue.events import EVENT_KINDS
 from gear.errors import AlreadyRetired
-from gear.event_kinds import EVENT_KINDS
-from gear.facts import item_fitness
+from gear.events.services import record_event, take_out_of_use
+from gear.fitness import apply_evidence
+from gear.fitness.facts import item_fitness
 from gear.models import GearEvent
-from gear.services import apply_evidence
-from gear.services.events import record_event, take_out_of_use
-from gear.services.recalls import record_recall
+from gear.recalls.services import record_recall
 from tests.factories.gear import ItemFactory
 
 pytestmark = pytest.mark.django_db

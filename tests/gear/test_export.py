@@ -11,19 +11,19 @@ from django.utils import timezone
 
 from crewlog.dates import local_day
 from crewlog.models import Record
-from gear.editable import snapshot
+from gear.events.retire import retire_item
 from gear.fact_changes.services import answer_change
 from gear.failures.services import Telling, take_back_failure, tell_employer
 from gear.lists.checking import check_list
 from gear.lists.history_out import history_table
 from gear.lists.register_out import template_table
+from gear.lists.services import plan_for
 from gear.lists.source import open_source
 from gear.lists.table import Heading, Table, csv_lines, json_lines, workbook_file
 from gear.models import FailureFound, GearItem
-from gear.services.imports import plan_for
-from gear.services.register import change_item
-from gear.services.retire import retire_item
-from gear.store_list import StoreFilter
+from gear.register.editable import snapshot
+from gear.register.services import change_item
+from gear.register.store_list import StoreFilter
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
 from tests.factories.gear import ItemFactory, examined, examiner
 from tests.gear.fact_changes.changing import carabiner, change
@@ -189,7 +189,7 @@ def test_the_history_holds_each_record_with_its_place_its_hash_and_what_was_said
 def test_the_history_says_what_was_entered_late_or_from_paper(owner, company):
     item = ItemFactory(company=company, tag="R-01", never_examined=True)
     on = company.today() - dt.timedelta(days=30)
-    from gear.services.events import record_event
+    from gear.events.services import record_event
 
     record_event(
         actor=owner, item=item, kind="near_miss_not_loaded", happened_on=on, description="slack", gear_loaded=False,

@@ -9,20 +9,20 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, verify
 from crewlog.models import Competence, Role
-from gear.defects import RETESTED, Cure
 from gear.errors import NotCompetent
-from gear.facts import item_fitness
+from gear.events.services import record_event
+from gear.examinations.services import Told, Verdict, record_inspection
 from gear.failures.pages import standing_failures, untold_part, untold_rows
 from gear.failures.services import Telling, held_in, take_back_failure, tell_employer
 from gear.failures.telling import tellings_of
-from gear.history import Examined, Found, Happened, LifeFacts, state_of
+from gear.fitness.defects import RETESTED, Cure
+from gear.fitness.facts import item_fitness
+from gear.fitness.history import Examined, Found, Happened, LifeFacts, state_of
+from gear.fitness.refresh import refresh_state
+from gear.fitness.status import status_words
 from gear.models import EmployerTold, FailureFound, FailureMistaken, GearItem, Inspection, RoundDraft
-from gear.services.events import record_event
-from gear.services.inspect import Told, Verdict, record_inspection
-from gear.services.rounds import close_round, start_item_again
-from gear.services.sign_round import review_round
-from gear.services.state import refresh_state
-from gear.status import status_words
+from gear.rounds.services import close_round, start_item_again
+from gear.rounds.sign import review_round
 from tests.conftest import member
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.gear.rounds import all_good, answer, groups, minutes, opened, row_of, sign, told

@@ -13,8 +13,8 @@ from crewlog.evidence import verify
 from crewlog.files import keeping
 from crewlog.files.photographs import read_photograph
 from crewlog.models import Record
+from gear.files.services import held_file, hold_upload, store_document, store_photograph, sweep_uploads
 from gear.models import PendingUpload, StoredFile
-from gear.services.files import held_file, hold_upload, store_document, store_photograph, sweep_uploads
 from tests import files
 from tests.factories.crewlog import MembershipFactory
 from tests.factories.gear import ItemFactory, examined

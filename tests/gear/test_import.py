@@ -9,13 +9,13 @@ import pytest
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Record
-from gear.editable import EDITABLE, snapshot
-from gear.facts import item_fitness
+from gear.fitness.facts import item_fitness
+from gear.fitness.refresh import refresh_state
 from gear.lists.columns import COLUMNS, READING_ONLY, USE_WORDS
 from gear.models import GearEvent, GearItem, Retirement
-from gear.services.recalls import record_recall
-from gear.services.register import add_item
-from gear.services.state import refresh_state
+from gear.recalls.services import record_recall
+from gear.register.editable import EDITABLE, snapshot
+from gear.register.services import add_item
 from tests.factories.gear import ItemFactory
 from tests.gear.lists import BLOCK, blocks, bring_in, csv_bytes, faults_of, rows_of_dicts, xlsx_bytes
 
@@ -34,7 +34,7 @@ def test_every_fact_of_an_item_has_a_column_and_no_column_is_for_nothing():
 
 
 def test_columns_allow_what_the_form_allows(company):
-    from gear.forms.item import ItemForm
+    from gear.register.forms import ItemForm
 
     form = ItemForm(company=company)
     for column in COLUMNS:

@@ -7,14 +7,14 @@ import pytest
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, verify
 from crewlog.models import Role
-from gear.defects import Cure
 from gear.errors import AlreadyRetired
-from gear.facts import item_fitness
+from gear.events.services import record_event
+from gear.examinations.examination import Answer, latest_due
+from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
+from gear.fitness import apply_evidence
+from gear.fitness.defects import Cure
+from gear.fitness.facts import item_fitness
 from gear.models import Inspection
-from gear.services import apply_evidence
-from gear.services.events import record_event
-from gear.services.examination import Answer, latest_due
-from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
 from tests.conftest import member
 from tests.factories.crewlog import CompetenceFactory, PersonFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination

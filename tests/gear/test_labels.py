@@ -10,9 +10,9 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from crewlog.errors import RuleBroken
-from gear.labels.code import item_address, item_by_tag
 from gear.labels.formats import BANDS, BY_CODE, FORMATS
 from gear.labels.pdf import Label, bands_pdf, labels_pdf
+from gear.register.address import item_address, item_by_tag
 from tests.factories.gear import ItemFactory
 from tests.needs import program
 from tests.pages import html_of

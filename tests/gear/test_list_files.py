@@ -191,7 +191,7 @@ def test_formulas_are_refused_by_cell_and_text_that_looks_like_one_is_not(owner,
 @pytest.mark.django_db
 def test_the_same_heading_twice_is_refused_by_both_columns(owner, company):
     from gear.lists.headings import heading_faults
-    from gear.services.imports import plan_for
+    from gear.lists.services import plan_for
 
     plan = plan_for(company, open_source(csv_bytes([["Tag", "Class", "Name", "Uses", "WLL (kN)", "wll (kn)"]])), {})
     assert [fault.line() for fault in heading_faults(plan.columns, ())] == [
@@ -214,7 +214,7 @@ def test_the_same_heading_twice_is_refused_by_both_columns(owner, company):
 )
 def test_headings_that_leave_something_open_are_asked_about(company, headings, words):
     from gear.lists.headings import heading_faults
-    from gear.services.imports import plan_for
+    from gear.lists.services import plan_for
 
     plan = plan_for(company, open_source(csv_bytes([headings])), {})
     (fault,) = heading_faults(plan.columns, ())

@@ -8,11 +8,11 @@ from django.urls import reverse
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, verify
-from gear.facts import item_fitness
-from gear.load_history import load_chart, standing_loads
+from gear.fitness import apply_evidence
+from gear.fitness.facts import item_fitness
+from gear.loads.pages import load_chart, standing_loads
+from gear.loads.services import Load, record_loads
 from gear.models import GearEvent, LoadRecord
-from gear.services import apply_evidence
-from gear.services.loads import Load, record_loads
 from tests.factories.gear import ItemFactory
 from tests.pages import html_of
 

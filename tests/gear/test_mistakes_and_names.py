@@ -11,20 +11,20 @@ from django.urls import reverse
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, verify
 from crewlog.models import Record
+from gear.alterations.services import divide_item, shorten_item
+from gear.catalogue.naming import renamed
 from gear.errors import AlreadyRetired
+from gear.events.retire import retire_item
+from gear.events.services import record_event
 from gear.models import EnteredByMistake, GearItem, LoadRecord
-from gear.naming import renamed
-from gear.selectors import register_items, standing_on
-from gear.services.alter import divide_item, shorten_item
-from gear.services.assemblies import put_in
-from gear.services.events import record_event
-from gear.services.mistakes import end_mistake
-from gear.services.recalls import record_recall
-from gear.services.register import add_item, count_uses
-from gear.services.retire import retire_item
-from gear.store_list import StoreFilter, StoreList, store_counts
-from jobs.emergency.looks import EVERYTHING
-from jobs.services.sheets import issue_sheet
+from gear.recalls.services import record_recall
+from gear.register.mistakes import end_mistake
+from gear.register.pages import register_items, standing_on
+from gear.register.services import add_item, count_uses
+from gear.register.store_list import StoreFilter, StoreList, store_counts
+from gear.sets.services import put_in
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.gear import ItemFactory, examined
 from tests.factories.jobs import passing_sheet
 from tests.gear.test_inspect import codes

@@ -9,13 +9,13 @@ from django.core.exceptions import FieldDoesNotExist, ValidationError
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Record
+from gear.alterations.services import divide_item, make_new_end, shorten_item
 from gear.fact_changes.services import answer_change
-from gear.facts import item_fitness
+from gear.fitness.facts import item_fitness
 from gear.models import GearItem
-from gear.services.alter import divide_item, make_new_end, shorten_item
-from gear.services.recalls import open_recalls, record_recall, resolve_recall
-from gear.services.register import add_item, change_item, count_uses, start_use
-from gear.services.schemes import change_interval, switch_scheme
+from gear.recalls.services import open_recalls, record_recall, resolve_recall
+from gear.register.services import add_item, change_item, count_uses, start_use
+from gear.schemes.services import change_interval, switch_scheme
 from tests.factories.gear import ItemFactory, examined, examiner
 from tests.gear.fact_changes.changing import change
 from tests.given import Given

@@ -9,10 +9,10 @@ from icalendar import Calendar
 
 from crewlog.evidence import verify
 from crewlog.models import CalendarFeed, Membership, Record, User
-from crewlog.services.people import end_membership
-from crewlog.services.reminders import make_calendar, revoke_calendar
+from crewlog.people.reminders import make_calendar, revoke_calendar
+from crewlog.people.services import end_membership
 from gear.models import GearItem
-from gear.reminders import reminders
+from gear.reminders.days import reminders
 from tests.factories.gear import ItemFactory
 
 pytestmark = pytest.mark.django_db

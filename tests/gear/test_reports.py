@@ -12,19 +12,19 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from crewlog.evidence import verify
+from crewlog.evidence.documents import paper_bytes
 from crewlog.models import ExaminerDetails
-from crewlog.papers import paper_bytes
-from gear.classes import CLASSES
+from gear.catalogue.classes import CLASSES
+from gear.examinations.examination import Answer
+from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
 from gear.failures.services import Telling, tell_employer
-from gear.forms.report import ReportForm
+from gear.files.services import store_photograph
 from gear.models import ExaminationReport, FailureFound, Inspection
 from gear.reports import schedule
 from gear.reports.blank import blank_of_class, blank_of_item
 from gear.reports.choice import Defect, ReportRefused, Said
-from gear.services.examination import Answer
-from gear.services.files import store_photograph
-from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
-from gear.services.reports import issue_report
+from gear.reports.forms import ReportForm
+from gear.reports.services import issue_report
 from tests import files
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, examined, good_examination

@@ -5,11 +5,12 @@ import pytest
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry
 from gear.errors import AlreadyRetired
-from gear.facts import item_fitness
+from gear.events import retire
+from gear.events.retire import retire_item, write_retirement
+from gear.fitness.facts import item_fitness
 from gear.models import GearItem, Retirement
-from gear.services import register, retire
-from gear.services.register import change_item
-from gear.services.retire import retire_item, write_retirement
+from gear.register import services as register
+from gear.register.services import change_item
 from tests.factories.gear import ItemFactory
 
 pytestmark = pytest.mark.django_db

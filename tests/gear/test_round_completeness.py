@@ -6,11 +6,11 @@ import pytest
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
-from crewlog.number_style import numbers_with
-from gear.round_completeness import Completeness, completeness_of, listed
-from gear.round_pages import progress_of, round_rows
-from gear.round_reading import values_of
-from gear.services.sign_round import review_round
+from crewlog.quantities.number_style import numbers_with
+from gear.rounds.completeness import Completeness, completeness_of, listed
+from gear.rounds.pages import progress_of, round_rows
+from gear.rounds.reading import values_of
+from gear.rounds.sign import review_round
 from tests.factories.gear import ItemFactory, examiner
 from tests.gear.rounds import all_good, answer, opened, row_of, sign
 

@@ -9,13 +9,13 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Competence, Role
 from gear.errors import NotCompetent
-from gear.facts import item_fitness
+from gear.events.retire import retire_item
+from gear.events.services import record_event
+from gear.examinations.services import Verdict, correct_inspection
+from gear.fitness.facts import item_fitness
 from gear.models import GearItem, Inspection, Round, RoundDraftItem, RoundLine
-from gear.services.events import record_event
-from gear.services.inspect import Verdict, correct_inspection
-from gear.services.retire import retire_item
-from gear.services.rounds import close_round, sort_out, start_item_again
-from gear.services.sign_round import fingerprint, record_failure, review_round, sign_round
+from gear.rounds.services import close_round, sort_out, start_item_again
+from gear.rounds.sign import fingerprint, record_failure, review_round, sign_round
 from tests.conftest import member
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.gear.rounds import all_good, answer, answer_all, groups, minutes, opened, row_of, sign, told

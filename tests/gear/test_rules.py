@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from gear.reasons import CODES
-from gear.rules import (
+from gear.fitness.reasons import CODES
+from gear.fitness.rules import (
     Interval,
     ItemFacts,
     RecallNotice,

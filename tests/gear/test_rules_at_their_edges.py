@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from gear.rules import (
+from gear.fitness.rules import (
     Interval,
     ItemFacts,
     RecallNotice,

@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 from django.urls import reverse
 
-from gear.classes import BY_CODE
-from gear.inspection_rules import InspectionRules
+from gear.catalogue.classes import BY_CODE
+from gear.fitness.inspection_rules import InspectionRules
 from gear.models import SchemeRule
-from gear.services.schemes import ensure_default_schemes
+from gear.schemes.services import ensure_default_schemes
 from tests.pages import html_of
 from tests.rows import every_row
 

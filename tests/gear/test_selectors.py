@@ -8,20 +8,20 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
-from gear.item_history import item_history
-from gear.labels.code import item_by_tag
+from gear.alterations.services import divide_item
+from gear.events.services import record_event
+from gear.examinations.services import Verdict, correct_inspection, record_inspection
+from gear.fitness.dates import NEVER
+from gear.fitness.refresh import refresh_items
+from gear.fitness.statuses import STATUSES
 from gear.models import GearItem
-from gear.selectors import due_items, places_of, register_items, register_rows, standing_on
-from gear.services.alter import divide_item
-from gear.services.events import record_event
-from gear.services.inspect import Verdict, correct_inspection, record_inspection
-from gear.services.register import add_item, change_item
-from gear.services.search_index import found_keys
-from gear.services.state import refresh_items
+from gear.register.address import item_by_tag
+from gear.register.history_page import item_history
+from gear.register.pages import due_items, places_of, register_items, register_rows, standing_on
+from gear.register.search_index import found_keys
+from gear.register.services import add_item, change_item
+from gear.register.store_list import StoreCounts, StoreFilter, StoreList, store_counts
 from gear.state_check.check import check_store
-from gear.status_dates import NEVER
-from gear.statuses import STATUSES
-from gear.store_list import StoreCounts, StoreFilter, StoreList, store_counts
 from tests.factories.crewlog import CompanyFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
 
@@ -280,7 +280,7 @@ def test_a_search_stays_within_the_company(company, outsider):
 
 
 def test_a_broad_search_shows_a_thousand_by_tag_and_counts_no_further(company, monkeypatch):
-    monkeypatch.setattr("gear.store_list.MOST_COUNTED", 3)
+    monkeypatch.setattr("gear.register.store_list.MOST_COUNTED", 3)
     for n in range(5):
         ItemFactory(company=company, tag=f"K-{5 - n}", overdue=n % 2 == 0)
     found = StoreList(company, company.today(), StoreFilter(text="block"))

@@ -2,10 +2,10 @@
 
 import pytest
 
-from gear.class_limits import UseLimits
-from gear.inspection_rules import InspectionRules
+from gear.fitness.inspection_rules import InspectionRules
+from gear.fitness.refresh import differs, load_evidence, refresh_items, refresh_state, state_for
+from gear.fitness.use_limits import UseLimits
 from gear.models import GearItem
-from gear.services.state import differs, load_evidence, refresh_items, refresh_state, state_for
 from tests.factories.gear import STORIES, ItemFactory, examined, happened
 
 pytestmark = pytest.mark.django_db

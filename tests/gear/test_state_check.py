@@ -6,19 +6,19 @@ import pytest
 from django.db import connection
 
 from crewlog.evidence import Entry, append, verify
+from gear.alterations.services import divide_item, make_new_end, shorten_item
+from gear.events.retire import retire_item
+from gear.events.services import record_event
+from gear.examinations.examination import Answer
+from gear.examinations.services import Verdict
 from gear.fact_changes.services import answer_change, set_check
+from gear.fitness.refresh import refresh_state
 from gear.models import GearItem, SchemeRule
-from gear.services.alter import divide_item, make_new_end, shorten_item
-from gear.services.assemblies import put_in, take_out
-from gear.services.class_limits import set_class_limit
-from gear.services.events import record_event
-from gear.services.examination import Answer
-from gear.services.inspect import Verdict
-from gear.services.mistakes import end_mistake
-from gear.services.register import add_item, change_item, start_use
-from gear.services.retire import retire_item
-from gear.services.schemes import OwnRule, add_own_rule, change_interval, switch_scheme
-from gear.services.state import refresh_state
+from gear.register.mistakes import end_mistake
+from gear.register.services import add_item, change_item, start_use
+from gear.schemes.limit_services import set_class_limit
+from gear.schemes.services import OwnRule, add_own_rule, change_interval, switch_scheme
+from gear.sets.services import put_in, take_out
 from gear.state_check.check import check_store
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.gear.fact_changes.changing import carabiner, change

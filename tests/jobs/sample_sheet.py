@@ -3,24 +3,7 @@
 import datetime as dt
 from dataclasses import replace
 
-from crewlog.paper.content import Signature
-from jobs.figure import (
-    ANGLE,
-    FORCE,
-    GAUGE,
-    HAND_FORCE,
-    HANDS,
-    LIMIT,
-    LOAD,
-    SHARE,
-    STEM,
-    TACKLE,
-    WIND,
-    Band,
-    Count,
-    Figure,
-    words,
-)
+from crewlog.pdf.content import Signature
 from jobs.plans.presentation import Assumption, KeyFigure, PartRow, PlanFigure, Reset, WorkingGroup, WorkingLine
 from jobs.sheet_rows.content import Seal, SheetContent
 from jobs.sheet_rows.rows import (
@@ -40,6 +23,23 @@ from jobs.sheet_rows.rows import (
     Site,
     Step,
     Use,
+)
+from jobs.wording.figure import (
+    ANGLE,
+    FORCE,
+    GAUGE,
+    HAND_FORCE,
+    HANDS,
+    LIMIT,
+    LOAD,
+    SHARE,
+    STEM,
+    TACKLE,
+    WIND,
+    Band,
+    Count,
+    Figure,
+    words,
 )
 from tests.jobs import sample_plans
 

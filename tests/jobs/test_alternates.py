@@ -3,8 +3,8 @@
 import pytest
 
 from gear.models import GearItem
-from jobs.checking import check_sheet
 from jobs.models import Assignment, Redirect
+from jobs.sheets.check import check_sheet
 from tests.factories.jobs import AnchorFactory, passing_sheet
 from tests.factories.scenario import REDIRECT, checked, codes, fresh, item_in
 

@@ -2,10 +2,10 @@
 
 import pytest
 
-from jobs.band_rules import band_findings
 from jobs.mechanics.plan.result import GaugeBand
+from jobs.plans.pretension_band import band_findings
 from jobs.plans.tolerances import Corner, Envelope
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.given import stand_in
 
 

@@ -5,12 +5,12 @@ import datetime as dt
 import pytest
 
 from gear.models import GearItem
-from jobs.bookings import booking_findings
-from jobs.bundle import Bundle
-from jobs.emergency.looks import EVERYTHING
 from jobs.models import Assignment, PullPlan
-from jobs.services.assign import assign_item, open_draft
-from jobs.services.sheets import issue_sheet, withdraw_sheet
+from jobs.plans.data import Bundle
+from jobs.sheets.assign import assign_item, open_draft
+from jobs.sheets.bookings import booking_findings
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import PersonFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet

@@ -4,11 +4,11 @@ import datetime as dt
 
 import pytest
 
-from gear.facts import item_fitness
+from gear.fitness.facts import item_fitness
 from gear.models import GearItem
-from gear.services.register import change_item
-from jobs.emergency.looks import EVERYTHING
-from jobs.services.sheets import issue_sheet
+from gear.register.services import change_item
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, codes, item_in
 

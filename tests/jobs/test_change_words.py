@@ -2,9 +2,9 @@
 
 import pytest
 
-from jobs.change_words import figure_words, rating_words, shown
 from jobs.models import PullPlan, Stem
-from jobs.unit_formatter import UnitFormatter
+from jobs.plans.labels import figure_words, rating_words, shown
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.scenario import unsaved_bundle
 
 METRIC = UnitFormatter("metric")
@@ -56,6 +56,6 @@ def test_rows_read_with_a_unit_to_each_figure(path, value, said):
 
 
 def test_watched_path_is_named_by_its_column():
-    from jobs.change_words import path_words
+    from jobs.plans.labels import path_words
 
     assert path_words("plan.gust_m_s", unsaved_bundle()) == "Strongest gust"

@@ -6,13 +6,13 @@ import pytest
 
 from crewlog.errors import RuleBroken
 from gear.models import GearItem
-from jobs.changes import is_favourable, value_key
-from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.models import Anchor, Assignment, SourceNote, StemSection
-from jobs.services.assign import assign_item, note_source, open_draft
-from jobs.services.sheets import issue_sheet
-from jobs.watched import watched_inputs
+from jobs.plans.watched import watched_inputs
+from jobs.sheets.assign import assign_item, note_source, open_draft
+from jobs.sheets.changes import is_favourable, value_key
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import HazardFactory, passing_sheet
 from tests.factories.scenario import checked, codes, edit_item, edit_plan, edit_stem, fresh

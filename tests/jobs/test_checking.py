@@ -4,9 +4,9 @@ import datetime as dt
 
 import pytest
 
-from jobs.checking import check_sheet, deduplicated, last_day
-from jobs.finding import Finding
 from jobs.models import Assignment, Job, Sheet
+from jobs.sheets.check import check_sheet, deduplicated, last_day
+from jobs.wording.finding import Finding
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, codes, edit_item, edit_plan, edit_stem, fresh, refusal
 

@@ -6,9 +6,10 @@ from dataclasses import replace
 import pytest
 
 from gear.models import GearItem
-from jobs.alternates import alternate_findings
-from jobs.calculation import Outcome, calculate
-from jobs.checking import (
+from jobs.models import Anchor, Assignment, Sheet
+from jobs.plans.calculation import Outcome, calculate
+from jobs.sheets.alternates import alternate_findings
+from jobs.sheets.check import (
     climbs,
     crew_findings,
     date_findings,
@@ -19,9 +20,8 @@ from jobs.checking import (
     roles_of,
     stretch_findings,
 )
-from jobs.finding import Finding
-from jobs.models import Anchor, Assignment, Sheet
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.finding import Finding
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.scenario import unsaved_bundle
 from tests.given import stand_in
 

@@ -2,9 +2,9 @@
 
 import pytest
 
-from jobs.choices import best_filling, candidates, choices_for, classes_for, positions_to_fill
 from jobs.models import Assignment
-from jobs.services.sheets import fill_from_store
+from jobs.sheets.candidates import best_filling, candidates, choices_for, classes_for, positions_to_fill
+from jobs.sheets.services import fill_from_store
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
 from tests.factories.scenario import checked, codes, edit_item, edit_plan, item_in

@@ -1,6 +1,6 @@
 """Codes in words: no raw code reaches a page."""
 
-from jobs.code_words import code_words, codes_words
+from jobs.plans.code_words import code_words, codes_words
 
 
 def test_code_about_a_position_names_the_position_first():

@@ -5,13 +5,13 @@ import re
 import pytest
 from django.db import IntegrityError, transaction
 
-from crewlog.columns import ALWAYS, BoundedColumn, declared_columns
-from jobs.cures import GRIDS
-from jobs.form_checks import missing_words
-from jobs.forms.plan import PlanForm
-from jobs.forms.plan_groups import BEGINS, GROUPS
+from crewlog.quantities.columns import ALWAYS, BoundedColumn, declared_columns
 from jobs.models import CrownPart, Place, PullPlan, Redirect, Stem, StemSection
-from jobs.views.plans import opened
+from jobs.plans.completeness import missing_words
+from jobs.plans.cures import GRIDS
+from jobs.plans.form_groups import BEGINS, GROUPS
+from jobs.plans.forms import PlanForm
+from jobs.plans.views import opened
 from tests.factories.jobs import PlanFactory
 from tests.factories.scenario import unsaved_bundle
 from tests.given import stand_in

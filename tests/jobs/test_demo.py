@@ -15,25 +15,25 @@ from pypdf import PdfReader
 
 from crewlog.evidence import verify
 from crewlog.models import Company, Competence, Membership, Person, Record, Role, TrainingSession
-from crewlog.services.people import end_membership
-from crewlog.services.removal import RemovalRefused, remove_person_data
-from gear.assembly_history import parts_on
-from gear.classes import CLASSES
+from crewlog.people.removal import RemovalRefused, remove_person_data
+from crewlog.people.services import end_membership
+from gear.catalogue.classes import CLASSES
 from gear.fact_changes.pages import changes_for
-from gear.facts import item_fitness
+from gear.fitness.facts import item_fitness
+from gear.fitness.reasons import CODES
+from gear.fitness.set_parts import parts_on
 from gear.models import FactChange, FailureFound, GearItem, Inspection, Round, RoundDraft
-from gear.reasons import CODES
-from gear.services.sign_round import review_round
+from gear.rounds.sign import review_round
 from gear.state_check.check import check_store
-from jobs.bundle import load_bundle
-from jobs.calculation import calculate
-from jobs.checking import check_sheet
 from jobs.demo import tries
 from jobs.demo.build import build_demo
 from jobs.demo.people import DEMO_PASSWORD
 from jobs.demo.walk import walk_main_job
 from jobs.demo.works import DECAYED, DROPPED, MAIN, fresh
 from jobs.models import EfficiencyMeasurement, IssuedSheet, Job, Sheet, SheetRefusal, SheetWithdrawal, Stem
+from jobs.plans.calculation import calculate
+from jobs.plans.data import load_bundle
+from jobs.sheets.check import check_sheet
 from tests.pages import html_of
 
 REPO = Path(__file__).resolve().parents[2]
@@ -219,7 +219,7 @@ def test_neighbour_has_a_store_of_its_own(cast):
 def test_five_jobs_stand_in_five_states(cast):
     jobs = {job.reference: job for job in Job.objects.filter(company=cast.company)}
     assert len(jobs) == 5
-    closed = [j for j in jobs.values() if j.closed_on]
+    closed = [j for j in jobs.models.values() if j.closed_on]
     assert [j.reference for j in closed] == ["K-114"]
     assert closed[0].last_day < cast.today
     assert all(stem.felled_on for stem in closed[0].stems.all())

@@ -10,10 +10,10 @@ from django.utils import timezone
 
 from crewlog.errors import RuleBroken
 from crewlog.models import DigestSent, Membership, QueuedMail
-from crewlog.services.reminders import wish_digest
+from crewlog.people.reminders import wish_digest
 from gear.models import GearItem
-from jobs.emergency.looks import EVERYTHING
-from jobs.services.sheets import acknowledge_withdrawal, issue_sheet, withdraw_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import acknowledge_withdrawal, issue_sheet, withdraw_sheet
 from tests.factories.gear import ItemFactory, days_ago
 from tests.factories.jobs import passing_sheet
 

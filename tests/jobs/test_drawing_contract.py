@@ -35,7 +35,7 @@ from jobs.drawing.scene import (
 from jobs.drawing.side_view import side_view
 from jobs.drawing.svg import svg_text
 from jobs.drawing.tackle_view import tackle_view
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.jobs import sample_plans
 from tests.rows import every_row
 

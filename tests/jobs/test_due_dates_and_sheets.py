@@ -10,14 +10,14 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from crewlog.evidence import verify
-from gear.affected_sheets import affected_sheets
-from gear.inspection_rules import InspectionRules
+from gear.examinations.services import Verdict, record_inspection
+from gear.fitness.affected_sheets import affected_sheets
+from gear.fitness.inspection_rules import InspectionRules
 from gear.models import GearItem, InspectionScheme, SchemeRule
-from gear.services.inspect import Verdict, record_inspection
-from gear.services.schemes import change_interval, switch_scheme
-from jobs.emergency.looks import EVERYTHING
+from gear.schemes.services import change_interval, switch_scheme
 from jobs.models import Assignment, Sheet, SheetWithdrawal
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in

@@ -5,9 +5,9 @@ import datetime as dt
 import pytest
 
 from crewlog.models import Skill
-from jobs.duty_rules import SKILL_OF, duty_findings, holder_of
 from jobs.models import Duty, DutyKind
-from jobs.unit_formatter import UnitFormatter
+from jobs.sheets.duties import SKILL_OF, duty_findings, holder_of
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 from tests.given import Given
 

@@ -6,11 +6,11 @@ import datetime as dt
 import pytest
 
 from crewlog.models import Competence, Skill
-from jobs.checking import check_sheet
-from jobs.duty_rules import Holder, duties_needed, duty_findings
 from jobs.models import Duty, DutyKind
 from jobs.models.plan import PullPlan
-from jobs.unit_formatter import UnitFormatter
+from jobs.sheets.check import check_sheet
+from jobs.sheets.duties import Holder, duties_needed, duty_findings
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, codes, edit_plan, fresh

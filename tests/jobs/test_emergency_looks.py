@@ -6,10 +6,10 @@ import pytest
 from django.urls import reverse
 
 from crewlog.models import Company
-from jobs.emergency.looks import EVERYTHING, NAMES, NotLookedAt
 from jobs.models import IssuedSheet, Job, SheetRefusal
-from jobs.pages.findings import field_place
-from jobs.services.sheets import issue_sheet
+from jobs.plans.page_findings import field_place
+from jobs.sheets.emergency import EVERYTHING, NAMES, NotLookedAt
+from jobs.sheets.services import issue_sheet
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import codes, refusal
 from tests.pages import html_of

@@ -4,9 +4,9 @@ import pytest
 
 from gear.fact_changes.services import answer_change, change_fact
 from gear.models import GearItem
-from jobs.emergency.looks import EVERYTHING
 from jobs.models import SheetWithdrawal
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.gear import examiner
 from tests.factories.jobs import passing_sheet
 from tests.gear.fact_changes.changing import change, grounds
@@ -87,7 +87,7 @@ def test_a_plan_edited_since_is_judged_by_what_was_issued(owner, sheet):
 
 
 def test_a_change_that_is_undone_leaves_the_sheet_in_force(owner, sheet, monkeypatch):
-    from gear.services import apply_evidence
+    from gear.fitness import apply_evidence
 
     def fails(*_):
         raise RuntimeError("the listener failed")

@@ -8,13 +8,13 @@ from django.utils import timezone
 
 from crewlog.evidence import verify
 from gear.failures.services import take_back_failure
+from gear.fitness import apply_evidence
 from gear.models import FailureFound, GearItem
-from gear.services import apply_evidence
-from jobs.emergency.looks import EVERYTHING
 from jobs.models import SheetWithdrawal
-from jobs.pages.today import today_page
-from jobs.services.sheets import issue_sheet
-from jobs.standing.selectors import unseen_withdrawals
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
+from jobs.sheets.standing.selectors import unseen_withdrawals
+from jobs.today.page import today_page
 from tests.factories.gear import examiner
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in

@@ -8,11 +8,11 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from gear.models import GearEvent, GearItem, LoadRecord
-from jobs.emergency.looks import EVERYTHING
+from jobs.field.services import record_day, record_reading
 from jobs.models import Assignment, DayRecord, Reading, SheetWithdrawal
-from jobs.services.assign import open_draft
-from jobs.services.field import record_day, record_reading
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.assign import open_draft
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.gear import ItemFactory, happened
 from tests.factories.jobs import passing_sheet
 from tests.given import Given

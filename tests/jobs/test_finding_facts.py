@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 
 import jobs.mechanics
-from jobs.change_words import RATINGS as READ_RATINGS
-from jobs.changes import RATINGS
-from jobs.finding_facts import FACTS
-from jobs.plan_findings import facts_sentence
-from jobs.unit_formatter import UnitFormatter
+from jobs.plans.findings import facts_sentence
+from jobs.plans.labels import RATINGS as READ_RATINGS
+from jobs.sheets.changes import RATINGS
+from jobs.wording.finding_facts import FACTS
+from jobs.wording.unit_formatter import UnitFormatter
 
 
 def said(facts, code="sheave-small"):

@@ -2,9 +2,9 @@
 
 import pytest
 
-from crewlog.columns import ALWAYS, declared_columns
-from jobs.form_checks import form_findings, without_unit
+from crewlog.quantities.columns import ALWAYS, declared_columns
 from jobs.models import PullPlan, Stem
+from jobs.plans.completeness import form_findings, without_unit
 from tests.factories.scenario import unsaved_bundle
 
 SIDE = {

@@ -6,8 +6,9 @@ import math
 import pytest
 
 from gear.models import GearItem
-from jobs.bundle import Bundle
-from jobs.gear_rules import (
+from jobs.models import Assignment, Job, PullPlan, Redirect, Stem
+from jobs.plans.data import Bundle
+from jobs.sheets.gear_fit import (
     class_findings,
     diameter_findings,
     fitness_findings,
@@ -19,8 +20,7 @@ from jobs.gear_rules import (
     sheave_findings,
     sheaves_needed,
 )
-from jobs.models import Assignment, Job, PullPlan, Redirect, Stem
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.given import stand_in
 
 READER = UnitFormatter("metric")

@@ -5,9 +5,9 @@ import re
 
 import pytest
 
-from gear.services.state import refresh_state
+from gear.fitness.refresh import refresh_state
 from jobs.models import Anchor, Assignment, Redirect
-from jobs.services.assign import clear_position, leave_out
+from jobs.sheets.assign import clear_position, leave_out
 from tests.factories.gear import ItemFactory, happened
 from tests.factories.jobs import AnchorFactory, passing_sheet
 from tests.factories.scenario import (

@@ -4,15 +4,15 @@ import pytest
 from django.urls import reverse
 
 from crewlog.evidence import Entry, append_row
+from crewlog.evidence.documents import purge_paper
 from crewlog.models import Paper
-from crewlog.papers import purge_paper
-from crewlog.services.people import end_membership
-from crewlog.services.removal import RemovalRefused, remove_person_data
-from crewlog.services.retention import lift_hold, place_hold
-from jobs.emergency.looks import EVERYTHING
-from jobs.holds import people_of_items_sheets, people_of_job
+from crewlog.people.removal import RemovalRefused, remove_person_data
+from crewlog.people.services import end_membership
+from crewlog.retention.services import lift_hold, place_hold
 from jobs.models import Duty, IssuedSheet
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.holds import people_of_items_sheets, people_of_job
+from jobs.sheets.services import issue_sheet
 from tests.factories.jobs import SheetFactory, passing_sheet
 from tests.factories.scenario import fresh, item_in
 from tests.pages import html_of

@@ -9,13 +9,13 @@ from django.db import DatabaseError, connection, transaction
 from crewlog.evidence import verify
 from crewlog.models import Record
 from gear.models import GearItem
-from jobs.checking import check_sheet
-from jobs.emergency.looks import EVERYTHING
 from jobs.errors import NotForThisPosition, SheetFixed, SheetRefused
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.models import Anchor, Assignment, Duty, IssuedSheet, Sheet, SheetRefusal
-from jobs.services import assign
-from jobs.services.sheets import changed_since, fill_from_store, gear_since, issue_sheet
+from jobs.sheets import assign
+from jobs.sheets.check import check_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import changed_since, fill_from_store, gear_since, issue_sheet
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, codes, edit_item, edit_plan, fresh, item_in

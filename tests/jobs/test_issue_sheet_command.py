@@ -9,9 +9,9 @@ from django.db import connections
 
 from crewlog.models import Record
 from gear.models import GearItem
-from jobs.emergency.looks import NAMES
 from jobs.management.commands.issue_sheet import Command
 from jobs.models import IssuedSheet, Sheet
+from jobs.sheets.emergency import NAMES
 from tests.factories.jobs import JobFactory, SheetFactory, StemFactory, passing_sheet
 
 pytestmark = pytest.mark.django_db

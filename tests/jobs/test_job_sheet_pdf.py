@@ -9,17 +9,17 @@ import pdfplumber
 import pytest
 from pypdf import PdfReader
 
-from crewlog.paper.content import Fact
-from crewlog.paper.styles import BODY, CELL, FOOT, PAGE_HEIGHT, PAGE_WIDTH, SIDE, TOP, clean, fit, lines_needed, para
-from jobs.figure import Count
+from crewlog.pdf.content import Fact
+from crewlog.pdf.styles import BODY, CELL, FOOT, PAGE_HEIGHT, PAGE_WIDTH, SIDE, TOP, clean, fit, lines_needed, para
 from jobs.plans.presentation import KeyFigure
 from jobs.plans.si_text import si_text
+from jobs.sheet_pdf.document import ADVICE
+from jobs.sheet_pdf.job_sheet import render_job_sheet
+from jobs.sheet_pdf.load_path import printed_row
 from jobs.sheet_rows.content import ContentError, Seal, SheetContent
 from jobs.sheet_rows.rows import Caution, DutyPerson, HoldPoint, Step
-from jobs.sheets.document import ADVICE
-from jobs.sheets.job_sheet import render_job_sheet
-from jobs.sheets.load_path import printed_row
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.figure import Count
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.jobs import sample_sheet
 
 MARKUP = '<img src="file:///etc/passwd"/> <b>bold</b> &amp; ]]> <para>'

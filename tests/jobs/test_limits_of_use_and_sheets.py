@@ -4,11 +4,11 @@ import pytest
 
 from crewlog.evidence import verify
 from gear.models import GearItem
-from gear.services.class_limits import set_class_limit
-from gear.services.register import count_uses
-from jobs.emergency.looks import EVERYTHING
+from gear.register.services import count_uses
+from gear.schemes.limit_services import set_class_limit
 from jobs.models import Sheet, SheetWithdrawal
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in

@@ -8,10 +8,10 @@ from django.db import DatabaseError, IntegrityError, connection, transaction
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from gear.models import GearItem
+from jobs.efficiency.services import Pair, record_efficiency_pairs, take_measured_efficiency
 from jobs.mechanics.measured import efficiency_fall
 from jobs.models import EfficiencyMeasurement
 from jobs.models.plan import EfficiencyOrigin
-from jobs.services.efficiency import Pair, record_efficiency_pairs, take_measured_efficiency
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import PlanFactory
 from tests.given import Given

@@ -5,8 +5,8 @@ import json
 import pytest
 
 from crewlog.models import Company
-from jobs.emergency.looks import EVERYTHING
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import fresh
 

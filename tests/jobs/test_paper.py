@@ -5,18 +5,18 @@ import datetime as dt
 import pytest
 
 from crewlog.dates import day_words
-from jobs.date_words import window_words
-from jobs.figure import LENGTH, Figure
 from jobs.models import Place, SourceNote
 from jobs.plans.plan_figures import span, stands_while
 from jobs.plans.quantities import wind_stop
-from jobs.services.assign import leave_out
-from jobs.services.sheets import record_refusal
-from jobs.sheet_rows.build import build_content
-from jobs.sheet_rows.path import hung_of
-from jobs.sheet_rows.work import from_stump
-from jobs.sheets.load_path import gear_words
-from jobs.unit_formatter import UnitFormatter
+from jobs.sheet_pdf.load_path import gear_words
+from jobs.sheets.assign import leave_out
+from jobs.sheets.content import build_content
+from jobs.sheets.path_rows import hung_of
+from jobs.sheets.services import record_refusal
+from jobs.sheets.work_rows import from_stump
+from jobs.wording.date_words import window_words
+from jobs.wording.figure import LENGTH, Figure
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.jobs import HazardFactory, passing_sheet
 from tests.factories.scenario import checked, edit_plan, fresh
 

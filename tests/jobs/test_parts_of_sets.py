@@ -5,15 +5,15 @@ import datetime as dt
 import pytest
 
 from crewlog.evidence import verify
-from gear.facts import item_fitness
+from gear.alterations.services import make_new_end
+from gear.events.services import record_event, take_out_of_use
+from gear.fitness.facts import item_fitness
 from gear.models import GearEvent, GearItem
-from gear.services.alter import make_new_end
-from gear.services.assemblies import swap_part
-from gear.services.events import record_event, take_out_of_use
-from jobs.checking import check_sheet
-from jobs.emergency.looks import EVERYTHING
+from gear.sets.services import swap_part
 from jobs.models import Sheet, SheetWithdrawal
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.check import check_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.gear import ItemFactory, on_record
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from jobs.bundle import Bundle
 from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.findings.codes import find_code
 from jobs.models import Job, PullPlan, Stem
-from jobs.plan_findings import corner_findings, corner_words, format_finding, word_finding
+from jobs.plans.data import Bundle
+from jobs.plans.findings import corner_findings, corner_words, format_finding, word_finding
 from jobs.plans.to_mechanics import to_plan_input
 from jobs.plans.tolerances import (
     Corner,
@@ -21,7 +21,7 @@ from jobs.plans.tolerances import (
     raise_line,
     strengthen_gust,
 )
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.scenario import unsaved_bundle
 from tests.given import stand_in
 from tests.rows import every_row

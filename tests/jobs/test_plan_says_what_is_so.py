@@ -3,18 +3,18 @@
 import pytest
 from django.urls import reverse
 
-from jobs import cures, inverse
-from jobs.bundle import load_bundle
-from jobs.calculation import calculate
-from jobs.inverse import ask, own_refusals, with_value
 from jobs.models import PullPlan, Stem
-from jobs.pages.asked import asked_page
-from jobs.pages.assign import fill_words
-from jobs.pages.cures import cures_page
-from jobs.pages.findings import field_place
-from jobs.pages.plan import plan_page
-from jobs.plan_findings import word_finding
-from jobs.unit_formatter import UnitFormatter
+from jobs.plans import cures, inverse
+from jobs.plans.calculation import calculate
+from jobs.plans.data import load_bundle
+from jobs.plans.findings import word_finding
+from jobs.plans.inverse import ask, own_refusals, with_value
+from jobs.plans.page import plan_page
+from jobs.plans.page_cures import cures_page
+from jobs.plans.page_findings import field_place
+from jobs.plans.page_inverse import asked_page
+from jobs.sheets.page_assign import fill_words
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.jobs import PlanFactory, passing_sheet
 from tests.pages import html_of
 

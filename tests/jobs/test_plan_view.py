@@ -6,7 +6,6 @@ from itertools import pairwise
 
 import pytest
 
-from jobs.calculation import calculate, plan_figures
 from jobs.drawing.angle_chart import angle_chart
 from jobs.drawing.figures import NARROW_PX, DrawingOptions
 from jobs.drawing.geometry import axis_point, lean_words, off_lay_rad, spot
@@ -20,6 +19,7 @@ from jobs.mechanics.convert import from_json
 from jobs.mechanics.line import SitePoint
 from jobs.mechanics.stem import Tree
 from jobs.mechanics.tackle import TackleResult
+from jobs.plans.calculation import calculate, plan_figures
 from tests.factories.scenario import unsaved_bundle
 from tests.jobs import sample_plans
 from tests.rows import every_row

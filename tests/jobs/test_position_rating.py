@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from gear.models import GearItem
-from jobs.calculation import Outcome, calculate
 from jobs.models import Assignment
-from jobs.position_rating import rating_of, results_of
-from jobs.unit_formatter import UnitFormatter
+from jobs.plans.calculation import Outcome, calculate
+from jobs.sheets.position_rating import rating_of, results_of
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.scenario import unsaved_bundle
 
 READER = UnitFormatter("metric")

@@ -10,15 +10,15 @@ from django.utils import timezone
 
 from crewlog.models import Company
 from gear.models import GearItem
-from jobs.checking import check_sheet
-from jobs.emergency.looks import EVERYTHING
+from jobs.field.services import record_day, record_reading
 from jobs.models import Assignment, IssuedSheet, Reading
 from jobs.plans.quantities import band_read
 from jobs.readings.limits import limits_in
 from jobs.readings.rules import PlaceLimits, judge
-from jobs.services.field import record_day, record_reading
-from jobs.services.sheets import issue_sheet
-from jobs.unit_formatter import UnitFormatter
+from jobs.sheets.check import check_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import fresh
 from tests.pages import html_of

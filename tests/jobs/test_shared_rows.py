@@ -2,14 +2,14 @@
 
 import pytest
 
-from jobs.pages.assign import assign_page
-from jobs.pages.plan import plan_page
 from jobs.plans.key_figures import key_figures
+from jobs.plans.page import plan_page
 from jobs.plans.presentation import TO_PLAN_BY, TO_WORK_BY, chosen
-from jobs.sheet_rows.path import path_rows
-from jobs.sheet_rows.work import duties
-from jobs.snapshot import printed_figures
-from jobs.unit_formatter import UnitFormatter
+from jobs.sheets.page_assign import assign_page
+from jobs.sheets.path_rows import path_rows
+from jobs.sheets.snapshot import printed_figures
+from jobs.sheets.work_rows import duties
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, edit_plan
 from tests.jobs.test_paper import content

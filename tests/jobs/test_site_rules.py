@@ -5,10 +5,10 @@ from typing import Any
 
 import pytest
 
-from jobs.bundle import Bundle
 from jobs.models import Anchor, Assignment, Hazard, Job, PullPlan, Redirect, Stem, StemSection
-from jobs.site_rules import anchor_findings, distance_to_leg, hazard_findings, plan_point, rope_legs
-from jobs.unit_formatter import UnitFormatter
+from jobs.plans.data import Bundle
+from jobs.sheets.site import anchor_findings, distance_to_leg, hazard_findings, plan_point, rope_legs
+from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.jobs import HazardFactory, passing_sheet
 from tests.factories.scenario import REDIRECT, checked, codes
 

@@ -4,13 +4,13 @@ import json
 
 import pytest
 
-from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
 from jobs.mechanics import MECHANICS_VERSION
 from jobs.mechanics.exchange import solve
-from jobs.services.plans import keep_revision
-from jobs.services.sheets import issue_sheet
-from jobs.snapshot import snapshot_sha256, take_snapshot
+from jobs.plans.services import keep_revision
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
+from jobs.sheets.snapshot import snapshot_sha256, take_snapshot
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import checked, edit_item, edit_plan
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from jobs.species import FIGURES, SOURCE_FILE, STRENGTHS, Basis, Species, all_species, find_species, species
+from jobs.stems.species import FIGURES, SOURCE_FILE, STRENGTHS, Basis, Species, all_species, find_species, species
 from tests.rows import every_row
 
 PSI = 6_894.757_293  # Pa, NIST SP 811 appendix B

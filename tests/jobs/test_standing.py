@@ -10,17 +10,17 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from crewlog.models import Paper
-from gear.services.events import record_event
+from gear.events.services import record_event
 from jobs.demo.tries import issued_paper
-from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
+from jobs.field.services import record_day
 from jobs.models import Assignment, DayRecord, DayResult, PullPlan, Sheet, Stem
-from jobs.pages.state import with_state
-from jobs.services.assign import open_draft
-from jobs.services.field import record_day
-from jobs.services.sheets import issue_sheet, withdraw_sheet
-from jobs.standing.rules import IssueFacts, is_over, standing_of
-from jobs.standing.selectors import is_felled, standing
+from jobs.sheets.assign import open_draft
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet, withdraw_sheet
+from jobs.sheets.standing.rules import IssueFacts, is_over, standing_of
+from jobs.sheets.standing.selectors import is_felled, standing
+from jobs.sites.page_state import with_state
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
 from tests.factories.scenario import codes, fresh, item_in
 from tests.given import Given

@@ -6,15 +6,15 @@ import math
 import pytest
 from jsonschema import Draft202012Validator
 
-from jobs.calculation import calculate
 from jobs.mechanics import DEFAULTS
 from jobs.mechanics.convert import to_json
 from jobs.mechanics.exchange import read_document, solve
 from jobs.mechanics.schema import exchange_schema
 from jobs.models import Redirect
+from jobs.plans.calculation import calculate
 from jobs.plans.request_json import read_request, request_json, results_json
 from jobs.plans.to_mechanics import to_plan_input
-from jobs.species import find_species
+from jobs.stems.species import find_species
 from tests.factories.scenario import REDIRECT, unsaved_bundle
 
 # Mechanics, section 11, "Spread by method of measurement": a panel's judgement, typed from that table.

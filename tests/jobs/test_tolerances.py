@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from jobs.calculation import calculate
+from jobs.plans.calculation import calculate
 from jobs.plans.to_mechanics import to_plan_input
 from jobs.plans.tolerances import axes, work_envelope
 from tests.factories.scenario import unsaved_bundle

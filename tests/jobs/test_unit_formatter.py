@@ -2,9 +2,9 @@
 
 import pytest
 
-from crewlog.number_style import COMMA, numbers_with
-from crewlog.quantity_display import Printed
-from jobs.figure import (
+from crewlog.quantities.display import Printed
+from crewlog.quantities.number_style import COMMA, numbers_with
+from jobs.wording.figure import (
     AS_IS,
     BEARING,
     DURATION,
@@ -22,7 +22,7 @@ from jobs.figure import (
     Figure,
     words,
 )
-from jobs.unit_formatter import UnitFormatter
+from jobs.wording.unit_formatter import UnitFormatter
 
 METRIC, US = UnitFormatter("metric"), UnitFormatter("us")
 LEAST = Figure("pre-tension, least", 401.0, FORCE, LOAD, at=GAUGE)

@@ -5,13 +5,13 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
-from gear.services.events import take_out_of_use
-from gear.usage_since_pass import suppliers, usage_since_pass
-from jobs.emergency.looks import EVERYTHING
+from gear.events.services import take_out_of_use
+from gear.fitness.usage_since_pass import suppliers, usage_since_pass
+from jobs.field.services import record_day
 from jobs.models import SheetWithdrawal
-from jobs.services.field import record_day
-from jobs.services.sheets import issue_sheet
-from jobs.usage_since_pass import sheets_with
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
+from jobs.sheets.usage import sheets_with
 from tests.factories.gear import examined
 from tests.factories.jobs import passing_sheet
 from tests.pages import html_of

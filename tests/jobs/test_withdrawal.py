@@ -7,22 +7,17 @@ from django.db import DatabaseError, IntegrityError, connection, transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, verify
+from gear.events.retire import retire_item
+from gear.events.services import record_event, take_out_of_use
+from gear.examinations.services import Told, Verdict, record_inspection
+from gear.fitness import apply_evidence
 from gear.models import GearEvent, GearItem
-from gear.services import apply_evidence
-from gear.services.events import record_event, take_out_of_use
-from gear.services.inspect import Told, Verdict, record_inspection
-from gear.services.recalls import record_recall
-from gear.services.retire import retire_item
-from jobs.emergency.looks import EVERYTHING
+from gear.recalls.services import record_recall
 from jobs.models import Assignment, Sheet, SheetWithdrawal, WithdrawalSeen
-from jobs.services.assign import open_draft
-from jobs.services.sheets import (
-    acknowledge_withdrawal,
-    issue_sheet,
-    withdraw_sheet,
-    withdraw_sheets_of,
-)
-from jobs.standing.selectors import unseen_withdrawals
+from jobs.sheets.assign import open_draft
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import acknowledge_withdrawal, issue_sheet, withdraw_sheet, withdraw_sheets_of
+from jobs.sheets.standing.selectors import unseen_withdrawals
 from tests.factories.gear import examiner, good_examination, on_record
 from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import item_in

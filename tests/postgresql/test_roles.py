@@ -15,14 +15,14 @@ from crewlog.backup.databases import config_of, opened, standing_in
 from crewlog.evidence import verify
 from crewlog.evidence.guards import evidence_tables, missing_triggers
 from crewlog.models import Role
+from gear.examinations.services import Told, Verdict, record_inspection
+from gear.files.services import store_photograph
 from gear.models import GearItem, Inspection
-from gear.services.files import store_photograph
-from gear.services.inspect import Told, Verdict, record_inspection
-from gear.services.register import add_item
-from jobs.emergency.looks import EVERYTHING
+from gear.register.services import add_item
+from jobs.field.services import record_reading
 from jobs.models import Reading, SheetWithdrawal
-from jobs.services.field import record_reading
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.demo_made import manage
 from tests.factories.crewlog import PASSWORD, CompanyFactory, MembershipFactory
 from tests.factories.gear import examiner, good_examination

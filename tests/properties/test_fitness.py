@@ -6,18 +6,18 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from gear.class_limits import UseLimits
-from gear.classes import CLASSES
-from gear.facts import item_facts
-from gear.inspection_rules import InspectionRules
+from gear.catalogue.classes import CLASSES
+from gear.fitness.facts import item_facts
+from gear.fitness.inspection_rules import InspectionRules
+from gear.fitness.reasons import STATUS_OF_CODE
+from gear.fitness.refresh import differs, load_evidence, refresh_items, state_for
+from gear.fitness.rules import fitness
+from gear.fitness.status import status_of
+from gear.fitness.statuses import STATUSES
+from gear.fitness.use_limits import UseLimits
 from gear.models import GearItem
-from gear.reasons import STATUS_OF_CODE
-from gear.rules import fitness
-from gear.selectors import standing_on
-from gear.services.state import differs, load_evidence, refresh_items, state_for
-from gear.status import status_of
-from gear.statuses import STATUSES
-from gear.store_list import StoreFilter, StoreList
+from gear.register.pages import standing_on
+from gear.register.store_list import StoreFilter, StoreList
 from tests.conftest import TODAY
 from tests.factories.crewlog import CompanyFactory, PersonFactory
 from tests.factories.gear import ItemFactory, examined, happened

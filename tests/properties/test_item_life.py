@@ -22,20 +22,20 @@ from hypothesis.stateful import (
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Role
-from gear.assembly_history import parts_on
-from gear.defects import Cure
+from gear.alterations.services import shorten_item
 from gear.errors import AlreadyRetired
-from gear.facts import item_fitness
+from gear.events.retire import retire_item
+from gear.events.services import record_event, take_out_of_use
+from gear.examinations.examination import defects_of
+from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
+from gear.fitness.defects import Cure
+from gear.fitness.facts import item_fitness
+from gear.fitness.set_parts import parts_on
+from gear.fitness.status import status_of
+from gear.fitness.statuses import STATUSES
 from gear.models import GearItem
-from gear.services.alter import shorten_item
-from gear.services.assemblies import swap_part
-from gear.services.events import record_event, take_out_of_use
-from gear.services.examination import defects_of
-from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
-from gear.services.retire import retire_item
-from gear.status import status_of
-from gear.statuses import STATUSES
-from gear.store_list import StoreList
+from gear.register.store_list import StoreList
+from gear.sets.services import swap_part
 from tests.conftest import member
 from tests.factories.crewlog import CompanyFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination

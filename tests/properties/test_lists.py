@@ -7,11 +7,11 @@ from django.db import transaction
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from crewlog.constraints import broken_checks
-from gear.classes import CLASSES, TERMINATIONS
+from crewlog.models.constraints import broken_checks
+from gear.catalogue.classes import CLASSES, TERMINATIONS
 from gear.lists.guard import STARTS, from_xml, guarded, to_xml, unguarded
 from gear.models import GearItem
-from gear.services.bulk import add_items, new_item
+from gear.register.bulk import add_items, new_item
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
 from tests.gear.lists import bring_in, register_csv, register_xlsx
 from tests.gear.test_export import facts

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crewlog.quantities import Limits, Quantity, input_text, read_quantity
-from crewlog.quantity_display import demand_text, limit_text
-from crewlog.quantity_kinds import KINDS, kind_named, vocabulary
-from crewlog.quantity_text import QuantityTextError, parse_quantity_text
-from crewlog.units import round_down_to, round_up_to
+from crewlog.quantities.display import demand_text, limit_text
+from crewlog.quantities.kinds import KINDS, kind_named, vocabulary
+from crewlog.quantities.parse import QuantityTextError, parse_quantity_text
+from crewlog.quantities.typed import Limits, Quantity, input_text, read_quantity
+from crewlog.quantities.units import round_down_to, round_up_to
 from tests.width import wide
 
 kinds = st.sampled_from(sorted(KINDS))

@@ -2,10 +2,9 @@
 
 import math
 
-from gear.classes import BY_CODE, is_named
+from gear.catalogue.classes import BY_CODE, is_named
 from gear.models import GearItem, Inspection
-from gear.services.schemes import DEFAULT_SCHEMES
-from jobs.forms.plan_rows import PlaceRow
+from gear.schemes.services import DEFAULT_SCHEMES
 from jobs.mechanics.bollard import capstan_ratio
 from jobs.mechanics.defaults import DEFAULTS, STANDARD_GRAVITY_M_S2
 from jobs.mechanics.errors import Refused
@@ -24,8 +23,9 @@ from jobs.mechanics.stem import Section, Tree, frustum_centroid, frustum_volume,
 from jobs.mechanics.tackle import Stage, hauling_ratios, rule_of_thumb_advantage, tackle
 from jobs.mechanics.travel import RopeStretch, resets_for, travel
 from jobs.mechanics.wind import Wind, dynamic_pressure
-from jobs.sheet_rows.work import RIGGING_CHECKS
-from jobs.species import species
+from jobs.plans.row_forms import PlaceRow
+from jobs.sheets.work_rows import RIGGING_CHECKS
+from jobs.stems.species import species
 
 INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237  # m, m, kg: exact, NIST SP 811 appendix B
 POUND_PER_CUBIC_FOOT = POUND / FOOT**3

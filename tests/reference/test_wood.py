@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from jobs.species import FIGURES, STRENGTHS, all_species
+from jobs.stems.species import FIGURES, STRENGTHS, all_species
 from tests.reference.loader import FOLDER, half_last_digit
 from tests.rows import every_row
 

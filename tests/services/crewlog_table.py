@@ -1,11 +1,12 @@
 """The services of people, records and reminders."""
 
-from crewlog.access import EVERYONE, INSPECTORS
+from crewlog.company.services import change_company, describe_examiner
 from crewlog.models import Role
-from crewlog.services.company import change_company, describe_examiner
-from crewlog.services.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
-from crewlog.services.invitation import give_and_invite, send_invitation, show_link
-from crewlog.services.people import (
+from crewlog.people.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
+from crewlog.people.invitation import give_and_invite, send_invitation, show_link
+from crewlog.people.reminders import make_calendar, revoke_calendar, stop_mail, wish_digest
+from crewlog.people.removal import remove_person_data
+from crewlog.people.services import (
     Contact,
     add_person,
     change_person,
@@ -14,10 +15,9 @@ from crewlog.services.people import (
     give_sign_in,
     take_back,
 )
-from crewlog.services.reminders import make_calendar, revoke_calendar, stop_mail, wish_digest
-from crewlog.services.removal import remove_person_data
-from crewlog.services.retention import change_period, lift_hold, place_hold
+from crewlog.retention.services import change_period, lift_hold, place_hold
 from crewlog.training.services import begin_learning, end_learning
+from crewlog.web.access import EVERYONE, INSPECTORS
 from tests.services.tables import Service
 
 OWNER = (Role.OWNER,)

@@ -2,36 +2,36 @@
 
 import datetime as dt
 
-from crewlog.access import COMPANY_PEOPLE, INSPECTORS, PLANNERS
 from crewlog.files.documents import Document
 from crewlog.files.photographs import Photograph
 from crewlog.models import Role
+from crewlog.web.access import COMPANY_PEOPLE, INSPECTORS, PLANNERS
+from gear.alterations.services import divide_item, make_new_end, shorten_item
+from gear.events.retire import retire_item
+from gear.events.services import record_event, take_out_of_use
+from gear.examinations.services import Verdict, correct_inspection, record_inspection
 from gear.fact_changes.services import Grounds, answer_change, change_fact, set_check, take_back
-from gear.failures.models import FailureFound
 from gear.failures.services import Telling, hold_failures, take_back_failure, tell_employer
+from gear.files.services import hold_upload, store_document, store_file, store_photograph
+from gear.fitness.entries import ALTERERS
+from gear.lists.rows_in import ListFile, import_list
+from gear.lists.services import check_upload, choose_columns, import_upload, keep_upload, plan_for, read_file_as
 from gear.lists.source import open_source
+from gear.loads.services import Load, record_loads
 from gear.models import FactChange, LoadSource, PartChange, Recall
+from gear.models.failure import FailureFound
+from gear.recalls.services import record_recall, resolve_recall
+from gear.register.bulk import add_items, new_item
+from gear.register.mistakes import end_mistake
+from gear.register.services import add_item, change_item, count_uses, start_use
 from gear.reports.choice import Said
-from gear.services.alter import divide_item, make_new_end, shorten_item
-from gear.services.assemblies import correct_change, put_in, swap_part, take_out
-from gear.services.bulk import add_items, new_item
-from gear.services.class_limits import set_class_limit
-from gear.services.entries import ALTERERS
-from gear.services.events import record_event, take_out_of_use
-from gear.services.files import hold_upload, store_document, store_file, store_photograph
-from gear.services.import_rows import ListFile, import_list
-from gear.services.imports import check_upload, choose_columns, import_upload, keep_upload, plan_for, read_file_as
-from gear.services.inspect import Verdict, correct_inspection, record_inspection
-from gear.services.loads import Load, record_loads
-from gear.services.mistakes import end_mistake
-from gear.services.recalls import record_recall, resolve_recall
-from gear.services.register import add_item, change_item, count_uses, start_use
-from gear.services.reports import issue_report
-from gear.services.retire import retire_item
-from gear.services.round_photographs import keep_photographs
-from gear.services.rounds import Device, close_round, keep_answers, start_item_again, start_round
-from gear.services.schemes import OwnRule, add_own_rule, change_interval, switch_scheme
-from gear.services.sign_round import record_failure, sign_round
+from gear.reports.services import issue_report
+from gear.rounds.photographs import keep_photographs
+from gear.rounds.services import Device, close_round, keep_answers, start_item_again, start_round
+from gear.rounds.sign import record_failure, sign_round
+from gear.schemes.limit_services import set_class_limit
+from gear.schemes.services import OwnRule, add_own_rule, change_interval, switch_scheme
+from gear.sets.services import correct_change, put_in, swap_part, take_out
 from tests.factories.gear import good_examination
 from tests.services.tables import Service
 

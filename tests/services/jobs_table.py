@@ -2,12 +2,15 @@
 
 from django.utils import timezone
 
-from crewlog.access import COMPANY_PEOPLE, PLANNERS
 from crewlog.models import Role
-from jobs.bundle import load_bundle
-from jobs.calculation import calculate
+from crewlog.web.access import COMPANY_PEOPLE, PLANNERS
+from jobs.efficiency.services import MEASURERS, record_efficiency_pairs, take_measured_efficiency
+from jobs.field.services import record_day, record_reading
 from jobs.models import EfficiencyMeasurement
-from jobs.services.assign import (
+from jobs.plans.calculation import calculate
+from jobs.plans.data import load_bundle
+from jobs.plans.services import keep_revision, save_and_keep, save_plan, save_stem
+from jobs.sheets.assign import (
     assign_anchor,
     assign_duty,
     assign_item,
@@ -18,11 +21,8 @@ from jobs.services.assign import (
     remove_duty,
     set_window,
 )
-from jobs.services.efficiency import MEASURERS, record_efficiency_pairs, take_measured_efficiency
-from jobs.services.field import record_day, record_reading
-from jobs.services.jobs import change_job, create_job, save_anchor, save_hazard
-from jobs.services.plans import keep_revision, save_and_keep, save_plan, save_stem
-from jobs.services.sheets import acknowledge_withdrawal, fill_from_store, issue_sheet, withdraw_sheet
+from jobs.sheets.services import acknowledge_withdrawal, fill_from_store, issue_sheet, withdraw_sheet
+from jobs.sites.services import change_job, create_job, save_anchor, save_hazard
 from tests.services.tables import Service
 
 

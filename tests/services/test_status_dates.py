@@ -8,24 +8,24 @@ from django.db import transaction
 from django.utils import timezone
 
 from crewlog.models import Role
+from gear.events.retire import retire_item
+from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
 from gear.fact_changes.services import answer_change, change_fact, take_back
-from gear.facts import item_facts
 from gear.failures.services import take_back_failure, tell_employer
+from gear.fitness.dates import NEVER, status_dates_of
+from gear.fitness.facts import item_facts
+from gear.lists.rows_in import import_list
+from gear.lists.services import import_upload
 from gear.models import GearItem
-from gear.services.assemblies import correct_change, put_in, swap_part, take_out
-from gear.services.bulk import add_items, new_item
-from gear.services.class_limits import set_class_limit
-from gear.services.import_rows import import_list
-from gear.services.imports import import_upload
-from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
-from gear.services.mistakes import end_mistake
-from gear.services.recalls import record_recall, resolve_recall
-from gear.services.register import add_item, change_item, count_uses
-from gear.services.reports import issue_report
-from gear.services.retire import retire_item
-from gear.services.rounds import start_round
-from gear.services.sign_round import record_failure, sign_round
-from gear.status_dates import NEVER, status_dates_of
+from gear.recalls.services import record_recall, resolve_recall
+from gear.register.bulk import add_items, new_item
+from gear.register.mistakes import end_mistake
+from gear.register.services import add_item, change_item, count_uses
+from gear.reports.services import issue_report
+from gear.rounds.services import start_round
+from gear.rounds.sign import record_failure, sign_round
+from gear.schemes.limit_services import set_class_limit
+from gear.sets.services import correct_change, put_in, swap_part, take_out
 from tests.factories.gear import ItemFactory, examiner, good_examination, happened
 from tests.gear.fact_changes.changing import carabiner, change
 from tests.gear.rounds import answer, opened, row_of, sign

@@ -6,7 +6,7 @@ from typing import Any
 
 from crewlog.evidence import Entry, append_row
 from crewlog.models import Company, Hold, Membership, RetentionPeriod, Role
-from crewlog.retention_defaults import ensure_default_periods
+from crewlog.retention.defaults import ensure_default_periods
 from gear.models import GearItem, InspectionScheme, ListUpload, RoundDraft, RoundDraftItem, SchemeRule
 from jobs.models import Anchor, Duty, Sheet, SheetWithdrawal
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, MembershipFactory

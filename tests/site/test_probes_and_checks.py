@@ -188,7 +188,7 @@ def test_a_table_of_evidence_without_its_guard_fails(well, company):
 
 @pytest.mark.django_db
 def test_a_photograph_that_is_not_there_fails(well, owner, var):
-    from gear.services.files import store_photograph
+    from gear.files.services import store_photograph
     from tests import files
 
     store_photograph(actor=owner, item=ItemFactory(company=owner.company), upload=files.upload(files.jpeg()))

@@ -29,7 +29,7 @@ def stays_open(monkeypatch):
 def test_row_or_file_that_is_gone_is_lost(lead, stays_open):
     from django.core.files.uploadedfile import SimpleUploadedFile
 
-    from gear.services.files import store_photograph
+    from gear.files.services import store_photograph
 
     item = ItemFactory(company=lead.company)
     kept = store_photograph(actor=lead, item=item, upload=SimpleUploadedFile("a.jpg", jpeg(), "image/jpeg"))

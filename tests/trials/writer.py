@@ -15,14 +15,14 @@ from django.db import connection
 from django.utils import timezone
 
 from crewlog.models import Company, Membership, Role
+from gear.examinations.services import Verdict, record_inspection
+from gear.files.services import store_photograph
 from gear.models import GearItem
-from gear.services.files import store_photograph
-from gear.services.inspect import Verdict, record_inspection
-from gear.services.register import add_item
-from jobs.emergency.looks import EVERYTHING
+from gear.register.services import add_item
+from jobs.field.services import record_reading
 from jobs.models import Sheet
-from jobs.services.field import record_reading
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
 from tests.factories.gear import examiner, good_examination
 from tests.factories.jobs import passing_sheet

@@ -11,22 +11,22 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import canonical, verify
 from crewlog.models import Company, Role, Skill
 from crewlog.stale import Opened, StaleEdit
-from gear.facts import item_fitness
+from gear.events.services import take_out_of_use
+from gear.fitness.facts import item_fitness
 from gear.models import GearItem
-from gear.services.events import take_out_of_use
-from jobs.bookings import competing_assignments
-from jobs.bundle import load_bundle
-from jobs.calculation import calculate
-from jobs.dependents import assignments_in_force
-from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
-from jobs.forms.plan import shown_beside
 from jobs.models import Assignment, Duty, IssuedSheet, PlanRevision, PullPlan, Sheet, SheetWithdrawal, Stem
+from jobs.models.shown_values import PLAN_NAMES, plan_values
+from jobs.plans.calculation import calculate
+from jobs.plans.data import load_bundle
+from jobs.plans.forms import shown_beside
 from jobs.plans.request_json import request_json
-from jobs.services.assign import assign_item, clear_position
-from jobs.services.plans import save_and_keep, save_plan
-from jobs.services.sheets import issue_sheet, withdraw_sheet
-from jobs.shown_values import PLAN_NAMES, plan_values
+from jobs.plans.services import save_and_keep, save_plan
+from jobs.sheets.assign import assign_item, clear_position
+from jobs.sheets.bookings import competing_assignments
+from jobs.sheets.dependents import assignments_in_force
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, MembershipFactory
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import (

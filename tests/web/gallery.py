@@ -11,8 +11,8 @@ from django.template import engines
 from django.test import RequestFactory
 
 from crewlog.models import Company, Membership, Person, PersonDetails, Role
-from crewlog.parts import Column, Cure, Figure, FindingRow, Jump
-from crewlog.widgets import TickTiles, Tiles
+from crewlog.web.ui_rows import Column, Cure, Figure, FindingRow, Jump
+from crewlog.web.widgets import TickTiles, Tiles
 
 SOURCE = Path(__file__).with_name("gallery.html")
 

@@ -10,21 +10,21 @@ from django.shortcuts import resolve_url
 from django.test import Client
 from django.urls import get_resolver, reverse
 
+from crewlog.company.services import describe_examiner
 from crewlog.files.keeping import keep
 from crewlog.files.photographs import read_photograph
-from crewlog.services.company import describe_examiner
-from crewlog.services.retention import place_hold
+from crewlog.retention.services import place_hold
+from gear.examinations.services import Verdict, record_inspection
+from gear.files.services import hold_upload, store_photograph
+from gear.lists.services import keep_upload
 from gear.models import RoundPhotograph
 from gear.reports.choice import Said
-from gear.services.assemblies import put_in
-from gear.services.files import hold_upload, store_photograph
-from gear.services.imports import keep_upload
-from gear.services.inspect import Verdict, record_inspection
-from gear.services.reports import issue_report
-from jobs.emergency.looks import EVERYTHING
+from gear.reports.services import issue_report
+from gear.sets.services import put_in
 from jobs.models import Anchor, Duty
-from jobs.services.assign import open_draft
-from jobs.services.sheets import issue_sheet, withdraw_sheet
+from jobs.sheets.assign import open_draft
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet, withdraw_sheet
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, MembershipFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
 from tests.factories.jobs import passing_sheet

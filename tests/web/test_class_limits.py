@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from gear.models import ClassLimit
-from gear.services.register import count_uses
+from gear.register.services import count_uses
 from tests.factories.gear import ItemFactory
 from tests.pages import html_of
 

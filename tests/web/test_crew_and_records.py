@@ -8,10 +8,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from crewlog.company.forms import CompanyForm
+from crewlog.company.services import CHANGEABLE
 from crewlog.evidence import Entry, append, chain_head
-from crewlog.forms import CompanyForm
 from crewlog.models import Company, Record, Skill
-from crewlog.services.company import CHANGEABLE
 from tests.factories.crewlog import CompetenceFactory, LearningFactory, PersonFactory
 from tests.pages import html_of
 from tests.web.posting import as_posted

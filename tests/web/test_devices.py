@@ -14,7 +14,7 @@ from django.test import Client
 from django.urls import reverse
 
 from crewlog.models import User
-from crewlog.services.reminders import make_calendar
+from crewlog.people.reminders import make_calendar
 from crewlog.signin.browsers import browser_words
 from crewlog.signin.known_device import COOKIE
 from tests.pages import html_of

@@ -7,9 +7,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from gear.models import LoadRecord
-from jobs.emergency.looks import EVERYTHING
 from jobs.models import DayRecord, Reading
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.jobs import passing_sheet
 from tests.pages import html_of
 

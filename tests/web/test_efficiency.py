@@ -3,8 +3,8 @@
 import pytest
 from django.urls import reverse
 
+from jobs.efficiency.services import Pair
 from jobs.models import EfficiencyMeasurement, PullPlan
-from jobs.services.efficiency import Pair
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import passing_sheet
 from tests.jobs.test_measured_efficiency import HAULED, record
@@ -118,7 +118,7 @@ def test_plan_is_left_alone_by_a_measurement_that_is_not_there(lead, company, si
 
 
 def test_high_end_better_than_the_default_is_used_for_what_a_crew_could_put_on(lead, company):
-    from jobs.bundle import load_bundle
+    from jobs.plans.data import load_bundle
     from jobs.plans.to_mechanics import to_plan_input
 
     sheet = passing_sheet(company, lead=lead.person)

@@ -9,13 +9,13 @@ from django.db import connection
 from django.urls import reverse
 
 from crewlog.models import Record
+from gear.events.retire import retire_item
 from gear.fact_changes import pages
 from gear.fact_changes.rules import SUBJECTS
 from gear.fact_changes.services import answer_change, take_back
 from gear.fact_changes.words import subjects_of
-from gear.forms.files import HeldFileField
 from gear.models import FactChange, FactSetting
-from gear.services.retire import retire_item
+from gear.web.file_boxes import HeldFileField
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import jpeg
 from tests.gear.fact_changes.changing import carabiner, change

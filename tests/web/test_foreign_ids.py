@@ -18,7 +18,7 @@ from crewlog.evidence import Entry
 from crewlog.evidence.chain import last_link, next_link
 from crewlog.evidence.rows import columns
 from gear.models import Recall
-from gear.services.recalls import record_recall
+from gear.recalls.services import record_recall
 from jobs.models import Assignment, EfficiencyMeasurement
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, MembershipFactory, PersonFactory
 from tests.factories.gear import ItemFactory

@@ -8,10 +8,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils.html import escape
 
-from gear.editable import EDITABLE
-from gear.item_history import item_history
 from gear.models import ITEM_COLUMNS, GearEvent, GearItem, Recall, Retirement
-from gear.services.recalls import record_recall
+from gear.recalls.services import record_recall
+from gear.register.editable import EDITABLE
+from gear.register.history_page import item_history
 from tests.factories.gear import ItemFactory
 from tests.files import jpeg
 from tests.pages import html_of

@@ -4,8 +4,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from gear.files.services import store_document, store_photograph
 from gear.models import Inspection, PendingUpload, StoredFile
-from gear.services.files import store_document, store_photograph
 from tests import files
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, examined

@@ -9,8 +9,8 @@ from django import forms
 import crewlog
 import gear
 import jobs
-from crewlog.answers import WholeField
-from crewlog.fields import QuantityField
+from crewlog.quantities.fields import QuantityField
+from crewlog.web.answers import WholeField
 from tests.rows import every_row
 
 

@@ -5,11 +5,11 @@ import re
 import pytest
 from django.urls import reverse
 
-from jobs.bundle import load_bundle
-from jobs.calculation import calculate
-from jobs.inverse import FIELDS, ask, own_refusals, with_value
 from jobs.mechanics.plan.crew import thickness_grid
 from jobs.models import PullPlan
+from jobs.plans.calculation import calculate
+from jobs.plans.data import load_bundle
+from jobs.plans.inverse import FIELDS, ask, own_refusals, with_value
 from tests.factories.jobs import PlanFactory, StemFactory
 from tests.pages import html_of
 from tests.web.posting import shown_token

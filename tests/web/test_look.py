@@ -14,10 +14,10 @@ from django.urls import reverse
 
 from crewlog.models import Role
 from crewlog.templatetags import ui
-from gear.classes import CLASSES
-from jobs.choices import classes_for
+from gear.catalogue.classes import CLASSES
 from jobs.mechanics.roles import ANCHOR_KINDS, ROLES
-from jobs.sheet_rows.path import ANCHOR_ICONS
+from jobs.sheets.candidates import classes_for
+from jobs.sheets.path_rows import ANCHOR_ICONS
 from tests.architecture.tree import text_of
 from tests.pages import html_of
 from tests.rows import every_row
@@ -30,7 +30,12 @@ SCRIPTS = sorted(path for app in ("crewlog", "gear") for path in (ROOT / app).gl
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 SPRITE = (ROOT / "templates" / "parts" / "sprite.html").read_text(encoding="utf-8")
 DRAWN = set(re.findall(r'<symbol id="([a-z-]+)"', SPRITE))
-DRAWN_BY = ("crewlog/templatetags/ui.py", "crewlog/fields.py", "jobs/drawing/palette.py", "gear/item_page.py")
+DRAWN_BY = (
+    "crewlog/templatetags/ui.py",
+    "crewlog/quantities/fields.py",
+    "jobs/drawing/palette.py",
+    "gear/register/item_page.py",
+)
 COMPOSED = {
     *(f"mark--{kind}" for kind in ui.MARKS),
     *(f"verdict--{kind}" for kind in ("refused", "caution", "stands")),

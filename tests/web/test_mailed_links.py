@@ -7,10 +7,10 @@ from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
-from crewlog.mail.models import QueuedMail
 from crewlog.mail.outbox import send_due
 from crewlog.models import Record
-from crewlog.services.invitation import show_link
+from crewlog.models.mail import QueuedMail
+from crewlog.people.invitation import show_link
 from tests.factories.crewlog import PersonFactory
 from tests.given import Given
 from tests.mail_server import put_in_place

@@ -3,9 +3,9 @@
 import pytest
 from django.urls import reverse
 
-from jobs.default_register import all_defaults, uses
+from jobs.basis.defaults import all_defaults, uses
+from jobs.basis.pages import BASES, default_groups, source_rows
 from jobs.mechanics.sources import SOURCES
-from jobs.pages.mechanics import BASES, default_groups, source_rows
 from tests.pages import html_of
 
 pytestmark = pytest.mark.django_db

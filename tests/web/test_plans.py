@@ -6,14 +6,14 @@ import re
 import pytest
 from django.urls import reverse
 
-from crewlog.fields import QuantityField
 from crewlog.models import Record
-from jobs.bundle import load_bundle
-from jobs.calculation import calculate
-from jobs.forms.plan import PlanForm
-from jobs.inverse import own_refusals
+from crewlog.quantities.fields import QuantityField
 from jobs.models import PlanRevision, PullPlan, Stem
-from jobs.species import FIGURES, species
+from jobs.plans.calculation import calculate
+from jobs.plans.data import load_bundle
+from jobs.plans.forms import PlanForm
+from jobs.plans.inverse import own_refusals
+from jobs.stems.species import FIGURES, species
 from tests.factories.jobs import PlanFactory, StemFactory, passing_sheet
 from tests.given import Given
 from tests.pages import html_of

@@ -11,10 +11,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from crewlog.models import Person, Record, SentForm
+from gear.events import services as events
 from gear.models import GearEvent, Inspection
-from gear.services import events
-from jobs.emergency.looks import EVERYTHING
 from jobs.models import IssuedSheet, Job, PlanRevision
+from jobs.sheets.emergency import EVERYTHING
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import PlanFactory, passing_sheet
 from tests.pages import html_of

@@ -6,8 +6,8 @@ import pytest
 from django.urls import reverse
 
 from crewlog.models import Company, ExaminerDetails, Record
+from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
 from gear.models import ExaminationReport
-from gear.services.inspect import Told, Verdict, correct_inspection, record_inspection
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, good_examination
 from tests.pages import html_of

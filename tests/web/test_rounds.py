@@ -11,8 +11,8 @@ from django.utils import timezone
 
 from crewlog.evidence import verify
 from gear.models import Inspection, Round, RoundDraft, RoundDraftAnswer, RoundPhotograph, StoredFile
-from gear.round_pages import OPEN_SHOWN
-from gear.services.sign_round import fingerprint, record_failure, review_round
+from gear.rounds.pages import OPEN_SHOWN
+from gear.rounds.sign import fingerprint, record_failure, review_round
 from tests.factories.gear import ItemFactory, examiner
 from tests.files import jpeg
 from tests.gear.rounds import all_good, answer, answer_all, opened, row_of, sign, told

@@ -6,8 +6,8 @@ from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
 
+from crewlog.company.services import change_company
 from crewlog.models import Company, Record
-from crewlog.services.company import change_company
 from tests.pages import html_of
 from tests.web.posting import shown_token
 from tests.web.signing_in import PASSWORD, let_in, set_up_app, sign_in

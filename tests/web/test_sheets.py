@@ -8,10 +8,10 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from crewlog.models import Record
-from jobs.emergency.looks import EVERYTHING
 from jobs.models import IssuedSheet, Sheet, SheetRefusal, SheetWithdrawal, SourceNote
-from jobs.services.assign import open_draft
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.assign import open_draft
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.jobs import SheetFactory, StemFactory, passing_sheet
 from tests.pages import html_of
 from tests.web.posting import shown_token

@@ -163,7 +163,7 @@ def test_a_right_password_takes_its_try_back(owner):
 
 
 def test_whoever_set_a_password_by_the_link_signs_in_from_a_known_device(owner, settings):
-    from crewlog.services.invitation import password_link
+    from crewlog.people.invitation import password_link
 
     settings.SITE_ADDRESS = "http://testserver"
     client = Client()

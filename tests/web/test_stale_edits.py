@@ -8,11 +8,11 @@ from django.urls import reverse
 
 from crewlog.models import Company, PersonDetails, Record
 from gear.models import GearItem
-from gear.services.register import change_item
+from gear.register.services import change_item
 from jobs.models import PlanRevision, PullPlan, Stem
-from jobs.services.assign import assign_item, note_source
-from jobs.services.jobs import change_job, save_anchor
-from jobs.services.plans import save_plan, save_stem
+from jobs.plans.services import save_plan, save_stem
+from jobs.sheets.assign import assign_item, note_source
+from jobs.sites.services import change_job, save_anchor
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import HOSTS, AnchorFactory, PlanFactory, passing_sheet
 from tests.given import Given

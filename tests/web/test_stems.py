@@ -5,10 +5,10 @@ import math
 import pytest
 from django.urls import reverse
 
-from crewlog.fields import QuantityField
 from crewlog.models import Record
-from jobs.forms.stem import StemForm
+from crewlog.quantities.fields import QuantityField
 from jobs.models import Stem, StemSection
+from jobs.stems.forms import StemForm
 from tests.factories.jobs import JobFactory, StemFactory
 from tests.given import Given
 from tests.pages import html_of

@@ -8,9 +8,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from jobs.emergency.looks import EVERYTHING
 from jobs.errors import SheetRefused
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import EVERYTHING
+from jobs.sheets.services import issue_sheet
 from tests.factories.gear import ItemFactory
 from tests.factories.jobs import JobFactory, PlanFactory, SheetFactory, StemFactory, passing_sheet
 from tests.pages import html_of

@@ -8,7 +8,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.db import models
 from django.db.models import Q
 
-from crewlog.model_fields import column_of
+from crewlog.models.fields import column_of
 
 MESSAGE = "append-only: a record is corrected by a later one"
 

@@ -5,8 +5,8 @@ from typing import Any
 from django.core.management.base import CommandError
 
 from crewlog.commands import CrewlogCommand
-from crewlog.mail.models import QueuedMail
 from crewlog.mail.outbox import forget_old, is_set_up, send_due
+from crewlog.models.mail import QueuedMail
 
 
 class Command(CrewlogCommand):

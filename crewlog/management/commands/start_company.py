@@ -11,9 +11,9 @@ from django.core.management.base import CommandError
 from django.db import transaction
 
 from crewlog.commands import CrewlogCommand
+from crewlog.company.start import start_company
 from crewlog.models import Membership, UnitSystem, User
-from crewlog.services.companies import start_company
-from crewlog.services.invitation import password_link
+from crewlog.people.invitation import password_link
 
 
 class Command(CrewlogCommand):

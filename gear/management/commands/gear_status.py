@@ -9,7 +9,7 @@ from django.core.management.base import CommandError
 
 from crewlog.commands import CrewlogCommand
 from crewlog.models import Company
-from gear.selectors import StandingRow, standing_on
+from gear.register.pages import StandingRow, standing_on
 
 USAGE_ERROR, UNFIT = 1, 2
 

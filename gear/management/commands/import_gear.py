@@ -14,7 +14,7 @@ from django.core.management.base import CommandError
 from crewlog.commands import INPUT_ERROR, REFUSED, CrewlogCommand
 from crewlog.errors import RuleBroken
 from crewlog.models import Membership, Role
-from gear.classes import USES
+from gear.catalogue.classes import USES
 from gear.lists.checking import Report, check_list
 from gear.lists.columns import BY_NAME
 from gear.lists.csv_source import ENCODING_NAMES
@@ -23,9 +23,9 @@ from gear.lists.faults import Fault, Unreadable
 from gear.lists.headings import IN_CELL, plain_heading, unit_named
 from gear.lists.limits import MAX_BYTES
 from gear.lists.reading import Plan
+from gear.lists.rows_in import ListFile, ListRefused, doubt_line, fault_line, import_list
+from gear.lists.services import open_questions, plan_for
 from gear.lists.source import open_source
-from gear.services.import_rows import ListFile, ListRefused, doubt_line, fault_line, import_list
-from gear.services.imports import open_questions, plan_for
 
 USE_CODES = {code: column for code, column, _ in USES}
 

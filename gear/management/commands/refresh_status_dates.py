@@ -5,9 +5,9 @@ from typing import Any
 from django.db import transaction
 
 from crewlog.commands import CrewlogCommand
+from gear.fitness.refresh import CHUNK, write_status_dates
 from gear.lists.checking import in_batches
 from gear.models import GearItem
-from gear.services.state import CHUNK, write_status_dates
 
 
 class Command(CrewlogCommand):

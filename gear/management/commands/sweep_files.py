@@ -4,7 +4,7 @@ from typing import Any
 
 from crewlog.commands import CrewlogCommand
 from crewlog.once.sweep import sweep_sent_forms
-from gear.services.files import sweep_uploads
+from gear.files.services import sweep_uploads
 
 
 class Command(CrewlogCommand):

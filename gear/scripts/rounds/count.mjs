@@ -1,5 +1,5 @@
 /* How far the item of a round is, said as it is answered: the count, the steps, and what is missing by name. The words are
-   the server's (gear/round_completeness.py), which says them again with every rule. */
+   the server's (gear/rounds/completeness.py), which says them again with every rule. */
 export function say() {
   const form = document.getElementById("round-form");
   if (!form) return;

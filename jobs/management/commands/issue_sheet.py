@@ -11,14 +11,14 @@ from typing import IO, Any, TypedDict
 
 from django.core.management.base import CommandError
 
-from crewlog.access import PLANNERS
 from crewlog.commands import REFUSED, CrewlogCommand
 from crewlog.errors import RuleBroken
 from crewlog.models import Company, Membership
-from jobs.emergency.looks import NAMES
+from crewlog.web.access import PLANNERS
 from jobs.errors import SheetRefused
 from jobs.models import IssuedSheet, Sheet
-from jobs.services.sheets import issue_sheet
+from jobs.sheets.emergency import NAMES
+from jobs.sheets.services import issue_sheet
 
 STANDARD_OUTPUT = "-"
 

@@ -9,7 +9,7 @@ from django.core.management.base import CommandError
 from crewlog.commands import CrewlogCommand
 from crewlog.mail.outbox import is_set_up, send_due
 from crewlog.mail.words import mail_words
-from jobs.digest import digest, facts, queue_once, readers
+from jobs.today.digest import digest, facts, queue_once, readers
 
 
 class Command(CrewlogCommand):

@@ -12,11 +12,11 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, verify
 from crewlog.models import Record, Role
 from gear.errors import AlreadyRetired, NotCompetent
+from gear.examinations.services import Answer, Verdict, record_inspection
 from gear.fact_changes.services import answer_change, change_fact, set_check, take_back
 from gear.models import FactChange, FactChangeAnswer, GearEvent
-from gear.services.inspect import Answer, Verdict, record_inspection
-from gear.services.recalls import record_recall
-from gear.services.register import change_item
+from gear.recalls.services import record_recall
+from gear.register.services import change_item
 from tests.conftest import member
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
@@ -214,7 +214,7 @@ def test_a_later_change_of_the_same_fact_overtakes_the_one_that_waits(owner, ins
 
 
 def test_a_fact_that_moved_meanwhile_is_not_overwritten(owner, inspector, company):
-    from gear.services.alter import shorten_item
+    from gear.alterations.services import shorten_item
 
     rope = ItemFactory(company=company, rope=True)
     (made,) = change(owner, rope, "length", length_m=60.0)

@@ -2,8 +2,8 @@
 
 import pytest
 
+from gear.examinations.services import Answer, Verdict, record_inspection
 from gear.fact_changes.services import answer_change
-from gear.services.inspect import Answer, Verdict, record_inspection
 from tests.factories.gear import good_examination
 from tests.gear.fact_changes.changing import carabiner, change
 from tests.gear.test_reports import ADDRESS, described, flat, issued, paper

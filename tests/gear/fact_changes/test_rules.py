@@ -2,9 +2,9 @@
 
 import pytest
 
-from gear.editable import EDITABLE, PLAIN
 from gear.fact_changes.rules import BY_SUBJECT, FACTS, SUBJECT_OF, SUBJECTS, About, is_mixed_life, ways_of
 from gear.models import GearItem
+from gear.register.editable import EDITABLE, PLAIN
 from tests.rows import every_row
 
 LIFE = ("life_from_maker", "life_years_from_manufacture", "life_years_from_first_use")

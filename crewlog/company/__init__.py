@@ -1,0 +1,1 @@
+"""The company itself: its particulars, and starting one."""

@@ -1,0 +1,1 @@
+"""Quantities: units, kinds, the strict reader, display, and the columns and boxes made of them."""

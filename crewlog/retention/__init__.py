@@ -1,0 +1,1 @@
+"""How long records keep names, what holds them longer, and what stands in the way of a removal."""

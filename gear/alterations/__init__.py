@@ -1,0 +1,1 @@
+"""Alterations of ropes, each of which makes an examination pending."""

@@ -1,0 +1,1 @@
+"""What gear is, as data: classes, checklists, wear, events. Standard library only."""

@@ -1,0 +1,1 @@
+"""Examinations: what is asked, what was found, who may examine."""

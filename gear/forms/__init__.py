@@ -1,1 +1,0 @@
-"""Forms of the store: they check shape, services check rules."""

@@ -1,0 +1,1 @@
+"""Makers' recalls: what they catch, and settling them."""

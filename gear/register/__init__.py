@@ -1,0 +1,1 @@
+"""The store: registering items, finding them, their pages."""

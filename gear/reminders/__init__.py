@@ -1,0 +1,1 @@
+"""Days to be reminded of, and the calendar of them."""

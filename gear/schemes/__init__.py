@@ -1,0 +1,1 @@
+"""Inspection intervals and limits of use that a company sets."""

@@ -1,0 +1,1 @@
+"""Tackle sets and their parts."""

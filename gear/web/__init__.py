@@ -1,0 +1,1 @@
+"""What the store's views and forms share."""

@@ -1,0 +1,1 @@
+"""What the figures rest on: defaults with their basis, and sources."""

@@ -1,0 +1,1 @@
+"""The measured efficiency of a tackle."""

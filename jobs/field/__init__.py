@@ -1,0 +1,1 @@
+"""What was done on the day of an issued sheet."""

@@ -1,1 +1,0 @@
-"""Forms of jobs, stems, plans and sheets: they check shape, the services check rules."""

@@ -1,1 +1,0 @@
-"""Mails about what happened to a sheet, to those whom it concerns."""

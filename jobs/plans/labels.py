@@ -1,0 +1,127 @@
+"""What a changed input is called, and how its old and new value read."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django.db.models import Model
+
+from crewlog.models.fields import column_of
+from crewlog.quantities.columns import DeclaredColumn, QuantityColumn, declared_columns
+from crewlog.quantities.display import quantity_text
+from gear.models import GearItem
+from jobs.mechanics.roles import role_title
+from jobs.models import HazardKind, PullPlan, Stem
+from jobs.models.values import Json
+from jobs.plans.data import Bundle
+from jobs.wording.unit_formatter import UnitFormatter
+
+# Declared columns by the path of the input that they are.
+COLUMNS = {
+    f"{prefix}.{column.name}": column
+    for prefix, model in (("stem", Stem), ("plan", PullPlan))
+    for column in declared_columns(model)
+}
+RATINGS = {column.name: column for column in declared_columns(GearItem)}
+
+
+def path_words(path: str, bundle: Bundle) -> str:
+    prefix, _, name = path.partition(".")
+    rows: dict[str, Model] = {"stem": bundle.stem, "plan": bundle.plan}
+    if prefix in rows:
+        return str(column_of(rows[prefix], name).verbose_name).capitalize()
+    if prefix == "anchor":
+        return f"{role_title(name)}: estimated strength"
+    if prefix == "anchor basis":
+        return f"{role_title(name)}: basis of the estimate"
+    if prefix == "gear":
+        return f"{role_title(name)}: what hangs there"
+    if prefix == "rating":
+        return f"{name}: figures on record"
+    if prefix in ("hazard", "hazard control"):
+        named = next((h.description for h in bundle.hazards if str(h.pk) == name), "struck out")
+        return f"{prefix.capitalize()}: {named}"
+    return path.replace(".", " ").replace("_", " ").capitalize()
+
+
+def shown(path: str, value: Json, reader: UnitFormatter) -> str:
+    """A value in the reader's words and units."""
+    if value is None or value in ("", [], {}):
+        return "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value.replace("_", " ")
+    if isinstance(value, Mapping):
+        return ", ".join(rating_words(name, value[name], reader) for name in sorted(value))
+    if isinstance(value, Sequence):
+        return list_words(path.partition(".")[0], value, reader)
+    if path.startswith("anchor."):
+        return reader.force_limit(value)
+    return figure_words(COLUMNS.get(path), value, reader)
+
+
+def rating_words(name: str, value: Json, reader: UnitFormatter) -> str:
+    """A figure on record of an item: "breaking strength 52.00 kN"."""
+    column = RATINGS.get(name)
+    words = column.words if column is not None else name.replace("_", " ")
+    figure = figure_words(column, value, reader) if isinstance(value, int | float) else str(value)
+    return f"{words} {figure}"
+
+
+def figure_words(column: DeclaredColumn[Any, Any] | None, value: float, reader: UnitFormatter) -> str:
+    """A figure in the unit of its column's kind. Forces of gear are strengths, rounded down; pulls of hands up.
+
+    A bearing is read to a tenth, so that a small change of it is seen. A count, and what no column declares any more,
+    is a plain number.
+    """
+    match column.kind if isinstance(column, QuantityColumn) else "number":
+        case "number":
+            return f"{value:g}"
+        case "force":
+            return reader.force_limit(value)
+        case "hand_force":
+            return reader.hand(value)
+        case "percent" | "ratio":
+            return reader.percent(value)
+        case "bearing":
+            return reader.angle(value)
+        case kind:
+            return quantity_text(value, kind, reader.unit_system)
+
+
+def numbers(row: Json) -> tuple[float, ...]:
+    """The figures of a row. Raises TypeError for what is none."""
+    if not isinstance(row, Sequence) or isinstance(row, str):
+        raise TypeError("a row of figures expected")
+    return tuple(number(value) for value in row)
+
+
+def number(value: Json) -> float:
+    if isinstance(value, int | float):
+        return float(value)
+    raise TypeError(f"a figure expected, not {value!r}")
+
+
+def list_words(kind: str, values: Sequence[Json], reader: UnitFormatter) -> str:
+    """Rows and places with a unit to each figure, in the order in which `jobs.sheets.changes` watches them."""
+    match kind:
+        case "sections":
+            return "; ".join(f"{reader.diameter(d)} at {reader.length(h)}" for h, d in map(numbers, values))
+        case "crown parts":
+            return "; ".join(
+                f"{reader.mass(mass)} at {reader.length(h)}, sail {area:g}\N{NO-BREAK SPACE}m², "
+                f"{reader.length(forward)} forward, {reader.length(left)} left"
+                for h, mass, area, forward, left in map(numbers, values)
+            )
+        case "place":
+            (distance_m, azimuth_deg), route = numbers(values[:2]), values[2]
+            return f"{reader.length(distance_m)}, bearing {azimuth_deg:03.0f}°" + (f", {route}" if route else "")
+        case "redirect":
+            distance_m, azimuth_deg, slope_deg, height_m = numbers(values)
+            slope, height = reader.angle(slope_deg), reader.length(height_m)
+            return f"{reader.length(distance_m)}, bearing {azimuth_deg:03.0f}°, slope {slope}, {height} high"
+        case "hazard":
+            distance_m, bearing_deg = numbers(values[1:3])
+            return f"{HazardKind(str(values[0])).label}, {reader.length(distance_m)}, bearing {bearing_deg:03.0f}°"
+        case _:
+            return ", ".join(str(value).replace("_", " ") for value in values if value not in (None, ""))

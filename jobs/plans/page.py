@@ -1,0 +1,210 @@
+"""The plan page: verdict, figures, findings, drawings and the load path of one plan, saved or still being typed."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from crewlog.web.ui_rows import Figure, FindingRow, MarkKind
+from jobs.mechanics.findings.codes import CODES
+from jobs.plans import page_facts as facts
+from jobs.plans.calculation import Outcome, plan_figures
+from jobs.plans.data import Bundle, earlier_measurements
+from jobs.plans.key_figures import key_figures
+from jobs.plans.page_drawings import PlanDrawings, plan_drawings
+from jobs.plans.page_explained import EfficiencyNote, Explained, efficiency_note, explained
+from jobs.plans.page_findings import finding_row, groups_to_open
+from jobs.plans.page_rows import Fact, about_gear, anchor_is_in_fall_zone
+from jobs.plans.presentation import TO_PLAN_BY, KeyFigure, WorkingGroup, chosen
+from jobs.plans.quantities import plan_quantities
+from jobs.plans.tackle_parts import part_rows
+from jobs.plans.working_rows import working_groups
+from jobs.sheets.check import PositionRow, position_rows
+from jobs.sheets.page_path import PathGroup, path_groups
+from jobs.sheets.path_rows import path_rows
+from jobs.wording.counted import counted, sentence
+from jobs.wording.finding import Finding
+from jobs.wording.unit_formatter import UnitFormatter
+
+PAGE_ONE_CAUTIONS = 5
+PLAN_CHECKS = sum(1 for code in CODES if code.kind == "fail" and code.subject != "role")
+VerdictKind = Literal["refused", "caution", "stands"]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the slab says."""
+
+    kind: VerdictKind
+    words: str
+    line: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worked:
+    """What only a plan that could be worked out has."""
+
+    drawings: PlanDrawings
+    side_facts: tuple[Fact, ...]
+    window_facts: tuple[Fact, ...]
+    part_rows: tuple[facts.PartLine, ...]
+    backup_facts: tuple[Fact, ...]
+    pull_title: str
+    pull_working: tuple[facts.WorkingRow, ...]
+    shares: tuple[facts.ShareRow, ...]
+    tackle_title: str
+    explained: Explained
+    groups: tuple[WorkingGroup, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanPage:
+    """Everything that changes while a plan is typed."""
+
+    verdict: Verdict
+    figures: tuple[Figure, ...]
+    findings: tuple[FindingRow, ...]
+    more_cautions: tuple[FindingRow, ...]
+    gear_words: str
+    gear_mark: MarkKind
+    path: tuple[PathGroup, ...]
+    worked: Worked | None
+    words: dict[str, str]
+    open_groups: frozenset[str]
+    anchor_note: str
+    efficiency: EfficiencyNote | None = None
+    can_keep: bool = False
+    can_search: bool = False
+
+    @property
+    def shown(self) -> dict[str, SafeString]:
+        """The values under each group's name, with an id so that they follow what is typed."""
+        return {name: format_html('<span id="shown-{}">{}</span>', name, words) for name, words in self.words.items()}
+
+
+def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
+    """Lay a worked plan out for its page. Figures are in the units of the job's company."""
+    reader = UnitFormatter(bundle.job.company.unit_system)
+    own = tuple(f for f in outcome.refusals if not about_gear(f))
+    gear = tuple(f for f in outcome.refusals if about_gear(f))
+    shown_cautions = [finding_row(f, bundle.stem) for f in outcome.cautions]
+    rows = [finding_row(f, bundle.stem) for f in own] + shown_cautions[:PAGE_ONE_CAUTIONS]
+    positions = position_rows(bundle, outcome, outcome.findings)
+    holding = holding_row(own, bundle, outcome, reader)
+    if holding is not None:
+        rows.append(holding)
+    return PlanPage(
+        verdict=verdict_of(own, gear, outcome),
+        figures=figure_strip(key_figures(bundle, outcome), own, reader),
+        findings=tuple(rows),
+        more_cautions=tuple(shown_cautions[PAGE_ONE_CAUTIONS:]),
+        gear_words=gear_words(positions, len(gear)),
+        gear_mark="refused" if gear else ("ok" if is_any_filled(positions) else "open"),
+        path=path_groups(path_rows(positions), reader),
+        worked=worked_of(bundle, outcome, reader),
+        words=facts.summaries(bundle, reader),
+        open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(bundle) else set()),
+        anchor_note=anchor_note(bundle, reader),
+        efficiency=efficiency_note(bundle, earlier_measurements(bundle)),
+        can_keep=outcome.plan_input is not None,
+        can_search=outcome.result is not None and bool(own),
+    )
+
+
+def is_any_filled(positions: Iterable[PositionRow]) -> bool:
+    return any(row.is_filled for row in positions)
+
+
+def gear_words(positions: Iterable[PositionRow], refused: int) -> str:
+    """What the plan page says of its load path; of an empty one nothing can be said to pass."""
+    if refused:
+        return f"Load path: {counted(refused, 'position')} refused"
+    return "Load path: nothing refused" if is_any_filled(positions) else "Load path: no gear assigned yet"
+
+
+def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Outcome) -> Verdict:
+    unanswered = [f for f in own if f.code == "unknown"]
+    if own and len(unanswered) == len(own):
+        words = f"Not worked out: {counted(len(own), 'answer')} missing"
+        return Verdict("refused", words, "Nothing is assumed in their place. Each is below with the box it belongs in.")
+    if own:
+        first = own[0].title
+        words = (
+            f"Refused: {first[:1].lower()}{first[1:]}" if len(own) == 1 else f"Refused: {counted(len(own), 'finding')}"
+        )
+        others = f" {sentence(counted(len(outcome.cautions), 'caution'))}." if outcome.cautions else ""
+        return Verdict("refused", words, f"No sheet can be issued from this plan; the cures are below.{others}")
+    if gear:
+        return Verdict(
+            "caution",
+            f"The plan holds, {counted(len(gear), 'refusal')} on the load path",
+            "The pull itself is within every limit. Hang what is missing or refused before a sheet is issued.",
+        )
+    if outcome.cautions:
+        return Verdict(
+            "caution",
+            f"Holds, with {counted(len(outcome.cautions), 'caution')}",
+            "Within every limit the plan is held against. The cautions are below, the gravest first.",
+        )
+    return Verdict("stands", "Holds against every limit", "What it is held against stands with every figure's source.")
+
+
+def figure_strip(
+    figures: Iterable[KeyFigure], refusals: Iterable[Finding], reader: UnitFormatter
+) -> tuple[Figure, ...]:
+    """The numbers one plans by, in the reader's units; one that a refusal speaks against is marked."""
+    codes = {finding.code for finding in refusals}
+    strip = []
+    for figure in chosen(figures, TO_PLAN_BY):
+        printed = reader.printed(figure.value)
+        is_wrong = bool(codes & figure.refused_by)
+        strip.append(Figure(figure.label, printed.number, printed.unit, reader.text(figure.note), is_wrong))
+    return tuple(strip)
+
+
+def holding_row(own: tuple[Finding, ...], bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> FindingRow | None:
+    """How many limits hold, with those that come nearest; None for a plan that could not be worked out."""
+    result, envelope = outcome.result, outcome.envelope
+    if result is None or result.working is None or envelope is None:
+        return None
+    failing = len({finding.full_code for finding in own})
+    quantities = plan_quantities(bundle, result, envelope)
+    return FindingRow(
+        "ok",
+        sentence(f"{counted(max(0, PLAN_CHECKS - failing), 'limit')} of {PLAN_CHECKS} hold"),
+        facts.holding_words(result, result.working, quantities=quantities, reader=reader),
+    )
+
+
+def worked_of(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Worked | None:
+    result, envelope = outcome.result, outcome.envelope
+    figures, said = plan_figures(outcome), explained(bundle, outcome, reader)
+    if result is None or result.working is None or envelope is None or figures is None or said is None:
+        return None
+    working, quantities = result.working, plan_quantities(bundle, result, envelope)
+    return Worked(
+        drawings=plan_drawings(figures, reader),
+        side_facts=facts.side_facts(bundle, working, reader),
+        window_facts=facts.window_facts(working, reader) + facts.envelope_facts(outcome, quantities, reader),
+        part_rows=facts.part_lines(part_rows(result), reader),
+        backup_facts=facts.backup_facts(result, working, bundle, quantities=quantities, reader=reader),
+        pull_title=f"How {reader.text(quantities.design_stem)} comes about",
+        pull_working=facts.pull_working(working, bundle, quantities=quantities, reader=reader),
+        shares=facts.share_rows(result),
+        tackle_title=f"Tackle, {working.plan.stages[0].parts} to 1",
+        explained=said,
+        groups=working_groups(result),
+    )
+
+
+def anchor_note(bundle: Bundle, reader: UnitFormatter) -> str:
+    """Said at the anchor's box when the falling stem could reach it."""
+    if not anchor_is_in_fall_zone(bundle):
+        return ""
+    distance = bundle.plan.anchor_distance_m
+    return (
+        f"The anchor at {reader.length(distance or 0.0)} lies within the tree's height: "
+        "the stem can fall on the tackle, and whoever works there stands in the fall zone."
+    )

@@ -1,0 +1,1 @@
+"""The job sheet as a PDF, from plain data."""

@@ -1,0 +1,111 @@
+"""Sheets in force that leaned on a fact of an item which is now another: judged again with the loads they were issued
+with.
+"""
+
+import json
+from collections.abc import Iterator
+from dataclasses import replace
+
+from crewlog.evidence import Entry
+from gear.models import GearItem
+from jobs.mechanics.convert import FormatError
+from jobs.mechanics.errors import OutOfRange
+from jobs.mechanics.plan.input import PlanInput
+from jobs.models import Sheet
+from jobs.models.snapshot_json import snapshot_of
+from jobs.plans.data import Bundle, load_bundle
+from jobs.plans.findings import findings_of
+from jobs.plans.gear_to_mechanics import gear_item, rope_stretch
+from jobs.plans.inputs_at import InputsAt
+from jobs.plans.request_json import read_request
+from jobs.plans.tolerances import Corner, corner_of
+from jobs.sheets.check import last_day, on_path
+from jobs.sheets.dependents import assignments_in_force
+from jobs.sheets.gear_fit import length_findings, position_findings
+from jobs.sheets.services import write_withdrawal
+from jobs.wording.finding import Finding
+from jobs.wording.unit_formatter import UnitFormatter
+
+
+def withdraw_sheets_leaning_on(before: GearItem, after: GearItem, entry: Entry) -> None:
+    """Withdraw every standing sheet that an item no longer passes on, as its facts now stand.
+
+    Runs in the transaction that changed them. Two queries, and those of each sheet that lists the item.
+    """
+    listed = assignments_in_force(after.company).filter(item=after).values("sheet")
+    for sheet in Sheet.objects.with_stem().filter(pk__in=listed).order_by("pk"):
+        found = new_refusals(sheet, before, after)
+        if found:
+            words = f"{after.tag} was changed on record. {found[0].title}: {found[0].text}"
+            write_withdrawal(sheet, words, entry=entry, item=after)
+
+
+def new_refusals(sheet: Sheet, before: GearItem, after: GearItem) -> list[Finding]:
+    """What refuses the item on a sheet as it is now and did not as it was, the gravest first."""
+    bundle = on_path(load_bundle(sheet.stem, sheet))
+    try:
+        was = {finding.full_code for finding in refusals_with(sheet, bundle, before)}
+        found = [finding for finding in refusals_with(sheet, bundle, after) if finding.full_code not in was]
+    except (FormatError, OutOfRange):  # a request that this version of the mechanics does not read
+        return [not_judged(after)]
+    return sorted(found, key=lambda finding: finding.danger)
+
+
+def not_judged(item: GearItem) -> Finding:
+    return Finding(
+        code="not-judged",
+        severity="refusal",
+        area="gear",
+        title=f"{item.tag}: cannot be judged again",
+        text="The sheet was worked out by another version; issue a new one.",
+        cure="Issue a new sheet.",
+        item=item.tag,
+    )
+
+
+def refusals_with(sheet: Sheet, bundle: Bundle, item: GearItem) -> Iterator[Finding]:
+    """Everything of gear that refuses a sheet with one of its items as given, at the loads it was issued with."""
+    bundle = with_item(bundle, item)
+    reader = UnitFormatter(bundle.job.company.unit_system)
+    day = last_day(sheet, bundle.job)
+    found: list[Finding] = []
+    for assignment in bundle.assignments:
+        if assignment.rank == 0:
+            found += position_findings(assignment, bundle, day, reader)
+    for corner in corners_of(sheet, bundle):
+        found += findings_of(corner, reader)
+        if corner.result is not None:
+            found += length_findings(bundle, corner.result, reader)
+    yield from (finding for finding in found if finding.severity == "refusal")
+
+
+def with_item(bundle: Bundle, item: GearItem) -> Bundle:
+    """The bundle with an item in its positions as it is given, whatever the database says of it."""
+    for assignment in bundle.assignments:
+        if assignment.item_id == item.pk:
+            assignment.item = item
+    return bundle
+
+
+def corners_of(sheet: Sheet, bundle: Bundle) -> Iterator[Corner]:
+    """The plan as written and its worst corner, worked again from the sheet's own snapshot with the items as given."""
+    snapshot = snapshot_of(sheet.issue)
+    worked = (snapshot["as_written"], snapshot["request"])
+    requests = {json.dumps(each, sort_keys=True) for each in worked if each}
+    for text in sorted(requests):
+        issued = replace(read_request(json.loads(text)), uncertainty=None)
+        yield corner_of(with_items_of(issued, bundle), {})
+
+
+def with_items_of(issued: PlanInput, bundle: Bundle) -> PlanInput:
+    """An issued plan with the items and the ropes' own stretch as they are now; all else as it was issued."""
+    hung = {a.role: a for a in bundle.assignments if a.rank == 0 and a.item is not None and a.role in issued.items}
+    fresh = {role: gear_item(bundle, assignment) for role, assignment in hung.items()}
+    travel, restraint = issued.travel, issued.restraint
+    main = rope_stretch(bundle.item_in("main_line"), InputsAt("inputs.travel.rope"))
+    if travel is not None and main is not None:
+        travel = replace(travel, rope=main)
+    held = rope_stretch(bundle.item_in("restraint_line"), InputsAt("inputs.restraint.rope"))
+    if restraint is not None and bundle.plan.restraint and held is not None:
+        restraint = replace(restraint, rope=held)
+    return replace(issued, items={**issued.items, **fresh}, travel=travel, restraint=restraint)

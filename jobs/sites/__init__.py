@@ -1,0 +1,1 @@
+"""Jobs, their anchors and the hazards round their stems."""

@@ -1,0 +1,1 @@
+"""Stems as measured."""

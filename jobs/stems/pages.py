@@ -1,0 +1,60 @@
+"""A stem in a few lines, for the pages that rest on it."""
+
+from jobs.models import CrownState
+from jobs.plans.data import Bundle
+from jobs.plans.page_rows import Fact, species_word
+from jobs.wording.counted import sentence
+from jobs.wording.date_words import moment_words
+from jobs.wording.figure import AREA
+from jobs.wording.unit_formatter import UnitFormatter
+
+
+def stem_words(bundle: Bundle) -> str:
+    """ "Alder, 12.0 m, leans 3.0°", or an empty string while nothing is measured."""
+    stem, reader = bundle.stem, UnitFormatter(bundle.job.company.unit_system)
+    parts = [
+        species_word(stem),
+        reader.length(stem.tree_height_m) if stem.tree_height_m is not None else "",
+        f"leans {reader.angle(stem.lean_deg)}" if stem.lean_deg is not None else "",
+    ]
+    return sentence(", ".join(part for part in parts if part))
+
+
+def stem_facts(bundle: Bundle) -> tuple[Fact, ...]:
+    """What was measured on a stem, with its method; an open answer says so."""
+    stem, company = bundle.stem, bundle.job.company
+    reader = UnitFormatter(company.unit_system)
+    lean = "not answered"
+    if stem.lean_deg is not None:
+        towards = f" towards {stem.lean_azimuth_deg:03.0f}°" if stem.lean_azimuth_deg is not None else ""
+        lean = f"{reader.angle(stem.lean_deg)}{towards}{method(stem.get_lean_method_display())}"
+    height = "not answered"
+    if stem.tree_height_m is not None:
+        height = f"{reader.length(stem.tree_height_m)}{method(stem.get_height_method_display())}"
+    sizes = ", ".join(f"{reader.diameter(s.diameter_m)} at {reader.length(s.height_m)}" for s in bundle.sections)
+    facts = [
+        Fact("Species", sentence(species_word(stem)) or "not answered"),
+        Fact("Height", height),
+        Fact("Diameters", sizes or "not answered"),
+        Fact("Lean", lean),
+        Fact("Crown", crown_words(bundle, reader)),
+        Fact("Wood at the hinge", stem.get_hinge_soundness_display() or "not answered"),
+        Fact("Wood at the line", stem.get_attachment_soundness_display() or "not answered"),
+    ]
+    if stem.measured_by is not None:
+        when = f", {moment_words(stem.measured_at, company)}" if stem.measured_at else ""
+        facts.append(Fact("Measured by", f"{stem.measured_by}{when}"))
+    return tuple(facts)
+
+
+def method(words: str) -> str:
+    return f" ({words.lower()})" if words else ""
+
+
+def crown_words(bundle: Bundle, reader: UnitFormatter) -> str:
+    if bundle.stem.crown == CrownState.CROWN and bundle.crown_parts:
+        mass = sum(part.mass_kg for part in bundle.crown_parts)
+        area = sum(part.frontal_area_m2 for part in bundle.crown_parts)
+        sail = reader.quantity(area, AREA)
+        return f"{reader.mass(mass)} in {len(bundle.crown_parts)}, {sail} facing the wind"
+    return str(bundle.stem.get_crown_display()) or "not answered"

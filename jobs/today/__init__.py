@@ -1,0 +1,1 @@
+"""The page one starts the day on, and the digest by mail."""

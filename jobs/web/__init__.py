@@ -1,0 +1,1 @@
+"""What the views, forms and pages of jobs share."""

@@ -1,0 +1,1 @@
+"""Figures and findings as values, and how they are put in words and in the reader's units."""
