@@ -2,6 +2,7 @@
 
 import pytest
 
+from crewlog.quantities.columns import QuantityColumn
 from jobs.models import PullPlan, Stem
 from jobs.plans.labels import figure_words, rating_words, shown
 from jobs.wording.unit_formatter import UnitFormatter
@@ -32,9 +33,11 @@ def test_changed_figure_reads_by_the_kind_of_its_column(path, value, said):
 
 def test_every_quantity_of_a_stem_and_its_plan_has_words():
     for model in (Stem, PullPlan):
-        for field in model._meta.concrete_fields:
-            if hasattr(field, "kind"):
-                assert figure_words(field, 0.5, METRIC), field.name
+        quantities = [field for field in model._meta.concrete_fields if hasattr(field, "kind")]
+        assert quantities
+        for field in quantities:
+            assert isinstance(field, QuantityColumn), field.name
+            assert figure_words(field, 0.5, METRIC), field.name
 
 
 def test_ratings_of_an_item_read_by_their_columns_and_are_rounded_down():

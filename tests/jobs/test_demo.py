@@ -219,7 +219,7 @@ def test_neighbour_has_a_store_of_its_own(cast):
 def test_five_jobs_stand_in_five_states(cast):
     jobs = {job.reference: job for job in Job.objects.filter(company=cast.company)}
     assert len(jobs) == 5
-    closed = [j for j in jobs.models.values() if j.closed_on]
+    closed = [j for j in jobs.values() if j.closed_on]
     assert [j.reference for j in closed] == ["K-114"]
     assert closed[0].last_day < cast.today
     assert all(stem.felled_on for stem in closed[0].stems.all())

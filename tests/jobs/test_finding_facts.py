@@ -8,7 +8,7 @@ import pytest
 import jobs.mechanics
 from jobs.plans.findings import facts_sentence
 from jobs.plans.labels import RATINGS as READ_RATINGS
-from jobs.sheets.changes import RATINGS
+from jobs.plans.watched import RATINGS
 from jobs.wording.finding_facts import FACTS
 from jobs.wording.unit_formatter import UnitFormatter
 
@@ -45,7 +45,7 @@ def test_no_fact_is_nothing_said():
 
 def noted_names():
     """Names of the facts that the mechanics note or refuse with, from their source."""
-    for path in Path(jobs.mechanics.__file__).parent.glob("*.py"):
+    for path in Path(jobs.mechanics.__file__).parent.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text())):
             if not isinstance(node, ast.Call):
                 continue
@@ -54,7 +54,9 @@ def noted_names():
                 yield from (keyword.arg for keyword in node.keywords if keyword.arg)
             elif called == "Refused":
                 dicts = [argument for argument in node.args if isinstance(argument, ast.Dict)]
-                yield from (key.value for each in dicts for key in each.keys)
+                keys = [key for each in dicts for key in each.keys]
+                assert all(isinstance(key, ast.Constant) for key in keys), ast.unparse(node)
+                yield from (str(key.value) for key in keys if isinstance(key, ast.Constant))
 
 
 def test_every_fact_of_the_mechanics_says_how_it_is_read():

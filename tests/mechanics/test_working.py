@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from functools import partial
 
 import pytest
 
@@ -160,22 +161,13 @@ def test_row_without_what_it_is_about_gives_no_line_and_a_missing_term_is_left_o
     def none(_):
         raise NotAsked
 
-    given = {"source": "MODEL-01", "explains": ()}
-    table = Table[str](
-        "Group {number}",
-        (
-            Row("a", "t", "f", "N", result=none, terms=(), **given),
-            Row(
-                "b_{number}",
-                "t {number}",
-                "f",
-                "N",
-                result=lambda _: 2.0,
-                terms=terms_some_without_value(none),
-                **given,
-            ),
-        ),
+    row = partial(Row[str], formula="f", unit="N", source="MODEL-01", explains=())
+    some = terms_some_without_value(none)
+    rows = (
+        row("a", "t", result=none, terms=()),
+        row("b_{number}", "t {number}", result=lambda _: 2.0, terms=some),
     )
+    table = Table[str]("Group {number}", rows)
     (line,) = table.lines("2.0", number="3")
     assert (line.group, line.symbol_name, line.title, line.path) == ("Group 3", "b_3", "t 3", "")
     assert [(term.symbol, term.value) for term in line.terms] == [("y", 1.0), ("y", 2.0)]

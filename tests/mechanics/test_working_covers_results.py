@@ -3,6 +3,7 @@
 import typing
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
+from functools import partial
 
 import pytest
 
@@ -12,9 +13,9 @@ from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.sources import SOURCES
 from jobs.mechanics.topics import TOPICS
 from jobs.mechanics.wind import wind
-from jobs.mechanics.working.context import stages_of, work_of
+from jobs.mechanics.working.context import StageWork, Work, stages_of, work_of
 from jobs.mechanics.working.measured import least_lines, measured_lines
-from jobs.mechanics.working.rows import NotAsked, without_numbers
+from jobs.mechanics.working.rows import NotAsked, Row, without_numbers
 from jobs.mechanics.working.tackle import STAGE
 from jobs.mechanics.working.whole import IN_FULL, working_of
 from tests.mechanics.plans import changed, full_inputs, passing_inputs, solved
@@ -58,7 +59,7 @@ def lines():
     return list(everything())
 
 
-ROWS = [row for table in (*IN_FULL, STAGE) for row in table.rows]
+ROWS: list[Row[Work] | Row[StageWork]] = [*(row for table in IN_FULL for row in table.rows), *STAGE.rows]
 
 
 @every_row("topic", TOPICS)
@@ -123,16 +124,18 @@ def interface_value(result, path):
 def test_every_row_takes_the_result_its_path_names():
     result = solved(full_inputs(), {"uncertainty": {"samples": 200}})
     work = work_of(result)
-    taken = [(row.symbol, row.result, work) for table in IN_FULL for row in table.rows]
-    taken += [
-        (row.symbol.replace("{i}", str(stage.place)), row.result, stage)
-        for stage in stages_of(work)
-        for row in STAGE.rows
+    taken = [
+        *((row.symbol, partial(row.result, work)) for table in IN_FULL for row in table.rows),
+        *(
+            (row.symbol.replace("{i}", str(stage.place)), partial(row.result, stage))
+            for stage in stages_of(work)
+            for row in STAGE.rows
+        ),
     ]
     asked_for = 0
-    for path, taken_from, about in taken:
+    for path, take in taken:
         try:
-            value = taken_from(about)
+            value = take()
         except NotAsked:
             continue
         asked_for += 1

@@ -39,7 +39,7 @@ BASE = request_json(to_plan_input(unsaved_bundle(), with_uncertainty=False))
 
 def request(*, gust_m_s, density_kg_m3, lean_deg=3.0, limit_n=3_000.0):
     """A plan with a whole load path, every item marked with one working load limit."""
-    made = copy.deepcopy(BASE)
+    made: Given = copy.deepcopy(BASE)
     made["wind"]["gust_m_s"] = gust_m_s
     made["tree"] |= {"green_density_kg_m3": density_kg_m3, "lean_deg": lean_deg}
     made["items"] = {

@@ -29,11 +29,12 @@ from gear.sets.services import correct_change, put_in, swap_part, take_out
 from tests.factories.gear import ItemFactory, examiner, good_examination, happened
 from tests.gear.fact_changes.changing import carabiner, change
 from tests.gear.rounds import answer, opened, row_of, sign
+from tests.given import Given
 from tests.services.gear_table import SERVICES
 from tests.services.world import make_world
 
 pytestmark = pytest.mark.django_db
-BLOCK = {"gear_class": "block", "description": "Block", "pulls_at_ground": True}
+BLOCK: Given = {"gear_class": "block", "description": "Block", "pulls_at_ground": True}
 NO_FACT = {tell_employer, issue_report, start_round, import_upload}  # add no fact of fitness, or do it by add_items
 
 

@@ -4,6 +4,7 @@ import copy
 import datetime as dt
 import random
 import time
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -40,6 +41,7 @@ from tests.factories.jobs import (
     give_duty,
     hang,
 )
+from tests.given import Given
 from tests.trials.at_once import Outcome, at_once
 
 PLACE = "moving_block"
@@ -280,7 +282,7 @@ def try_plan(writers: int) -> Figures:
     answers = [outcome.words for outcome in outcomes if not outcome.error]
     wrong = errors_in(outcomes) + chain_faults(company)
     stored = plan_values(PullPlan.objects.get(pk=plan.pk))
-    expected = {name: (shown[name] or 0.0) + step for name, step in wanted.items()}
+    expected = {name: figure(shown, name) + step for name, step in wanted.items()}
     lost = [name for name, value in expected.items() if stored[name] != value]
     if lost:
         wrong.append(f"saved and lost: {lost}")
@@ -293,9 +295,16 @@ def try_plan(writers: int) -> Figures:
     return {"saved": len(answers), "told_of_another": sum(answers), "at_the_first_try": first, "wrong": wrong}
 
 
-def save_one(stem_id: int, saver: Any, shown: dict[str, Any], name: str, step: float) -> int:
+def figure(shown: Mapping[str, object], name: str) -> float:
+    """A figure of a plan; nought where it is not answered."""
+    value = shown[name] or 0.0
+    assert isinstance(value, float), name
+    return value
+
+
+def save_one(stem_id: int, saver: Any, shown: Given, name: str, step: float) -> int:
     """Save the whole form with one field changed; how often another's save had to be looked at first."""
-    mine = {**shown, name: (shown[name] or 0.0) + step}
+    mine = {**shown, name: figure(shown, name) + step}
     opened, told = Opened.now(f"plan:{stem_id}", shown), 0
     while True:
         facts = {key: value for key, value in mine.items() if key not in ("redirects", "places")}
