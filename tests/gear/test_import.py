@@ -316,8 +316,8 @@ def test_a_recall_catches_what_a_list_brings_in_later(owner, company):
 
 
 def test_a_retired_item_comes_in_retired_from_paper_and_marked_late(owner, company):
-    row = {"Retired on": "2020-01-01", "Retired because": "cut strand", "What became of it": "Lost"}
-    done = bring_in(owner, csv_bytes(blocks(row)))
+    typed = {"Retired on": "2020-01-01", "Retired because": "cut strand", "What became of it": "Lost"}
+    done = bring_in(owner, csv_bytes(blocks(typed)))
     row = Retirement.objects.select_related("record", "item").get()
     assert (done.retired, row.item.retired_on, row.disposal) == (1, dt.date(2020, 1, 1), "lost")
     assert (row.record.from_paper, row.record.is_late) == (True, True)

@@ -333,7 +333,7 @@ def test_a_photograph_of_the_examination_is_named_by_its_hash(ines, rope, sound)
 
 def test_a_long_report_asks_no_more_of_the_database_by_item(ines, company, django_assert_max_num_queries):
     rows = [signed(ines, ItemFactory(company=company, tag=f"B-{n}")) for n in range(12)]
-    with django_assert_max_num_queries(38):
+    with django_assert_max_num_queries(39):
         issued(ines, rows)
     assert Inspection.objects.filter(reported__isnull=False).count() == 12
 

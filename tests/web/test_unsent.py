@@ -111,7 +111,7 @@ def test_after_a_dead_session_one_is_led_back_to_the_page_with_one_line(request,
         back = signed_in(person).get(where, follow=True)
         assert back.status_code == 200, name
         page = html_of(back)
-        assert page.count(f"“{resolve(address).func.does}” was not done: the sign-in had ended.") == 1
+        assert page.count(f"“{vars(resolve(address).func)['does']}” was not done: the sign-in had ended.") == 1
         assert "Use its button" not in page
         assert "not-done" not in back.redirect_chain[-1][0]
 
