@@ -294,7 +294,7 @@ class ListedColumn(DeclaredColumn[Set, Get], CharField[Set, Get]):
 
     def formfield(self, **kwargs: Any) -> Any:
         asked = {**self.form_words(), **kwargs}
-        return form_boxes.one_of(asked.pop("label"), self.codes, **asked)
+        return form_boxes.choice_field(asked.pop("label"), self.codes, **asked)
 
 
 class LineColumn(DeclaredColumn[Set, Get], CharField[Set, Get]):
@@ -308,7 +308,7 @@ class LineColumn(DeclaredColumn[Set, Get], CharField[Set, Get]):
 
     def formfield(self, **kwargs: Any) -> Any:
         asked = {**self.form_words(), "required": not self.blank, **kwargs}
-        return form_boxes.words(asked.pop("label"), longest=self.longest, **asked)
+        return form_boxes.char_field(asked.pop("label"), longest=self.longest, **asked)
 
 
 class TextColumn(DeclaredColumn[Set, Get], TextField[Set, Get]):
@@ -321,7 +321,7 @@ class TextColumn(DeclaredColumn[Set, Get], TextField[Set, Get]):
 
     def formfield(self, **kwargs: Any) -> Any:
         asked = {**self.form_words(), **kwargs}
-        return form_boxes.text(asked.pop("label"), **asked)
+        return form_boxes.text_field(asked.pop("label"), **asked)
 
 
 class DayColumn(DeclaredColumn[Set, Get], DateField[Set, Get]):
@@ -331,7 +331,7 @@ class DayColumn(DeclaredColumn[Set, Get], DateField[Set, Get]):
 
     def formfield(self, **kwargs: Any) -> Any:
         asked = {**self.form_words(), **kwargs}
-        return form_boxes.day(asked.pop("label"), **asked)
+        return form_boxes.date_field(asked.pop("label"), **asked)
 
 
 @cache

@@ -29,7 +29,7 @@ from gear.lists.services import (
 )
 from gear.lists.source import open_source
 from gear.models import ListUpload
-from gear.web.view_parts import done
+from gear.web.view_parts import run_service
 
 FAULTS_PER_PAGE = 100
 
@@ -46,7 +46,7 @@ def list_new(request: CrewRequest) -> HttpResponse:
     form = ListFileForm(request.POST or None, request.FILES or None)
     if form.is_valid():
         file = form.cleaned_data["file"]
-        kept = done(form, lambda: keep_and_look(request, file.name or "", file.read()))
+        kept = run_service(form, lambda: keep_and_look(request, file.name or "", file.read()))
         if kept is not None:
             return redirect(kept)
     context = {"form": form, "waiting": ListUpload.objects.waiting_for(request.member).defer("data").first()}

@@ -17,6 +17,7 @@ from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from crewlog.unsent.addresses import posts_only
 from crewlog.web.access import COMPANY_PEOPLE, PLANNERS, role_required
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest, render_page_or_part
 from jobs.models import Stem
 from jobs.plans.calculation import calculate
@@ -32,7 +33,7 @@ from jobs.plans.page_saved_since import saved_since
 from jobs.plans.page_working import working_page
 from jobs.plans.services import save_and_keep, save_plan
 from jobs.stems.pages import stem_facts, stem_words
-from jobs.web.view_parts import may_plan, sent, status_of, stem_or_404, tell
+from jobs.web.view_parts import may_plan, post_or_none, status_of, stem_or_404
 
 
 def bundle_for_form(bundle: Bundle) -> Bundle:
@@ -47,7 +48,7 @@ def plan(request: CrewRequest, stem_id: int) -> HttpResponse:
     bundle = load_bundle(stem, gear_sheet_of(stem))
     if not may_plan(request):
         return read_only(request, bundle)
-    form = PlanForm(sent(request), bundle=bundle_for_form(bundle))
+    form = PlanForm(post_or_none(request), bundle=bundle_for_form(bundle))
     if request.method == "POST" and form.is_valid() and save(request, stem, form)[0]:
         messages.success(request, "Worked out from what was entered.")
         return redirect("plan", stem.pk)
@@ -66,7 +67,7 @@ def save(request: CrewRequest, stem: Stem, form: PlanForm, service: Callable[...
             opened=form.opened,
         )
     except (RuleBroken, ValidationError) as error:
-        tell(form, error)
+        add_service_error(form, error)
         return False, None
     return True, made
 

@@ -14,6 +14,7 @@ from crewlog.stale import Opened, StaleEdit
 from crewlog.stale.forms import Comparison, title_of
 from crewlog.unsent.addresses import posts_only
 from crewlog.web.access import PLANNERS, get_for_company_or_404, role_required
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest, render_page_or_part
 from gear.models import GearItem
 from jobs.models import Assignment, Duty, Sheet
@@ -36,7 +37,7 @@ from jobs.sheets.page_path import path_line
 from jobs.sheets.path_rows import path_row
 from jobs.sheets.services import fill_from_store
 from jobs.sites.pages import AnchorLine, anchor_line
-from jobs.web.view_parts import draft_of, draft_or_404, status_of, stem_or_404, tell
+from jobs.web.view_parts import draft_of, draft_or_404, status_of, stem_or_404
 from jobs.wording.unit_formatter import UnitFormatter
 
 
@@ -87,7 +88,7 @@ def position(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
     except StaleEdit as error:
         return position_moved_on(request, draft, role, error)
     except (RuleBroken, ValidationError) as error:
-        tell(form, error)
+        add_service_error(form, error)
         done = False
     if not done:
         return position_page(request, check, row, form, status=422)
@@ -260,7 +261,7 @@ def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
         try:
             assign_duty(actor=request.member, sheet=draft, **form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             return redirect(f"{reverse('assign', args=[stem_id])}#duties")
     return assign_with(request, draft, form)
