@@ -9,7 +9,7 @@ from django.forms import BoundField
 from crewlog.hooks import GEAR_CLASSES
 from crewlog.models import Company, Hold, Person, Role, Skill
 from crewlog.models.training import Result
-from crewlog.people.competence import Assessed, Skilled
+from crewlog.people.competence import AssessmentFacts, CompetenceGrant
 from crewlog.people.services import Contact, person_values
 from crewlog.quantities.fields import QuantityField, UnitForm
 from crewlog.stale.forms import EditedForm, opened_of, with_theirs
@@ -134,17 +134,17 @@ class CompetenceForm(UnitForm, forms.Form):
         for number in range(1, MOST_POINTS + 1):
             yield self[f"point_{number}"], self[f"result_{number}"]
 
-    def skilled(self) -> Skilled:
+    def skilled(self) -> CompetenceGrant:
         data = self.cleaned_data
-        return Skilled(
+        return CompetenceGrant(
             data["skill"], data["granted_on"], data["expires_on"], data["gear_class"], data["max_diameter_m"]
         )
 
-    def assessed(self) -> Assessed:
+    def assessed(self) -> AssessmentFacts:
         data = self.cleaned_data
         rows = ((data[f"point_{n}"].strip(), data[f"result_{n}"]) for n in range(1, MOST_POINTS + 1))
         points = [(what, result) for what, result in rows if what]
-        return Assessed(data["assessor"], data["granted_on"], data["job"], points)
+        return AssessmentFacts(data["assessor"], data["granted_on"], data["job"], points)
 
 
 class BecauseForm(forms.Form):

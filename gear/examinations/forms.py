@@ -21,7 +21,7 @@ from gear.catalogue.wear import WearMeasure
 from gear.examinations.examination import ANSWERS, Answer, Examination, defects_of
 from gear.examinations.measure_words import KIND_OF_UNIT
 from gear.examinations.measuring import when_new
-from gear.examinations.services import Told, Verdict
+from gear.examinations.services import EmployerNotice, Verdict
 from gear.fact_changes.forms import MARKING_ANSWERS
 from gear.fact_changes.pages import marking_words
 from gear.fitness.defects import CURES, Cure, Defect
@@ -316,7 +316,7 @@ class InspectionForm(UnitForm, forms.Form):
             next_due_on=data.get("next_due_on"),
             residual_strength_ratio=data.get("residual"),
             disposal=data.get("disposal", ""),
-            told=Told(data.get("told_at"), data.get("told_how", ""), data.get("authority_copy", "")),
+            told=EmployerNotice(data.get("told_at"), data.get("told_how", ""), data.get("authority_copy", "")),
         )
 
 

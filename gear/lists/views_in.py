@@ -17,7 +17,7 @@ from gear.lists.checking import Report
 from gear.lists.forms import ColumnsForm, ConfirmListForm, ListFileForm
 from gear.lists.limits import KEPT_HOURS
 from gear.lists.preview import column_rows, first_cells, sample_rows
-from gear.lists.rows_in import Brought, ListRefused
+from gear.lists.rows_in import ImportResult, ListRefused
 from gear.lists.services import (
     check_upload,
     choose_columns,
@@ -127,7 +127,7 @@ def counted(items: int) -> str:
     return "1 item" if items == 1 else f"{items:,} items"
 
 
-def words_of(brought: Brought) -> str:
+def words_of(brought: ImportResult) -> str:
     """What an import did, for the owner."""
     verb = "is" if brought.new == 1 else "are"
     said = f"{counted(brought.new)} {verb} registered; each needs an examination before its first use."

@@ -12,7 +12,7 @@ from django.forms import BoundField
 from crewlog.models import Company
 from gear.failures.telling import tellings_of
 from gear.models import Inspection
-from gear.reports.choice import COULD, DANGERS, NONE, NOW, WITH_DEFECT, Defect, Said
+from gear.reports.choice import COULD, DANGERS, NONE, NOW, WITH_DEFECT, Defect, ReportRequest
 from gear.web.form_fields import char_field, date_field, text_field, tiles
 
 
@@ -77,13 +77,13 @@ class ReportForm(forms.Form):
             boxes = tuple(self[name] for name in self.fields if name.endswith(ending))
             yield ExaminationRow(inspection, boxes)
 
-    def said(self) -> dict[int, Said]:
+    def said(self) -> dict[int, ReportRequest]:
         """What is said of each examination, from a valid form."""
         return {inspection.pk: self.said_of(inspection.pk) for inspection in self.inspections}
 
-    def said_of(self, key: int) -> Said:
+    def said_of(self, key: int) -> ReportRequest:
         data = self.cleaned_data
-        return Said(
+        return ReportRequest(
             defect=Defect(
                 danger=data.get(f"danger_{key}", NONE),
                 part=data.get(f"part_{key}", ""),

@@ -50,7 +50,7 @@ def round_item(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
     fault = None
     if request.method == "POST":
         try:
-            answer = press(request, row)
+            answer = handle_action(request, row)
         except RuleBroken as caught:
             fault = caught
         else:
@@ -68,8 +68,11 @@ def round_item(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
     return render(request, "gear/round_item.html", context, status=status)
 
 
-def press(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
-    """Do what the pressed button asks. None: show the item again."""
+def handle_action(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
+    """Do what the pressed button asks (`do` of the POST) and return where to go next; None: show the item again.
+
+    What was typed is kept before. Raises RuleBroken for a photograph or a failure that is refused.
+    """
     do = request.POST.get("do", "next")
     if do == "again":
         start_item_again(actor=request.member, row=row)

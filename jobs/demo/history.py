@@ -10,7 +10,7 @@ from gear.events.retire import retire_item
 from gear.events.services import record_event
 from gear.examinations.examination import Answer, Examination
 from gear.examinations.measuring import when_new
-from gear.examinations.services import Told, Verdict, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, record_inspection
 from gear.fitness.inspection_rules import InspectionRules
 from gear.fitness.rules import add_months
 from gear.models import GearItem
@@ -162,7 +162,7 @@ def verdict(cast: Cast, facts: Facts) -> Happening:
     item, day = cast.items[facts["tag"]], cast.day(facts["day"])
     answer = "remark" if facts["verdict"] == "remark" else "fail"
     answers = all_good(item) | {facts["point"]: Answer(answer, facts["saw"])}
-    told = Told(at=cast.moment(facts["day"], 16), how=facts["told"]) if "told" in facts else Told()
+    told = EmployerNotice(at=cast.moment(facts["day"], 16), how=facts["told"]) if "told" in facts else EmployerNotice()
     signed = Verdict(
         facts["verdict"],
         remark_due_on=cast.day(facts["mend_in"]) if "mend_in" in facts else None,

@@ -2,19 +2,19 @@
 
 from jobs.mechanics import defaults
 from jobs.plans.calculation import Outcome
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.findings import corner_words
 from jobs.plans.presentation import PlanFigure
 from jobs.plans.quantities import PlanQuantities, plan_quantities, worked_gust
 from jobs.wording.figure import ANGLE, BEARING, DIAMETER, LENGTH, Figure, Part, words
 
 
-def plan_figures(bundle: Bundle, outcome: Outcome) -> tuple[PlanFigure, ...]:
+def plan_figures(plan_data: PlanData, outcome: Outcome) -> tuple[PlanFigure, ...]:
     """Figures of the plan with the margin or factor in each; none for a plan that could not be worked out."""
     result, envelope = outcome.result, outcome.envelope
     if result is None or envelope is None:
         return ()
-    q = plan_quantities(bundle, result, envelope)
+    q = plan_quantities(plan_data, result, envelope)
     worst = corner_words(envelope.governing.changes)
     return (
         PlanFigure(
@@ -56,9 +56,9 @@ def study_words(q: PlanQuantities) -> Part:
     return words("95 in 100 cases of the measuring spread need less than {}", q.required_p95)
 
 
-def stands_while(bundle: Bundle) -> tuple[Part, ...]:
+def stands_while(plan_data: PlanData) -> tuple[Part, ...]:
     """What the sheet stands while: outside it, stop, make it safe to leave, and plan again."""
-    plan, stem = bundle.plan, bundle.stem
+    plan, stem = plan_data.plan, plan_data.stem
     attach, anchor = plan.attach_height_m or 0.0, plan.anchor_distance_m or 0.0
     haulers, spread = plan.haulers or 0, plan.hauler_tolerance
     people = f"{haulers}" if not spread else f"{max(1, haulers - spread)} to {min(12, haulers + spread)}"

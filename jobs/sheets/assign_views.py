@@ -25,7 +25,7 @@ from jobs.sheets.assign import (
     assign_duty,
     assign_item,
     clear_position,
-    leave_out,
+    mark_not_used,
     open_draft,
     remove_duty,
 )
@@ -84,7 +84,7 @@ def position(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
         return position_page(request, check, row, hang_form(request.GET, row, draft))
     form = hang_form(request.POST, row, draft)
     try:
-        done = hang(request, draft, row, form)
+        done = fill_position(request, draft, row, form)
     except StaleEdit as error:
         return position_moved_on(request, draft, role, error)
     except (RuleBroken, ValidationError) as error:
@@ -108,11 +108,14 @@ def hang_form(data: QueryDict, row: PositionRow, draft: Sheet) -> HangForm:
     )
 
 
-def hang(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -> bool:
-    """Do what was asked: leave out, put an anchor, or hang an item. False where the form says what is missing."""
+def fill_position(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -> bool:
+    """Mark the position not used, put an anchor in it, or assign an item, as the POST says.
+
+    False where the form now says what is missing. Raises StaleEdit, RuleBroken, ValidationError.
+    """
     actor, opened = request.member, Opened.sent(position_key(draft, row.role), request.POST)
     if "reason" in request.POST:
-        leave_out(actor=actor, sheet=draft, role=row.role, reason=request.POST["reason"], opened=opened)
+        mark_not_used(actor=actor, sheet=draft, role=row.role, reason=request.POST["reason"], opened=opened)
         return True
     if row.is_anchor:
         anchors = AnchorChoiceForm(request.POST, sheet=draft)
@@ -188,15 +191,15 @@ def position_page(
     status: int = 200,
     stale: Comparison | None = None,
 ) -> HttpResponse:
-    draft, stem = check.sheet, check.bundle.stem
-    reader = UnitFormatter(check.bundle.job.company.unit_system)
+    draft, stem = check.sheet, check.plan_data.stem
+    reader = UnitFormatter(check.plan_data.job.company.unit_system)
     template = template_of(draft, row, form)
     must_say = "configuration" in form.fields or "loaded" in form.fields
     fits, refused = ([], []) if row.is_anchor else split_choices(check, row.role, template)
-    held = [a for a in check.bundle.assignments if a.role == row.role]
+    held = [a for a in check.plan_data.assignments if a.role == row.role]
     context = {
         "stem": stem,
-        "job": check.bundle.job,
+        "job": check.plan_data.job,
         "sheet": draft,
         "shown": {"opened": Opened.now(position_key(draft, row.role), assignments_as_values(held)), "stale": stale},
         "line": path_line(path_row(row), reader),
@@ -214,7 +217,7 @@ def position_page(
 
 
 def anchors_of(check: SheetCheck, reader: UnitFormatter) -> list[AnchorLine]:
-    return [anchor_line(each, reader) for each in check.bundle.job.anchors.select_related("estimated_by__details")]
+    return [anchor_line(each, reader) for each in check.plan_data.job.anchors.select_related("estimated_by__details")]
 
 
 def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | None:

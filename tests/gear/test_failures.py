@@ -11,7 +11,7 @@ from crewlog.evidence import Entry, append, verify
 from crewlog.models import Competence, Role
 from gear.errors import NotCompetent
 from gear.events.services import record_event
-from gear.examinations.services import Told, Verdict, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, record_inspection
 from gear.failures.pages import standing_failures, untold_part, untold_rows
 from gear.failures.services import Telling, held_in, take_back_failure, tell_employer
 from gear.failures.telling import tellings_of
@@ -328,7 +328,7 @@ def test_the_single_form_asks_for_the_telling_as_before(ines, rope):
     bad = good_examination(rope, findings="cut")
     with refuses("employer-not-told"):
         record_inspection(actor=ines, item=rope, examination=bad, verdict=Verdict("out_of_use"))
-    told = Told(timezone.now(), "by telephone")
+    told = EmployerNotice(timezone.now(), "by telephone")
     record_inspection(actor=ines, item=rope, examination=bad, verdict=Verdict("out_of_use", told=told))
 
 
