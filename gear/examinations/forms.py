@@ -327,9 +327,9 @@ def limit_words(item: GearItem, measure: WearMeasure, unit_system: str) -> str:
     said = []
     if new is not None:
         said.append(f"New {quantity_text(new, kind, unit_system)}.")
-    least = measure.min_value(new)
-    if least is not None:
-        said.append(f"Reject below {quantity_text(least, kind, unit_system, direction='up')}: {measure.source}.")
+    min_value = measure.min_value(new)
+    if min_value is not None:
+        said.append(f"Reject below {quantity_text(min_value, kind, unit_system, direction='up')}: {measure.source}.")
     elif measure.min_ratio is not None:
         said.append("The figure when new is not on record, so no limit can be worked out.")
     if measure.max_value is not None:

@@ -70,8 +70,8 @@ def check_rules(rules: list[SchemeRule], told: ReplayedFacts) -> Iterator[str]:
             words = " or ".join(str(months) for months in sorted(allowed))
             yield f"{rule.scheme.name}, {rule.basis}: {words} months by {by}, the store says {rule.months}"
         if rule.default_months != begun:
-            most = rule.default_months
-            yield f"{rule.scheme.name}, {rule.basis}: {begun} months at the most, the store says {most}"
+            kept = rule.default_months
+            yield f"{rule.scheme.name}, {rule.basis}: {begun} months at the most, the store says {kept}"
     for key, left in first.items():
         for months in left:
             yield f"{key[0]}, {key[3]}: the rule of {months} months is gone from the store"

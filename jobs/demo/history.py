@@ -117,8 +117,8 @@ def worn(measure: WearMeasure, new: float | None, years: float, *, seed: str) ->
     share = min(0.85, 0.08 * pace * years)  # of what the limit allows to be lost
     if measure.max_value is not None:
         return round(measure.max_value * share, 4)
-    least = measure.min_value(new)
-    return round(new - (new - least) * share, 2) if new is not None and least is not None else None
+    min_value = measure.min_value(new)
+    return round(new - (new - min_value) * share, 2) if new is not None and min_value is not None else None
 
 
 def declaration(cast: Cast, item: GearItem, facts: Facts) -> Happening:

@@ -61,7 +61,7 @@ class PlanForm(EditedForm, UnitForm, ModelForm[PullPlan]):
             PlaceRow,
             prefix="places",
             count=len(PLACE_ORDER),
-            least_open=PLACES_ALWAYS,
+            min_open=PLACES_ALWAYS,
             initial=[place_start(stored.get(kind)) for kind in PLACE_ORDER],
             unit_system=unit_system,
             data=data,

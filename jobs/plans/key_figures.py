@@ -49,7 +49,7 @@ def planned_by(plan_data: PlanData, result: PlanResult, quantities: PlanQuantiti
         key="aim",
         label="Pre-tension",
         value=quantities.aim or "none",
-        note=words("from {} to {}", quantities.band.least, quantities.band.most)
+        note=words("from {} to {}", quantities.band.minimum, quantities.band.maximum)
         if quantities.aim
         else "no pre-tension is enough and within the wood",
         refused_by=frozenset({"window-empty", "gauge-band-empty", "pre-tension-needs-gauge"}),
@@ -74,7 +74,7 @@ def resets_figure(result: PlanResult) -> KeyFigure:
 
 def worked_by(plan_data: PlanData, result: PlanResult, quantities: PlanQuantities) -> Iterable[KeyFigure]:
     """Stop figure, people on the tail, pre-tension band, when the full pull may come on, and the wind stop."""
-    plan, stop = plan_data.plan, quantities.band_read.most
+    plan, stop = plan_data.plan, quantities.band_read.maximum
     where = "at the stem" if plan.tension_gauge == Gauge.NONE else "on the gauge"
     yield KeyFigure(
         key="stop",

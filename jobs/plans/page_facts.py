@@ -285,4 +285,4 @@ def envelope_facts(outcome: Outcome, quantities: PlanQuantities, reader: UnitFor
     envelope, band = outcome.envelope, quantities.band
     if envelope is None or len(envelope.corners) < 2:
         return ()
-    return (Fact("Within the tolerances", f"{reader.text(band.least)} to {reader.text(band.most)}"),)
+    return (Fact("Within the tolerances", f"{reader.text(band.minimum)} to {reader.text(band.maximum)}"),)

@@ -33,8 +33,8 @@ def plan_figures(plan_data: PlanData, outcome: Outcome) -> tuple[PlanFigure, ...
         PlanFigure(
             label="The crew's task, at the stem", value=q.crew_stem, margin=words("{} at the hands", q.crew_hauling)
         ),
-        PlanFigure(label="Pre-tension, least", value=q.band.least),
-        PlanFigure(label="Pre-tension, most", value=q.band.most),
+        PlanFigure(label="Pre-tension, least", value=q.band.minimum),
+        PlanFigure(label="Pre-tension, most", value=q.band.maximum),
         PlanFigure(label="What the crew could put on", value=q.overhaul),
         PlanFigure(label="Proof pull", value=q.proof, note=words("limit {}; hold one minute", q.proof_limit)),
         PlanFigure(label="Back lean", value=q.back_lean),
@@ -89,5 +89,5 @@ def span(name: str, value_m: float, tolerance_m: float) -> Part:
 def lean_span(lean_deg: float, tolerance_deg: float) -> Part:
     if not tolerance_deg:
         return Figure("lean", lean_deg, ANGLE)
-    least = Figure("lean, least", max(0.0, lean_deg - tolerance_deg), ANGLE)
-    return words("{} to {}", least, Figure("lean, most", lean_deg + tolerance_deg, ANGLE))
+    minimum = Figure("lean, least", max(0.0, lean_deg - tolerance_deg), ANGLE)
+    return words("{} to {}", minimum, Figure("lean, most", lean_deg + tolerance_deg, ANGLE))

@@ -90,9 +90,9 @@ def kept_up_n(plan: PullPlan, result: PlanResult) -> float:
     return group_factor(plan.haulers or 1) * sustained_n
 
 
-def pretension_band(least_n: float, most_n: float, at: At) -> Band:
+def pretension_band(min_n: float, max_n: float, at: At) -> Band:
     return Band(
-        Figure("pre-tension, least", least_n, FORCE, LOAD, at), Figure("pre-tension, most", most_n, FORCE, LIMIT, at)
+        Figure("pre-tension, least", min_n, FORCE, LOAD, at), Figure("pre-tension, most", max_n, FORCE, LIMIT, at)
     )
 
 

@@ -125,8 +125,8 @@ def notch_words(plan: PullPlan, quantities: PlanQuantities) -> Words:
         Figure("depth of the notch", plan.notch_depth_ratio or 0.0, SHARE, LOAD),
         f"{plan.notch_opening_deg:.0f}",
         Figure("lay", plan.lay_azimuth_deg or 0.0, BEARING),
-        quantities.band.least,
-        quantities.band.most,
+        quantities.band.minimum,
+        quantities.band.maximum,
     )
 
 

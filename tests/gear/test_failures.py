@@ -293,10 +293,10 @@ def test_items_are_counted_after_their_failures_are_put_together(ines, company, 
     draft = opened(ines, other, rope)
     answer(ines, draft, other, answer_sheath="fail")
     answer(ines, draft, rope, answer_sheath="fail", answer_ends="fail", answer_heat="fail")
-    assert [row.tag for row in untold_rows(ines, most=2)] == ["R-01", "R-02"]
-    part = untold_part(ines, draft=draft, most=1)
+    assert [row.tag for row in untold_rows(ines, limit=2)] == ["R-01", "R-02"]
+    part = untold_part(ines, draft=draft, limit=1)
     assert ([row.tag for row in part["untold"]], part["untold_more"]) == (["R-01"], 1)
-    assert untold_part(ines, most=2)["untold_more"] == 0
+    assert untold_part(ines, limit=2)["untold_more"] == 0
 
 
 @pytest.mark.parametrize(

@@ -68,7 +68,7 @@ def test_limits_of_a_reading_are_the_figures_the_sheet_prints(company, lead):
     made = passing_sheet(company, lead=lead.person)
     check = check_sheet(fresh(made))
     band = band_read(check.outcome.result, check.outcome.envelope)
-    printed = (band.least.value, band.most.value)
+    printed = (band.minimum.value, band.maximum.value)
     issue_sheet(actor=lead, sheet=made, looked_at=EVERYTHING)
     line = limits(made)["line"]
     assert check.plan_data.plan.tension_gauge == "in_line"
