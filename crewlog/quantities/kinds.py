@@ -18,8 +18,8 @@ ASKED_BACK = {"ton": WHICH_TON, "tons": WHICH_TON, "T": WHICH_TON}  # T stands o
 class Kind:
     """One kind of quantity.
 
-    `stored` names the unit of the stored float; `metric` and `us` the symbols shown; `min_value` and `max_value` are in the
-    stored unit and catch slips of the hand, a field's own bounds come on top.
+    `stored` names the unit of the stored float; `metric` and `us` the symbols shown; `min_value` and `max_value` are in
+    the stored unit and catch slips of the hand, a field's own bounds come on top.
     """
 
     name: str

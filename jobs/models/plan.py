@@ -97,8 +97,8 @@ class PullPlan(models.Model):
         needed=ALWAYS
     )
     sound_wood_height_m = QuantityColumn(
-        "highest sound wood", kind="length", min_value=0, max_value=TALLEST_M, null=True, needed=ALWAYS, favourable="higher",
-        hint="As the climber found it."
+        "highest sound wood", kind="length", min_value=0, max_value=TALLEST_M, null=True, needed=ALWAYS,
+        favourable="higher", hint="As the climber found it."
     )
     anchor_distance_m = QuantityColumn(
         "distance to the anchor", kind="length", above=0, max_value=FURTHEST_M, null=True, needed=ALWAYS,
@@ -124,8 +124,8 @@ class PullPlan(models.Model):
     )
     rove = ChoiceColumn("rove", Rove, max_length=16, default=Rove.ADVANTAGE, label="How it is rove")
     sheave_efficiency_ratio = QuantityColumn(
-        "kept at each sheave", kind="percent", min_value=0.5, max_value=1, null=True, needed=ALWAYS, favourable="higher",
-        method="sheave_efficiency_origin", hint="Tension that passes on over one sheave."
+        "kept at each sheave", kind="percent", min_value=0.5, max_value=1, null=True, needed=ALWAYS,
+        favourable="higher", method="sheave_efficiency_origin", hint="Tension that passes on over one sheave."
     )
     sheave_efficiency_origin = ChoiceColumn(
         "sheave efficiency origin", EfficiencyOrigin, max_length=10, label="Where that share comes from", needed=ALWAYS
@@ -219,13 +219,15 @@ class PullPlan(models.Model):
         "mass of the log", kind="mass", above=0, max_value=100_000, null=True, needed="restraint", favourable="lower"
     )
     restraint_slope_deg = QuantityColumn(
-        "slope under the log", kind="slope", min_value=0, max_value=60, null=True, needed="restraint", favourable="lower"
+        "slope under the log", kind="slope", min_value=0, max_value=60, null=True, needed="restraint",
+        favourable="lower"
     )
     restraint_length_m = QuantityColumn(
         "length of the restraint line", kind="length", above=0, max_value=FURTHEST_M, null=True, needed="restraint"
     )
     restraint_slack_m = QuantityColumn(
-        "slack before it holds", kind="length", min_value=0, max_value=50, null=True, needed="restraint", favourable="lower"
+        "slack before it holds", kind="length", min_value=0, max_value=50, null=True, needed="restraint",
+        favourable="lower"
     )
     restraint_attachment = ChoiceColumn(
         "restraint attachment", RestraintAttachment, max_length=12, default=RestraintAttachment.AXIS,

@@ -83,8 +83,8 @@ class Stem(models.Model):
         hint=BY_EYE_REFUSES
     )
     bark_thickness_m = QuantityColumn(
-        "bark thickness", kind="diameter_stem", min_value=0, max_value=0.2, null=True, needed=ALWAYS, favourable="source",
-        check="jobs_stem_sizes_positive", label="Bark, one side",
+        "bark thickness", kind="diameter_stem", min_value=0, max_value=0.2, null=True, needed=ALWAYS,
+        favourable="source", check="jobs_stem_sizes_positive", label="Bark, one side",
         hint="Cut a window at hinge height and measure it. 0 counts the bark as wood."
     )
     tree_height_m = QuantityColumn(

@@ -34,8 +34,8 @@ def spar():
         class Spar(models.Model):  # noqa: DJ008 - never shown
             name = models.CharField(max_length=10)
             height_m = QuantityColumn(
-                "height of the spar", kind="length", above=0, max_value=80, null=True, hint="To its top.", needed=ALWAYS,
-                method="measured_with", favourable="lower", check="spar_sizes",
+                "height of the spar", kind="length", above=0, max_value=80, null=True, hint="To its top.",
+                needed=ALWAYS, method="measured_with", favourable="lower", check="spar_sizes",
             )  # fmt: skip
             bark_m = QuantityColumn(
                 "bark", kind="diameter_stem", label="Bark, one side", min_value=0, max_value=0.2, check="spar_sizes",
