@@ -23,11 +23,11 @@ def env_bool(name: str, *, default: bool) -> bool:
     raise ImproperlyConfigured(f"{name} must be yes or no, not {text!r}.")
 
 
-def env_count(name: str, *, default: int, most: int) -> int:
+def env_count(name: str, *, default: int, max_value: int) -> int:
     """Read a whole number from nought up; anything else is an error."""
     text = os.environ.get(name, str(default)).strip()
-    if not (text.isascii() and text.isdigit() and int(text) <= most):
-        raise ImproperlyConfigured(f"{name} must be a whole number from 0 to {most}, not {text!r}.")
+    if not (text.isascii() and text.isdigit() and int(text) <= max_value):
+        raise ImproperlyConfigured(f"{name} must be a whole number from 0 to {max_value}, not {text!r}.")
     return int(text)
 
 
@@ -258,7 +258,7 @@ MAIL_TRY_AT_ONCE = True
 if MAIL_SERVER.is_set_up and not LOCAL and "CREWLOG_ADDRESS" not in os.environ:
     raise ImproperlyConfigured("CREWLOG_ADDRESS: give the site's address; links in mails begin with it.")
 must_not_be_set(os.environ)
-PROXIES = env_count("CREWLOG_PROXIES", default=0, most=5)
+PROXIES = env_count("CREWLOG_PROXIES", default=0, max_value=5)
 if PROXIES:  # without one in front, the client itself writes this header
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 ACCOUNT_FORMS = {

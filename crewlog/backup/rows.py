@@ -101,7 +101,7 @@ def count(connection: BaseDatabaseWrapper, table: Table) -> int:
     return table.model._base_manager.using(connection.alias).count()
 
 
-def plain(value: Any) -> Any:
+def comparable(value: Any) -> Any:
     """A value as it is compared: moments in UTC with every microsecond, floats with every digit, bytes by sha256."""
     if isinstance(value, dt.datetime):
         return value.astimezone(dt.UTC).isoformat(timespec="microseconds")
@@ -118,7 +118,7 @@ def plain(value: Any) -> Any:
 
 def line_of(row: Row) -> bytes:
     """A row as one line of text that is equal where the row is equal."""
-    return json.dumps([plain(value) for value in row], sort_keys=True, separators=(",", ":")).encode() + b"\n"
+    return json.dumps([comparable(value) for value in row], sort_keys=True, separators=(",", ":")).encode() + b"\n"
 
 
 def insert(connection: BaseDatabaseWrapper, table: Table, rows: Iterable[Row]) -> None:

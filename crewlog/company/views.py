@@ -10,7 +10,7 @@ from crewlog.company.forms import CompanyForm, ExaminerForm
 from crewlog.company.services import change_company, describe_examiner
 from crewlog.models import Company, ExaminerDetails, Person, Role, Skill
 from crewlog.web.access import INSPECTORS, get_for_company_or_404, role_required
-from crewlog.web.form_fields import done, refused_status
+from crewlog.web.form_fields import refused_status, run_service
 from crewlog.web.http import CrewRequest
 
 
@@ -18,7 +18,7 @@ from crewlog.web.http import CrewRequest
 @role_required(Role.OWNER)
 def company(request: CrewRequest) -> HttpResponse:
     form = CompanyForm(request.POST or None, instance=Company.objects.get(pk=request.member.company_id))
-    kept = done(form, lambda: change_company(actor=request.member, opened=form.opened, **form.cleaned_data))
+    kept = run_service(form, lambda: change_company(actor=request.member, opened=form.opened, **form.cleaned_data))
     if kept is not None:
         messages.success(request, "The company's particulars are kept.")
         return redirect("company")

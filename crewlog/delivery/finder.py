@@ -60,15 +60,15 @@ class MadeFinder(BaseFinder):
         path = Path(self.storage.path(name))
         if name in self.fonts:
             if not path.is_file():
-                put(path, fonts.subset(self.fonts[name]))
+                write_whole(path, fonts.subset(self.fonts[name]))
             return path
         content = texts[name]().encode()
         if not path.is_file() or path.read_bytes() != content:
-            put(path, content)
+            write_whole(path, content)
         return path
 
 
-def put(path: Path, content: bytes) -> None:
+def write_whole(path: Path, content: bytes) -> None:
     """Write beside its place, then move it there in one step: another process reads the old file or the new one."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as part:

@@ -1,6 +1,6 @@
 """The record: a chain for each company to which is only appended, its guards in the database, and its verification."""
 
-from crewlog.evidence.canonical import canonical, plain
+from crewlog.evidence.canonical import canonical_json, to_plain
 from crewlog.evidence.chain import (
     FIRST,
     Entry,
@@ -14,7 +14,7 @@ from crewlog.evidence.chain import (
     record_hash,
 )
 from crewlog.evidence.kinds import KINDS, RecordKind, evidence_models, known_kinds
-from crewlog.evidence.rows import append_row, append_rows, columns, says_the_same, unsaid
+from crewlog.evidence.rows import append_row, append_rows, columns, matches_record, null_columns
 from crewlog.evidence.subjects import about, rebuild_subjects
 from crewlog.evidence.verification import Verdict, verify
 
@@ -29,19 +29,19 @@ __all__ = [
     "append_all",
     "append_row",
     "append_rows",
-    "canonical",
+    "canonical_json",
     "chain_head",
     "chain_length",
     "columns",
     "evidence_models",
     "known_kinds",
     "last_link",
+    "matches_record",
     "name_digests",
     "next_link",
-    "plain",
+    "null_columns",
     "rebuild_subjects",
     "record_hash",
-    "says_the_same",
-    "unsaid",
+    "to_plain",
     "verify",
 ]

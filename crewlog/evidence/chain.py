@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence.canonical import canonical, plain
+from crewlog.evidence.canonical import canonical_json, to_plain
 from crewlog.evidence.marks import mark_on_commit
 from crewlog.evidence.subjects import write_subjects
 from crewlog.models import Company, Person, Record
@@ -37,12 +37,12 @@ def hashed_columns(record: Record) -> dict[str, Any]:
         "body": record.body,
         "previous_hash": record.previous_hash,
     }
-    return {name: plain(value) for name, value in said.items()}
+    return {name: to_plain(value) for name, value in said.items()}
 
 
 def record_hash(record: Record) -> str:
     """sha256 over everything a record says and the hash of the one before."""
-    return hashlib.sha256(canonical(hashed_columns(record)).encode()).hexdigest()
+    return hashlib.sha256(canonical_json(hashed_columns(record)).encode()).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ def name_digests(people: Iterable[Person | None]) -> str:
     for key in sorted(listed):
         details = getattr(listed[key], "details", None)
         rows.append([key, details.digest() if details else None])
-    return canonical(rows)
+    return canonical_json(rows)
 
 
 @transaction.atomic
@@ -147,7 +147,7 @@ def next_link(
         from_paper=entry.from_paper,
         corrects=entry.corrects,
         names=name_digests([entry.actor, entry.on_behalf_of, *people]),
-        body=canonical(body),
+        body=canonical_json(body),
         previous_hash=last.hash if last else FIRST,
     )
     record.hash = record_hash(record)

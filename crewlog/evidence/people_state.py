@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from crewlog.evidence.bodies import bodies
-from crewlog.evidence.canonical import plain
+from crewlog.evidence.canonical import to_plain
 from crewlog.models import Company, Membership, Person, Role
 
 STARTED, GIVEN, CHANGED = "crewlog.company-started", "crewlog.sign-in-given", "crewlog.role-changed"
@@ -59,7 +59,7 @@ def people_faults(company: Company) -> Iterator[str]:
     nothing = Standing()
     for person in Person.objects.for_company(company).order_by("pk"):
         said = expected.get(str(person.pk), nothing)
-        if plain(person.left_on) != said.left_on:
+        if to_plain(person.left_on) != said.left_on:
             yield f"person {person.pk} left on {day(person.left_on)}, but the records say {day(said.left_on)}"
         if said.trainee is not None and person.is_trainee != said.trainee:
             yield f"person {person.pk} is {trainee(person.is_trainee)}, but the records say {trainee(said.trainee)}"
@@ -78,7 +78,7 @@ def member_faults(member: Membership, said: Standing) -> Iterator[str]:
         return
     if member.role != said.role:
         yield f"{who} has the role {member.role}, but the records say {said.role}"
-    if plain(member.ends_on) != said.ends_on:
+    if to_plain(member.ends_on) != said.ends_on:
         yield f"the access of {who} ends on {day(member.ends_on)}, but the records say {day(said.ends_on)}"
     if member.user.is_active and said.left_on is not None:
         yield f"{who} can sign in, but left on {said.left_on}"

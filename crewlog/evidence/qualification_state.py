@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from crewlog.evidence.bodies import bodies
-from crewlog.evidence.canonical import plain
+from crewlog.evidence.canonical import to_plain
 from crewlog.models import Assessment, Company, Competence, PersonDetails
 
 ENTERED, ENDED, REMOVED = "crewlog.competence-entered", "crewlog.competence-ended", "crewlog.person-removed"
@@ -39,7 +39,7 @@ def qualification_faults(company: Company) -> Iterator[str]:
             yield f"{what} was entered by no record"
             continue
         for column in COLUMNS:
-            if plain(getattr(row, column)) != said.get(column):
+            if to_plain(getattr(row, column)) != said.get(column):
                 yield f"{what}: {column} is {getattr(row, column)}, but the records say {said.get(column)}"
         if evidence_digest(row, salts.get(row.person_id, "")) != said.get("evidence_digest"):
             yield f"{what}: its certificate or assessment is not the one that was entered"

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 from django.db import transaction
 from django.db.models import Exists, OuterRef
 
-from crewlog.evidence.canonical import canonical, plain
+from crewlog.evidence.canonical import canonical_json, to_plain
 from crewlog.evidence.chain import Entry, append, last_link, next_link, save_links
 from crewlog.evidence.kinds import evidence_models
 from crewlog.models import Company, EvidenceModel, Person, Record
@@ -19,7 +19,7 @@ CHUNK = 2000
 def columns(row: EvidenceModel) -> dict[str, Any]:
     """What a row of evidence says, by column, as the chain writes it."""
     return {
-        field.attname: plain(getattr(row, field.attname))
+        field.attname: to_plain(getattr(row, field.attname))
         for field in row._meta.concrete_fields
         if field.attname != "record_id"
     }
@@ -28,7 +28,7 @@ def columns(row: EvidenceModel) -> dict[str, Any]:
 @transaction.atomic
 def append_row(company: Company, entry: Entry, row: Evidence, *, people: Iterable[Person | None] = ()) -> Evidence:
     """Append a record whose body is the row's columns, and insert the row on it."""
-    row.clean_fields(exclude={"record", *unsaid(row)})
+    row.clean_fields(exclude={"record", *null_columns(row)})
     row.record = append(company, row.record_kind, entry, body=columns(row), people=people)
     row.save(force_insert=True)
     return row
@@ -46,7 +46,7 @@ def append_rows(
     records = []
     for entry, row in entered:
         keys = {f.name for f in row._meta.concrete_fields if f.is_relation}  # the database itself checks those
-        row.clean_fields(exclude={*keys, *unsaid(row)})
+        row.clean_fields(exclude={*keys, *null_columns(row)})
         last = next_link(last, company, row.record_kind, entry, body=columns(row), people=named)
         records.append(last)
     save_links(company, records)
@@ -58,20 +58,20 @@ def append_rows(
     return rows
 
 
-def unsaid(row: EvidenceModel) -> set[str]:
-    """Columns that may be empty and are."""
+def null_columns(row: EvidenceModel) -> set[str]:
+    """Names of the nullable columns that hold None."""
     return {f.name for f in row._meta.concrete_fields if f.null and getattr(row, f.attname) is None}
 
 
-def says_the_same(row: EvidenceModel) -> bool:
+def matches_record(row: EvidenceModel) -> bool:
     """Whether a row's columns say what its record says; a column younger than the record must hold its default."""
     try:
         said, body = columns(row), dict(json.loads(row.record.body))
     except (TypeError, ValueError):
         return False
     younger = said.keys() - body.keys()
-    defaults = {f.attname: plain(f.get_default()) for f in row._meta.concrete_fields if f.attname in younger}
-    return canonical(said) == canonical({**body, **defaults})
+    defaults = {f.attname: to_plain(f.get_default()) for f in row._meta.concrete_fields if f.attname in younger}
+    return canonical_json(said) == canonical_json({**body, **defaults})
 
 
 def row_faults(company: Company) -> Iterator[str]:
@@ -84,7 +84,7 @@ def row_faults(company: Company) -> Iterator[str]:
             place = f"record {row.record.sequence} ({row.record.kind})"
             if row.record.kind != model.record_kind:
                 yield f"{place}: a row of {table} stands on it, which needs a record of kind {model.record_kind}"
-            elif not says_the_same(row):
+            elif not matches_record(row):
                 yield f"{place}: its row in {table} was changed"
         if found != Record.objects.for_company(company).filter(kind=model.record_kind).count():
             yield f"{table} does not hold one row for each record of kind {model.record_kind}"

@@ -73,9 +73,10 @@ def decoded(content: bytes) -> Image.Image:
 
 
 def too_many_pixels() -> FileRefused:
-    most = PHOTOGRAPH_PIXELS // 1_000_000
+    max_megapixels = PHOTOGRAPH_PIXELS // 1_000_000
     return FileRefused(
-        f"The photograph has more than {most} million pixels. Choose a smaller one.", code="photograph-too-many-pixels"
+        f"The photograph has more than {max_megapixels} million pixels. Choose a smaller one.",
+        code="photograph-too-many-pixels",
     )
 
 

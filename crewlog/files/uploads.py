@@ -24,11 +24,11 @@ class CappedUploadHandler(TemporaryFileUploadHandler):
             super().receive_data_chunk(raw_data, start)
 
 
-def content_of(upload: UploadedFile[Any], most: int = MOST_BYTES) -> bytes:
+def content_of(upload: UploadedFile[Any], max_bytes: int = MOST_BYTES) -> bytes:
     """The bytes of an upload. Raises FileRefused before reading one that is too large."""
-    if (upload.size or 0) > most:
+    if (upload.size or 0) > max_bytes:
         raise FileRefused(
-            f"The file is larger than {most // 1_000_000} MB. Choose a smaller one.", code="file-too-large"
+            f"The file is larger than {max_bytes // 1_000_000} MB. Choose a smaller one.", code="file-too-large"
         )
     upload.seek(0)
     content: Any = upload.read()

@@ -16,8 +16,11 @@ from crewlog.training.services import append_learning, count_results, keep_sessi
 
 
 @dataclass(frozen=True, slots=True)
-class Skilled:
-    """A skill with its limits, and from when to when it stands."""
+class CompetenceGrant:
+    """A qualification to be entered: the skill, its limits (a class of gear, a stem diameter in m), first and last day.
+
+    Without a last day it does not expire.
+    """
 
     skill: str
     granted_on: dt.date
@@ -27,7 +30,7 @@ class Skilled:
 
 
 @dataclass(frozen=True, slots=True)
-class Assessed:
+class AssessmentFacts:
     """An assessment on site: by whom, when, at which job, and the `Result` of each point."""
 
     assessor: Person
@@ -37,13 +40,15 @@ class Assessed:
 
 
 @transaction.atomic
-def enter_certificate(*, actor: Membership, person: Person, skilled: Skilled, certificate: str) -> Competence:
+def enter_certificate(*, actor: Membership, person: Person, skilled: CompetenceGrant, certificate: str) -> Competence:
     """Enter a competence by an outside certificate that was seen. Raises ValidationError, RuleBroken."""
     return enter(actor, person, skilled, evidence=certificate.strip())
 
 
 @transaction.atomic
-def enter_assessment(*, actor: Membership, person: Person, skilled: Skilled, assessed: Assessed) -> TrainingSession:
+def enter_assessment(
+    *, actor: Membership, person: Person, skilled: CompetenceGrant, assessed: AssessmentFacts
+) -> TrainingSession:
     """Keep an assessment by somebody who holds the skill. Nobody signs themself off.
 
     It grants the qualification only where every point was shown alone; a session with help, or with a point not yet
@@ -73,7 +78,7 @@ def enter_assessment(*, actor: Membership, person: Person, skilled: Skilled, ass
     return session
 
 
-def grant_by(actor: Membership, person: Person, skilled: Skilled, assessed: Assessed) -> None:
+def grant_by(actor: Membership, person: Person, skilled: CompetenceGrant, assessed: AssessmentFacts) -> None:
     competence = enter(
         actor, person, skilled, evidence="Assessed on site", on_behalf_of=assessed.assessor, points=assessed.points
     )
@@ -88,7 +93,7 @@ def grant_by(actor: Membership, person: Person, skilled: Skilled, assessed: Asse
     row.save()
 
 
-def must_be_able_to_assess(assessed: Assessed, person: Person, skilled: Skilled) -> None:
+def must_be_able_to_assess(assessed: AssessmentFacts, person: Person, skilled: CompetenceGrant) -> None:
     if assessed.assessor.pk == person.pk:
         raise RuleBroken("Nobody signs themself off.", code="own-assessment", field="assessor")
     if assessed.on > person.company.today():
@@ -105,14 +110,14 @@ def must_be_able_to_assess(assessed: Assessed, person: Person, skilled: Skilled)
         )
 
 
-def reaches(competence: Competence, skilled: Skilled) -> bool:
+def reaches(competence: Competence, skilled: CompetenceGrant) -> bool:
     """Whether an assessor's own limits are at least as wide as what they sign for."""
     class_fits = competence.gear_class in ("", skilled.gear_class)
     limit, asked = competence.max_diameter_m, skilled.max_diameter_m
     return class_fits and (limit is None or (asked is not None and asked <= limit))
 
 
-def check_skilled(actor: Membership, person: Person, skilled: Skilled) -> None:
+def check_skilled(actor: Membership, person: Person, skilled: CompetenceGrant) -> None:
     """Refuse a qualification for who does not work here, of a day ahead, or with limits that make no sense."""
     if person.left_on is not None or getattr(person, "details", None) is None:
         raise RuleBroken("They do not work here any more.", code="has-left")
@@ -128,7 +133,7 @@ def check_skilled(actor: Membership, person: Person, skilled: Skilled) -> None:
 def enter(
     actor: Membership,
     person: Person,
-    skilled: Skilled,
+    skilled: CompetenceGrant,
     *,
     evidence: str,
     on_behalf_of: Person | None = None,

@@ -9,12 +9,12 @@ from django.forms import BoundField
 from crewlog.hooks import GEAR_CLASSES
 from crewlog.models import Company, Hold, Person, Role, Skill
 from crewlog.models.training import Result
-from crewlog.people.competence import Assessed, Skilled
+from crewlog.people.competence import AssessmentFacts, CompetenceGrant
 from crewlog.people.services import Contact, person_values
 from crewlog.quantities.fields import QuantityField, UnitForm
 from crewlog.stale.forms import EditedForm, opened_of, with_theirs
 from crewlog.web.answers import WholeField
-from crewlog.web.form_boxes import day, offer_choices, offer_rows, one_of, words
+from crewlog.web.form_boxes import char_field, choice_field, date_field, offer_choices, offer_rows
 from crewlog.web.form_fields import PHONE, tiles
 
 ROLE_HINTS: dict[str, str] = {
@@ -33,10 +33,10 @@ BASES = [("certificate", "Outside certificate"), ("assessment", "Assessed on sit
 class PersonForm(EditedForm, forms.Form):
     edited = "this person"
 
-    name = words("Name", required=True, longest=120, help_text="As it is printed on sheets")
-    phone = words("Phone", longest=40, widget=forms.TextInput(attrs=PHONE))
-    emergency_contact = words("In an emergency call", longest=160, widget=forms.TextInput(attrs=NOT_ON_A_DEVICE))
-    health_notes = words(
+    name = char_field("Name", required=True, longest=120, help_text="As it is printed on sheets")
+    phone = char_field("Phone", longest=40, widget=forms.TextInput(attrs=PHONE))
+    emergency_contact = char_field("In an emergency call", longest=160, widget=forms.TextInput(attrs=NOT_ON_A_DEVICE))
+    health_notes = char_field(
         "Health facts a first-aider must know",
         longest=400,
         help_text="Only with their consent",
@@ -61,7 +61,7 @@ class PersonForm(EditedForm, forms.Form):
 
 class RoleForm(forms.Form):
     role = tiles("Role", Role.choices, hints=ROLE_HINTS)
-    ends_on = day("Access ends on", help_text="An auditor's must end")
+    ends_on = date_field("Access ends on", help_text="An auditor's must end")
 
 
 class SignInForm(RoleForm):
@@ -70,7 +70,7 @@ class SignInForm(RoleForm):
 
 
 class LeftForm(forms.Form):
-    on = day("Last day", required=True)
+    on = date_field("Last day", required=True)
     sure = forms.BooleanField(
         label="They have left",
         help_text="The sign-in ends at once; emergency contact and health facts are deleted",
@@ -79,7 +79,7 @@ class LeftForm(forms.Form):
 
 
 class RemoveForm(forms.Form):
-    because = words("Why", required=True, longest=200, help_text="Stays on record for good: leave the name out")
+    because = char_field("Why", required=True, longest=200, help_text="Stays on record for good: leave the name out")
     sure = forms.BooleanField(
         label="Delete what is personal",
         help_text="Name, contact, qualifications, sign-in and paper that names them; nothing brings it back",
@@ -88,24 +88,24 @@ class RemoveForm(forms.Form):
 
 
 class CompetenceForm(UnitForm, forms.Form):
-    skill = one_of("Competent in", Skill.choices, required=True, empty="Choose")
-    gear_class = one_of("Class of gear", (), empty="Every class", help_text="Only for examining gear")
+    skill = choice_field("Competent in", Skill.choices, required=True, empty="Choose")
+    gear_class = choice_field("Class of gear", (), empty="Every class", help_text="Only for examining gear")
     max_diameter_m = QuantityField(
         label="Up to what diameter", kind="diameter_stem", required=False, min_value=0.0, min_exclusive=True
     )
-    granted_on = day("From", required=True)
-    expires_on = day("Until")
+    granted_on = date_field("From", required=True)
+    expires_on = date_field("Until")
     basis = tiles("On what evidence", BASES)
-    certificate = words("Certificate", longest=200, help_text="Number and who gave it")
+    certificate = char_field("Certificate", longest=200, help_text="Number and who gave it")
     assessor = forms.ModelChoiceField(
         label="Assessed by", queryset=Person.objects.none(), required=False, empty_label="Choose"
     )
-    job = words("At which job", longest=120)
+    job = char_field("At which job", longest=120)
 
     def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
         super().__init__(*args, unit_system=company.unit_system, **kwargs)
         for number in range(1, MOST_POINTS + 1):
-            self.fields[f"point_{number}"] = words(f"Point {number}", longest=160)
+            self.fields[f"point_{number}"] = char_field(f"Point {number}", longest=160)
             self.fields[f"result_{number}"] = tiles("How it was shown", Result.choices, required=False)
         working = Person.objects.for_company(company).working().with_details().filter(details__isnull=False)
         offer_rows(self, "assessor", working)
@@ -134,31 +134,31 @@ class CompetenceForm(UnitForm, forms.Form):
         for number in range(1, MOST_POINTS + 1):
             yield self[f"point_{number}"], self[f"result_{number}"]
 
-    def skilled(self) -> Skilled:
+    def skilled(self) -> CompetenceGrant:
         data = self.cleaned_data
-        return Skilled(
+        return CompetenceGrant(
             data["skill"], data["granted_on"], data["expires_on"], data["gear_class"], data["max_diameter_m"]
         )
 
-    def assessed(self) -> Assessed:
+    def assessed(self) -> AssessmentFacts:
         data = self.cleaned_data
         rows = ((data[f"point_{n}"].strip(), data[f"result_{n}"]) for n in range(1, MOST_POINTS + 1))
         points = [(what, result) for what, result in rows if what]
-        return Assessed(data["assessor"], data["granted_on"], data["job"], points)
+        return AssessmentFacts(data["assessor"], data["granted_on"], data["job"], points)
 
 
 class BecauseForm(forms.Form):
-    because = words("Why", required=True, longest=300)
+    because = char_field("Why", required=True, longest=300)
 
 
 class HoldForm(forms.Form):
     about = tiles("About", Hold.About.choices)
-    item = words("Tag of the item", longest=64)
-    job = words("Reference of the job", longest=64)
+    item = char_field("Tag of the item", longest=64)
+    job = char_field("Reference of the job", longest=64)
     person = forms.ModelChoiceField(
         label="Person", queryset=Person.objects.none(), required=False, empty_label="Choose"
     )
-    because = words("What for", required=True, longest=300, help_text="A claim, an inquiry; leave names out")
+    because = char_field("What for", required=True, longest=300, help_text="A claim, an inquiry; leave names out")
 
     def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -30,7 +30,7 @@ from crewlog.retention.rules import obstacles
 from crewlog.training.pages import learning_rows
 from crewlog.unsent.addresses import posts_only
 from crewlog.web.access import CREW_READERS, PLANNERS, get_for_company_or_404, role_required
-from crewlog.web.form_fields import done, refused_status
+from crewlog.web.form_fields import refused_status, run_service
 from crewlog.web.http import CrewRequest
 
 PEOPLE_PER_PAGE = 40
@@ -117,7 +117,7 @@ def person_page(request: CrewRequest, row: Person, *, link: str = "") -> HttpRes
 @once
 def person_new(request: CrewRequest) -> HttpResponse:
     form = PersonForm(request.POST or None)
-    made = done(form, lambda: add_person(actor=request.member, contact=form.contact()))
+    made = run_service(form, lambda: add_person(actor=request.member, contact=form.contact()))
     if made is not None:
         words = "On record. A duty takes a qualification, or a skill they learn; a sign-in is not needed for one."
         messages.success(request, words)
@@ -130,7 +130,7 @@ def person_new(request: CrewRequest) -> HttpResponse:
 def person_edit(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     form = PersonForm(request.POST or None, person=row)
-    changed = done(
+    changed = run_service(
         form,
         lambda: change_person(
             actor=request.member,
@@ -154,13 +154,13 @@ def person_sign_in(request: CrewRequest, person_id: UUID) -> HttpResponse:
     member = member_of(row)
     if member is not None:
         form = RoleForm(request.POST or None, initial={"role": member.role, "ends_on": member.ends_on})
-        changed = done(form, lambda: change_role(actor=request.member, member=member, **form.cleaned_data))
+        changed = run_service(form, lambda: change_role(actor=request.member, member=member, **form.cleaned_data))
         if changed is not None:
             messages.success(request, f"{row} is {member.get_role_display().lower()} now.")
             return redirect("person", row.pk)
         return form_page(request, form, title="Role", action="Keep the role", person=row)
     form = SignInForm(request.POST or None, initial={"role": Role.CREW})
-    made = done(form, lambda: give_and_invite(actor=request.member, person=row, **form.cleaned_data))
+    made = run_service(form, lambda: give_and_invite(actor=request.member, person=row, **form.cleaned_data))
     if made is not None:
         return invited(request, made)
     action = "Send the link" if is_set_up() else "Give it and show the link"
@@ -198,7 +198,10 @@ def person_invite(request: CrewRequest, person_id: UUID) -> HttpResponse:
 def person_left(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     form = LeftForm(request.POST or None, initial={"on": request.member.company.today()})
-    if done(form, lambda: end_membership(actor=request.member, person=row, on=form.cleaned_data["on"])) is not None:
+    if (
+        run_service(form, lambda: end_membership(actor=request.member, person=row, on=form.cleaned_data["on"]))
+        is not None
+    ):
         messages.success(request, f"{row} has left; the sign-in is ended.")
         return redirect("person", row.pk)
     line = "Name and qualifications stay while records that name them are kept."
@@ -225,7 +228,7 @@ def person_back(request: CrewRequest, person_id: UUID) -> HttpResponse:
 def person_remove(request: CrewRequest, person_id: UUID) -> HttpResponse:
     row = person_or_404(request, person_id)
     form = RemoveForm(request.POST or None)
-    removed = done(
+    removed = run_service(
         form,
         lambda: remove_person_data(actor=request.member, person=row, because=form.cleaned_data["because"]),
     )
@@ -251,7 +254,7 @@ def competence_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
             return enter_assessment(**facts, assessed=form.assessed())
         return enter_certificate(**facts, certificate=form.cleaned_data["certificate"])
 
-    entered = done(form, enter)
+    entered = run_service(form, enter)
     if entered is not None:
         if isinstance(entered, TrainingSession) and not entered.granted:
             messages.warning(request, f"The session is on record. {entered.outcome}.")
@@ -274,7 +277,7 @@ def competence_end(request: CrewRequest, competence_id: int) -> HttpResponse:
         end_competence(actor=request.member, competence=row, because=form.cleaned_data["because"])
         return True
 
-    if done(form, end):
+    if run_service(form, end):
         messages.success(request, f"{row} is ended.")
         return redirect("person", row.person_id)
     return form_page(request, form, title=f"End: {row}", action="End it", person=row.person)

@@ -130,33 +130,33 @@ class BoundedColumn(DeclaredColumn[Set, Get]):
         self,
         words: str,
         *,
-        least: float | None = None,
+        min_value: float | None = None,
         above: float | None = None,
-        greatest: float | None = None,
+        max_value: float | None = None,
         check: str = "",
         refusal: str = "",
         null: bool = False,
         **kwargs: Any,
     ) -> None:
-        if least is not None and above is not None:
-            raise ValueError("a column has either a least value or one that it lies above")
-        self.least, self.above, self.greatest = least, above, greatest
+        if min_value is not None and above is not None:
+            raise ValueError("a column has either a min_value or one that it lies above")
+        self.min_value, self.above, self.max_value = min_value, above, max_value
         self.check_name, self.refusal = check, refusal
         super().__init__(words, null=null, **kwargs)
 
     @property
     def bounds(self) -> Mapping[str, float]:
         """Bounds by the lookup that holds them."""
-        named = {"gt": self.above, "gte": self.least, "lt": self.below, "lte": self.greatest}
+        named = {"gt": self.above, "gte": self.min_value, "lt": self.below, "lte": self.max_value}
         return {lookup: bound for lookup, bound in named.items() if bound is not None}
 
     def holds(self, value: float) -> bool:
         """Whether a value lies within the bounds."""
         return (
-            (self.least is None or value >= self.least)
+            (self.min_value is None or value >= self.min_value)
             and (self.above is None or value > self.above)
             and (self.below is None or value < self.below)
-            and (self.greatest is None or value <= self.greatest)
+            and (self.max_value is None or value <= self.max_value)
         )
 
     def within_bounds(self) -> Q:
@@ -193,13 +193,13 @@ class QuantityColumn(BoundedColumn[Set, Get], FloatField[Set, Get]):
         self.kind, self.noun = kind, noun
         if kind == "bearing":
             self.below = 360.0
-            kwargs["least"] = 0.0
+            kwargs["min_value"] = 0.0
         super().__init__(words, null=null, **kwargs)
 
     @property
     def limits(self) -> Limits:
-        least = self.least if self.above is None else self.above
-        return Limits(least=least, most=self.greatest, exclusive=self.above is not None, noun=self.noun)
+        bound = self.min_value if self.above is None else self.above
+        return Limits(min_value=bound, max_value=self.max_value, exclusive=self.above is not None, noun=self.noun)
 
     def formfield(self, **kwargs: Any) -> Any:
         words = {**self.form_words(), **kwargs}
@@ -208,8 +208,8 @@ class QuantityColumn(BoundedColumn[Set, Get], FloatField[Set, Get]):
         limits = self.limits
         return QuantityField(
             kind=self.kind,
-            min_value=limits.least,
-            max_value=limits.most,
+            min_value=limits.min_value,
+            max_value=limits.max_value,
             min_exclusive=limits.exclusive,
             noun=limits.noun,
             **words,
@@ -217,24 +217,24 @@ class QuantityColumn(BoundedColumn[Set, Get], FloatField[Set, Get]):
 
 
 class WholeColumn(BoundedColumn[Set, Get]):
-    """A whole number from `least`, or just above `above`, to `greatest`.
+    """A whole number from `min_value`, or just above `above`, to `max_value`.
 
-    `most` catches slips of the hand where nothing is refused for good: no box and no list takes more.
+    `box_max` catches slips of the hand where nothing is refused for good: no box and no list takes more.
     `counted` is what it counts, as it stands behind the number.
     """
 
-    def __init__(self, words: str, *, most: int = 0, counted: str = "", null: bool = False, **kwargs: Any) -> None:
-        self.most, self.counted = most, counted
+    def __init__(self, words: str, *, box_max: int = 0, counted: str = "", null: bool = False, **kwargs: Any) -> None:
+        self.box_max, self.counted = box_max, counted
         super().__init__(words, null=null, **kwargs)
 
     @property
     def typed_bounds(self) -> tuple[int, int]:
-        """The least and the most that a box takes."""
-        least = self.least if self.above is None else self.above + 1
-        most = self.most or self.greatest
-        if least is None or not most:
+        """The smallest and the largest number that a box takes. Raises ValueError for a column without such bounds."""
+        min_value = self.min_value if self.above is None else self.above + 1
+        box_max = self.box_max or self.max_value
+        if min_value is None or not box_max:
             raise ValueError(f"{self.name} is asked for and has no bounds")
-        return int(least), int(most)
+        return int(min_value), int(box_max)
 
     def formfield(self, **kwargs: Any) -> Any:
         words = {**self.form_words(), **kwargs}
@@ -294,7 +294,7 @@ class ListedColumn(DeclaredColumn[Set, Get], CharField[Set, Get]):
 
     def formfield(self, **kwargs: Any) -> Any:
         asked = {**self.form_words(), **kwargs}
-        return form_boxes.one_of(asked.pop("label"), self.codes, **asked)
+        return form_boxes.choice_field(asked.pop("label"), self.codes, **asked)
 
 
 class LineColumn(DeclaredColumn[Set, Get], CharField[Set, Get]):
@@ -308,7 +308,7 @@ class LineColumn(DeclaredColumn[Set, Get], CharField[Set, Get]):
 
     def formfield(self, **kwargs: Any) -> Any:
         asked = {**self.form_words(), "required": not self.blank, **kwargs}
-        return form_boxes.words(asked.pop("label"), longest=self.longest, **asked)
+        return form_boxes.char_field(asked.pop("label"), longest=self.longest, **asked)
 
 
 class TextColumn(DeclaredColumn[Set, Get], TextField[Set, Get]):
@@ -321,7 +321,7 @@ class TextColumn(DeclaredColumn[Set, Get], TextField[Set, Get]):
 
     def formfield(self, **kwargs: Any) -> Any:
         asked = {**self.form_words(), **kwargs}
-        return form_boxes.text(asked.pop("label"), **asked)
+        return form_boxes.text_field(asked.pop("label"), **asked)
 
 
 class DayColumn(DeclaredColumn[Set, Get], DateField[Set, Get]):
@@ -331,7 +331,7 @@ class DayColumn(DeclaredColumn[Set, Get], DateField[Set, Get]):
 
     def formfield(self, **kwargs: Any) -> Any:
         asked = {**self.form_words(), **kwargs}
-        return form_boxes.day(asked.pop("label"), **asked)
+        return form_boxes.date_field(asked.pop("label"), **asked)
 
 
 @cache

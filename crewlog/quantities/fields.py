@@ -77,7 +77,7 @@ class QuantityField(forms.Field):
         if min_exclusive and min_value is None:
             raise ValueError("min_exclusive needs a min_value")
         self.kind = kind
-        self.limits = Limits(least=min_value, most=max_value, exclusive=min_exclusive, noun=noun)
+        self.limits = Limits(min_value=min_value, max_value=max_value, exclusive=min_exclusive, noun=noun)
         self.stored_value: float | None = None
         self.quantity: Quantity | None = None
         kwargs.setdefault("widget", QuantityInput)
@@ -106,9 +106,9 @@ class QuantityField(forms.Field):
         Figures come first because a glove hits them; the unit beside the box brings the letters for another unit.
         """
         kind = kind_named(self.kind)
-        least = kind.least if self.limits.least is None else max(self.limits.least, kind.least)
+        min_value = kind.min_value if self.limits.min_value is None else max(self.limits.min_value, kind.min_value)
         has_marks = kind.shown(self.unit_system).symbol in ("ft", "in")
-        return "text" if least < 0 or has_marks else "decimal"
+        return "text" if min_value < 0 or has_marks else "decimal"
 
     def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
         return {"autocomplete": "off", "maxlength": str(LONGEST_TEXT)}

@@ -18,8 +18,8 @@ ASKED_BACK = {"ton": WHICH_TON, "tons": WHICH_TON, "T": WHICH_TON}  # T stands o
 class Kind:
     """One kind of quantity.
 
-    `stored` names the unit of the stored float; `metric` and `us` the symbols shown; `least` and `most` are in the
-    stored unit and catch slips of the hand, a field's own bounds come on top.
+    `stored` names the unit of the stored float; `metric` and `us` the symbols shown; `min_value` and `max_value` are in
+    the stored unit and catch slips of the hand, a field's own bounds come on top.
     """
 
     name: str
@@ -27,8 +27,8 @@ class Kind:
     units: tuple[Unit, ...]
     metric: str
     us: str
-    most: float
-    least: float = 0.0
+    max_value: float
+    min_value: float = 0.0
     fractions: bool = False
     feet_and_inches: bool = False
 
@@ -95,8 +95,8 @@ def _lengths(stored: str, *, fine: bool) -> tuple[Unit, ...]:
 KINDS: dict[str, Kind] = {
     kind.name: kind
     for kind in (
-        Kind("force", "newton", FORCE_UNITS, "kN", "lbf", most=1e7, fractions=True),
-        Kind("hand_force", "newton", FORCE_UNITS, "N", "lbf", most=1e5, fractions=True),
+        Kind("force", "newton", FORCE_UNITS, "kN", "lbf", max_value=1e7, fractions=True),
+        Kind("hand_force", "newton", FORCE_UNITS, "N", "lbf", max_value=1e5, fractions=True),
         Kind("length", "metre", _lengths("metre", fine=False), "m", "ft", 10_000, fractions=True, feet_and_inches=True),
         Kind(
             "offset",  # a length with a side: forward or back, left or right, above or below
@@ -104,8 +104,8 @@ KINDS: dict[str, Kind] = {
             _lengths("metre", fine=False),
             "m",
             "ft",
-            most=1_000,
-            least=-1_000,
+            max_value=1_000,
+            min_value=-1_000,
             fractions=True,
             feet_and_inches=True,
         ),
@@ -119,7 +119,7 @@ KINDS: dict[str, Kind] = {
             (*_masses("kilogram", "", marked=False), _unit("g", "gram", "kilogram", "gram", "grams", places=WHOLE)),
             "kg",
             "lb",
-            most=1e6,
+            max_value=1e6,
             fractions=True,
         ),
         Kind(
@@ -131,18 +131,18 @@ KINDS: dict[str, Kind] = {
             ),
             "kg/m³",
             "lb/ft³",
-            most=3_000,
+            max_value=3_000,
         ),
-        Kind("angle", "degree", (Unit("°", 1.0, DEGREES, ONE),), "°", "°", most=360, least=-360),
-        Kind("bearing", "degree", (Unit("°", 1.0, DEGREES, WHOLE),), "°", "°", most=360),
+        Kind("angle", "degree", (Unit("°", 1.0, DEGREES, ONE),), "°", "°", max_value=360, min_value=-360),
+        Kind("bearing", "degree", (Unit("°", 1.0, DEGREES, WHOLE),), "°", "°", max_value=360),
         Kind(
             "slope",
             "degree",
             (Unit("°", 1.0, DEGREES, ONE), Unit("%", 1.0, PER_CENT, ONE, gradient=True)),
             "°",
             "°",
-            most=89,
-            least=-89,
+            max_value=89,
+            min_value=-89,
         ),
         Kind(
             "wind",
@@ -155,11 +155,11 @@ KINDS: dict[str, Kind] = {
             ),
             "m/s",
             "mph",
-            most=100,
+            max_value=100,
         ),
-        Kind("percent", "ratio", (Unit("%", 0.01, PER_CENT, WHOLE),), "%", "%", most=100),
-        Kind("ratio", "ratio", (Unit("", 1.0), Unit("%", 0.01, PER_CENT, WHOLE)), "", "", most=100),
-        Kind("number", "number", (Unit("", 1.0),), "", "", most=1e6),
+        Kind("percent", "ratio", (Unit("%", 0.01, PER_CENT, WHOLE),), "%", "%", max_value=100),
+        Kind("ratio", "ratio", (Unit("", 1.0), Unit("%", 0.01, PER_CENT, WHOLE)), "", "", max_value=100),
+        Kind("number", "number", (Unit("", 1.0),), "", "", max_value=1e6),
         Kind(
             "stress",
             "pascal",
@@ -170,7 +170,7 @@ KINDS: dict[str, Kind] = {
             ),
             "MPa",
             "psi",
-            most=1e12,
+            max_value=1e12,
         ),
         Kind(
             "elastic_modulus",
@@ -182,7 +182,7 @@ KINDS: dict[str, Kind] = {
             ),
             "GPa",
             "psi",
-            most=1e12,
+            max_value=1e12,
         ),
         Kind(
             "area",
@@ -193,7 +193,7 @@ KINDS: dict[str, Kind] = {
             ),
             "m²",
             "ft²",
-            most=10_000,
+            max_value=10_000,
         ),
         Kind(
             "stiffness",
@@ -205,7 +205,7 @@ KINDS: dict[str, Kind] = {
             ),
             "kN/m",
             "lbf/in",
-            most=1e9,
+            max_value=1e9,
         ),
         Kind(
             "moment",
@@ -216,8 +216,8 @@ KINDS: dict[str, Kind] = {
             ),
             "kN m",
             "lbf ft",
-            most=1e9,
-            least=-1e9,
+            max_value=1e9,
+            min_value=-1e9,
         ),
         Kind(
             "energy",
@@ -229,7 +229,7 @@ KINDS: dict[str, Kind] = {
             ),
             "kJ",
             "ft lbf",
-            most=1e9,
+            max_value=1e9,
         ),
         Kind(
             "duration",
@@ -237,7 +237,7 @@ KINDS: dict[str, Kind] = {
             (_unit("s", "second", "second", "second", "seconds", places=WHOLE), _unit("min", "minute", "second")),
             "s",
             "s",
-            most=1e6,
+            max_value=1e6,
         ),
         Kind(
             "months",
@@ -248,7 +248,7 @@ KINDS: dict[str, Kind] = {
             ),
             "months",
             "months",
-            most=1_200,
+            max_value=1_200,
         ),
     )
 }

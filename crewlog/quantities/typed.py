@@ -22,8 +22,8 @@ SIGNIFICANT = 4
 class Limits:
     """Bounds in the stored unit of a kind; `exclusive` keeps the lower bound itself out. `noun` ends the sentence."""
 
-    least: float | None = None
-    most: float | None = None
+    min_value: float | None = None
+    max_value: float | None = None
     exclusive: bool = False
     noun: str = ""
 
@@ -87,16 +87,16 @@ def _stored(typed: TypedQuantity, kind: Kind) -> float:
 
 def check_limits(value: float, kind: Kind, unit: Unit, *, limits: Limits) -> None:
     """Raise QuantityTextError when the stored value is outside the kind's or the box's bounds."""
-    least = kind.least if limits.least is None else max(limits.least, kind.least)
-    most = kind.most if limits.most is None else min(limits.most, kind.most)
-    slack_below, slack_above = SAME * max(1.0, abs(least)), SAME * max(1.0, abs(most))
+    min_value = kind.min_value if limits.min_value is None else max(limits.min_value, kind.min_value)
+    max_value = kind.max_value if limits.max_value is None else min(limits.max_value, kind.max_value)
+    slack_below, slack_above = SAME * max(1.0, abs(min_value)), SAME * max(1.0, abs(max_value))
     noun = f" of {limits.noun}" if limits.noun else ""
-    if limits.exclusive and limits.least is not None and value <= least:
-        raise QuantityTextError("below-minimum", f"More than {limit_in(least, unit, 'up')}{noun}.")
-    if value < least - slack_below:
-        raise QuantityTextError("below-minimum", f"At least {limit_in(least, unit, 'up')}{noun}.")
-    if value > most + slack_above:
-        raise QuantityTextError("above-maximum", f"At most {limit_in(most, unit, 'down')}{noun}.")
+    if limits.exclusive and limits.min_value is not None and value <= min_value:
+        raise QuantityTextError("below-minimum", f"More than {limit_in(min_value, unit, 'up')}{noun}.")
+    if value < min_value - slack_below:
+        raise QuantityTextError("below-minimum", f"At least {limit_in(min_value, unit, 'up')}{noun}.")
+    if value > max_value + slack_above:
+        raise QuantityTextError("above-maximum", f"At most {limit_in(max_value, unit, 'down')}{noun}.")
 
 
 def limit_in(value: float, unit: Unit, direction: Direction) -> str:

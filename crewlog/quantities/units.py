@@ -53,7 +53,7 @@ class Unit:
 
     def decimals(self, value: float) -> int:
         """Decimals on paper for a value of this size, in this unit."""
-        return next((decimals for least, decimals in self.places if abs(value) >= least), self.places[-1][1])
+        return next((decimals for lower, decimals in self.places if abs(value) >= lower), self.places[-1][1])
 
 
 def check_unit_system(unit_system: str) -> str:

@@ -13,7 +13,7 @@ from crewlog.retention.defaults import ensure_default_periods
 from crewlog.retention.rules import hold_label, kind_words
 from crewlog.retention.services import change_period, lift_hold, place_hold
 from crewlog.web.access import role_required
-from crewlog.web.form_fields import done
+from crewlog.web.form_fields import run_service
 from crewlog.web.http import CrewRequest
 
 HOLDS_PER_PAGE = 40
@@ -33,7 +33,7 @@ def retention(request: CrewRequest) -> HttpResponse:
         period = get_object_or_404(rows, pk=form.cleaned_data["period"])
         return change_period(actor=request.member, period=period, months=form.cleaned_data["months"])
 
-    changed = done(form, change)
+    changed = run_service(form, change)
     if changed is not None:
         messages.success(request, f"Names are kept {changed.months} months.")
         return redirect("retention")
@@ -61,7 +61,7 @@ def holds(request: CrewRequest) -> HttpResponse:
         data = form.cleaned_data
         return place_hold(actor=request.member, about=data["about"], subject=form.subject(), because=data["because"])
 
-    if done(form, place) is not None:
+    if run_service(form, place) is not None:
         messages.success(request, "The hold stands. Nothing it reaches is let go.")
         return redirect("holds")
     found = Hold.objects.for_company(company).select_related("record", "placed_by__details", "lift__record")
@@ -78,7 +78,7 @@ def hold_lift(request: CrewRequest, hold_id: int) -> HttpResponse:
     company = request.member.company
     hold = get_object_or_404(Hold.objects.for_company(company).select_related("record"), pk=hold_id)
     form = BecauseForm(request.POST or None)
-    lifted = done(form, lambda: lift_hold(actor=request.member, hold=hold, because=form.cleaned_data["because"]))
+    lifted = run_service(form, lambda: lift_hold(actor=request.member, hold=hold, because=form.cleaned_data["because"]))
     if lifted is not None:
         messages.success(request, "The hold is lifted.")
         return redirect("holds")

@@ -14,7 +14,7 @@ from crewlog.signin.forms import SignInRulesForm
 from crewlog.signin.sessions import devices_of, end_device, end_others
 from crewlog.unsent.addresses import posts_only
 from crewlog.web.access import role_required
-from crewlog.web.form_fields import done, refused_status
+from crewlog.web.form_fields import refused_status, run_service
 from crewlog.web.http import CrewRequest, SignedInRequest
 
 
@@ -50,7 +50,7 @@ def devices_end(request: SignedInRequest) -> HttpResponse:
 @role_required(Role.OWNER)
 def sign_in_rules(request: CrewRequest) -> HttpResponse:
     form = SignInRulesForm(request.POST or None, instance=Company.objects.get(pk=request.member.company_id))
-    kept = done(form, lambda: change_company(actor=request.member, opened=form.opened, **form.cleaned_data))
+    kept = run_service(form, lambda: change_company(actor=request.member, opened=form.opened, **form.cleaned_data))
     if kept is not None:
         messages.success(request, "Kept. It holds from now on, also for those who are signed in.")
         return redirect("sign_in_rules")

@@ -117,11 +117,11 @@ def guards() -> Line:
 
 def disk() -> Line:
     folders = {str(settings.VAR_DIR), str(settings.FILES_DIR), str((database_file() or Path(settings.VAR_DIR)).parent)}
-    least, where = min((shutil.disk_usage(f).free, f) for f in folders if Path(f).is_dir())
-    words = f"{least / 1e9:.1f} GB left, the least of the folders used ({where})."
-    if least < LEAST_FREE:
+    free, where = min((shutil.disk_usage(f).free, f) for f in folders if Path(f).is_dir())
+    words = f"{free / 1e9:.1f} GB left, the least of the folders used ({where})."
+    if free < LEAST_FREE:
         return Line("disk", FAIL, words, f"Make room: below {LEAST_FREE / 1e9:.1f} GB photographs are refused soon.")
-    if least < FEW_FREE:
+    if free < FEW_FREE:
         return Line("disk", WARN, words, "Make room soon.")
     return Line("disk", OK, words)
 
@@ -147,11 +147,11 @@ def files_folder() -> Line:
     )
 
 
-def newest_files(most: int) -> Iterator[str]:
+def newest_files(limit: int) -> Iterator[str]:
     """Of each column that names files, the newest."""
     for model, column in hash_columns():
         rows = model._default_manager.exclude(**{column: ""}).order_by("-pk")
-        yield from rows.values_list(column, flat=True)[:most]
+        yield from rows.values_list(column, flat=True)[:limit]
 
 
 def mail() -> Line:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import plain
+from crewlog.evidence import to_plain
 from crewlog.stale.authors import Change
 from crewlog.stale.opened import MINE, THEIRS, Opened
 
@@ -62,7 +62,7 @@ def check_opened(
     """
     if opened is None:
         return
-    stored, wanted = plain(theirs), {**(opened.values or {}), **plain(mine)}
+    stored, wanted = to_plain(theirs), {**(opened.values or {}), **to_plain(mine)}
     differs = differences(opened, stored, wanted)
     clashes = tuple(row for row in differs if row.default != MINE or row.name in opened.asked)
     if opened.is_settled and not has_moved(opened, stored, wanted):

@@ -8,7 +8,7 @@ from typing import Any, Self
 from django.core import signing
 from django.utils import timezone
 
-from crewlog.evidence import plain
+from crewlog.evidence import to_plain
 
 SALT = "crewlog.stale"
 TOKEN = "opened"  # noqa: S105 - the name of the form's hidden box
@@ -34,7 +34,7 @@ class Opened:
     @classmethod
     def now(cls, about: str, values: Mapping[str, Any]) -> Self:
         """A form that is shown for the first time."""
-        return cls(about=about, values=plain(values))
+        return cls(about=about, values=to_plain(values))
 
     @classmethod
     def sent(cls, about: str, data: Mapping[str, Any]) -> Self:

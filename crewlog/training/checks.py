@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from crewlog.evidence.bodies import bodies
-from crewlog.evidence.canonical import canonical
+from crewlog.evidence.canonical import canonical_json
 from crewlog.models import Company, PersonDetails, Record
 from crewlog.models.training import Learning, TrainingSession
 from crewlog.training.services import session_body
@@ -49,10 +49,10 @@ def session_faults(company: Company) -> Iterator[str]:
     recorded: Counter[str] = Counter()
     for record, said in bodies(company, SESSION):
         if said.get("person") in salts:
-            recorded[canonical(said | {"assessor": record.on_behalf_of_id or record.entered_by_id})] += 1
+            recorded[canonical_json(said | {"assessor": record.on_behalf_of_id or record.entered_by_id})] += 1
     for row in TrainingSession.objects.filter(person__company=company).order_by("pk"):
         said = session_body(row, salts.get(str(row.person_id), "")) | {"assessor": row.assessor_id}
-        key = canonical(said)
+        key = canonical_json(said)
         if recorded[key] < 1:
             yield f"the session of {row.person_id} in “{row.skill}” on {row.held_on} is so by no record"
         recorded[key] -= 1

@@ -3,8 +3,8 @@
 from django import forms
 
 from crewlog.models import Skill
-from crewlog.web.form_boxes import one_of
+from crewlog.web.form_boxes import choice_field
 
 
 class LearningForm(forms.Form):
-    skill = one_of("Skill", Skill.choices, required=True, empty="Choose")
+    skill = choice_field("Skill", Skill.choices, required=True, empty="Choose")

@@ -17,7 +17,7 @@ from crewlog.training.forms import LearningForm
 from crewlog.training.services import begin_learning, end_learning
 from crewlog.unsent.addresses import posts_only
 from crewlog.web.access import role_required
-from crewlog.web.form_fields import done
+from crewlog.web.form_fields import run_service
 from crewlog.web.http import CrewRequest
 
 
@@ -28,7 +28,9 @@ def learning_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
     """Make somebody a trainee of one skill."""
     row = person_or_404(request, person_id)
     form = LearningForm(request.POST or None)
-    begun = done(form, lambda: begin_learning(actor=request.member, person=row, skill=form.cleaned_data["skill"]))
+    begun = run_service(
+        form, lambda: begin_learning(actor=request.member, person=row, skill=form.cleaned_data["skill"])
+    )
     if begun is not None:
         messages.success(request, f"{row} learns: {begun}.")
         return redirect("person", row.pk)

@@ -10,8 +10,8 @@ Choices = Iterable[tuple[str, str]]
 LONGEST_TEXT = 4_000
 
 
-def day(label: str, *, required: bool = False, **kwargs: Any) -> forms.DateField:
-    """A day, picked or typed."""
+def date_field(label: str, *, required: bool = False, **kwargs: Any) -> forms.DateField:
+    """A date box: the day is picked, or typed like 2026-11-25. Cleans to `date`, to None where it was left empty."""
     return forms.DateField(
         label=label,
         required=required,
@@ -21,13 +21,15 @@ def day(label: str, *, required: bool = False, **kwargs: Any) -> forms.DateField
     )
 
 
-def words(label: str, *, required: bool = False, longest: int = 120, **kwargs: Any) -> forms.CharField:
+def char_field(label: str, *, required: bool = False, longest: int = 120, **kwargs: Any) -> forms.CharField:
+    """One line of at most `longest` characters. Cleans to `str`, "" where it was left empty."""
     return forms.CharField(
         label=label, required=required, max_length=longest, error_messages={"required": "Fill this in."}, **kwargs
     )
 
 
-def text(label: str, *, required: bool = False, rows: int = 3, **kwargs: Any) -> forms.CharField:
+def text_field(label: str, *, required: bool = False, rows: int = 3, **kwargs: Any) -> forms.CharField:
+    """Several lines of at most `LONGEST_TEXT` characters, in a box of `rows` lines. Cleans to `str`."""
     return forms.CharField(
         label=label,
         required=required,
@@ -38,7 +40,10 @@ def text(label: str, *, required: bool = False, rows: int = 3, **kwargs: Any) ->
     )
 
 
-def one_of(label: str, choices: Choices, *, required: bool = False, empty: str = "Not stated", **kwargs: Any) -> Any:
+def choice_field(
+    label: str, choices: Choices, *, required: bool = False, empty: str = "Not stated", **kwargs: Any
+) -> Any:
+    """One of `choices`, pairs of code and words, below a first row `empty` with the code "". Cleans to the code."""
     return forms.ChoiceField(
         label=label,
         required=required,

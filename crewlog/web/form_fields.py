@@ -26,8 +26,8 @@ def tiles(label: str, choices: Choices, *, hints: Mapping[str, str] | None = Non
     )
 
 
-def show_fault(form: forms.BaseForm, fault: RuleBroken | ValidationError) -> None:
-    """Put a service's refusal beside its field or at the head of the form; a stale edit as a comparison."""
+def add_service_error(form: forms.BaseForm, fault: RuleBroken | ValidationError) -> None:
+    """Add a service's refusal to the field it names, else to the head of the form; a stale edit as a comparison."""
     if isinstance(fault, StaleEdit) and isinstance(form, EditedForm):
         form.tell_stale(fault)
         return
@@ -41,14 +41,17 @@ def show_fault(form: forms.BaseForm, fault: RuleBroken | ValidationError) -> Non
         form.add_error(name if name in form.fields and name != NON_FIELD_ERRORS else None, errors)
 
 
-def done(form: forms.BaseForm, service: Callable[[], Any]) -> Any:
-    """Run a service on a valid form. None when it refused, with the reason shown at its field."""
+def run_service(form: forms.BaseForm, service: Callable[[], Any]) -> Any:
+    """Call a service where the form is valid: what it returns, or None where the form or the service refused.
+
+    Of the service's errors RuleBroken and ValidationError are caught and added to the form.
+    """
     if not form.is_valid():
         return None
     try:
         return service()
     except (RuleBroken, ValidationError) as fault:
-        show_fault(form, fault)
+        add_service_error(form, fault)
         return None
 
 

@@ -8,7 +8,7 @@ from crewlog.models import Company, Person
 from crewlog.quantities.fields import UnitForm
 from crewlog.web.form_boxes import offer_rows
 from gear.catalogue.classes import TERMINATIONS
-from gear.web.form_fields import day, figure, text, tiles, words
+from gear.web.form_fields import char_field, date_field, figure, text_field, tiles
 
 ALTERATIONS = [("shortened", "Cut shorter"), ("re_terminated", "New end made"), ("divided", "Pieces cut off")]
 ALTERATION_HINTS = {
@@ -23,8 +23,8 @@ class AlterForm(UnitForm, forms.Form):
     """What was done to a rope; each makes an examination pending."""
 
     kind = tiles("What was done", ALTERATIONS, hints=ALTERATION_HINTS)
-    altered_on = day("On", required=True)
-    description = text("Why, and where on it", required=True, rows=2)
+    altered_on = date_field("On", required=True)
+    description = text_field("Why, and where on it", required=True, rows=2)
     length_after_m = figure("Cut shorter: length left", "length")
     terminations = forms.MultipleChoiceField(
         label="New end: all the ends it has", choices=TERMINATIONS, required=False, widget=forms.CheckboxSelectMultiple
@@ -32,9 +32,9 @@ class AlterForm(UnitForm, forms.Form):
     spliced_by = forms.ModelChoiceField(
         label="New end: made by", queryset=Person.objects.none(), required=False, help_text="May not examine it"
     )
-    piece_1_tag, piece_1_m = words("First piece: tag", longest=24), figure("First piece: length", "length")
-    piece_2_tag, piece_2_m = words("Second piece: tag", longest=24), figure("Second piece: length", "length")
-    piece_3_tag, piece_3_m = words("Third piece: tag", longest=24), figure("Third piece: length", "length")
+    piece_1_tag, piece_1_m = char_field("First piece: tag", longest=24), figure("First piece: length", "length")
+    piece_2_tag, piece_2_m = char_field("Second piece: tag", longest=24), figure("Second piece: length", "length")
+    piece_3_tag, piece_3_m = char_field("Third piece: tag", longest=24), figure("Third piece: length", "length")
 
     def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
         super().__init__(*args, unit_system=company.unit_system, **kwargs)

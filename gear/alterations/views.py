@@ -17,7 +17,7 @@ from gear.alterations.forms import AlterForm
 from gear.alterations.services import divide_item, make_new_end, shorten_item
 from gear.catalogue.naming import renamed
 from gear.models import GearItem
-from gear.web.view_parts import done, item_or_404
+from gear.web.view_parts import item_or_404, run_service
 
 
 @require_http_methods(["GET", "POST"])
@@ -31,8 +31,8 @@ def item_alter(request: CrewRequest, tag: str) -> HttpResponse:
     unseen = bool(names) and request.POST.get("seen") != token_of(names)
     if unseen:
         fresh = item_or_404(request, tag)  # a row of its own: what is tried stays in it
-        done(form, lambda: tried(request, fresh, form))
-    elif done(form, lambda: alter(request, item, form)) is not None:
+        run_service(form, lambda: tried(request, fresh, form))
+    elif run_service(form, lambda: alter(request, item, form)) is not None:
         messages.success(request, f"Recorded on {item.tag}. It needs an examination before the next use.")
         return redirect(item)
     context = {"form": form, "item": item, "names": names if not form.errors else [], "token": token_of(names)}

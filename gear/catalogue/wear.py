@@ -35,8 +35,8 @@ class WearMeasure:
 
         Range: value finite and not negative.
         """
-        least = self.min_value(when_new)
+        min_value = self.min_value(when_new)
         tolerance = 1e-9
-        below = least is not None and value < least - tolerance
+        below = min_value is not None and value < min_value - tolerance
         above = self.max_value is not None and value > self.max_value + tolerance
         return not (below or above)

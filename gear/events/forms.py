@@ -9,7 +9,7 @@ from crewlog.quantities.fields import QuantityField, UnitForm
 from gear.catalogue.events import EVENT_KINDS
 from gear.models import Disposal
 from gear.web.file_boxes import HeldFileField, let_hold
-from gear.web.form_fields import day, text, tiles, words
+from gear.web.form_fields import char_field, date_field, text_field, tiles
 
 WHAT_HAPPENED = [(kind.code, kind.words) for kind in EVENT_KINDS if kind.by_hand]
 WHAT_FOLLOWS = {
@@ -28,8 +28,8 @@ LOADED = [("yes", "Loaded"), ("no", "Not loaded"), ("unknown", "Not known")]
 
 class EventForm(UnitForm, forms.Form):
     kind = tiles("What happened", WHAT_HAPPENED, hints=WHAT_FOLLOWS)
-    happened_on = day("On", required=True)
-    description = text("How, and what you saw", required=True)
+    happened_on = date_field("On", required=True)
+    description = text_field("How, and what you saw", required=True)
     loaded = tiles("Was the gear loaded", LOADED, required=False)
     load_n = QuantityField(
         label="Load, where it was read or can be estimated",
@@ -59,13 +59,13 @@ class EventForm(UnitForm, forms.Form):
 
 
 class OutOfUseForm(forms.Form):
-    because = words("Why", required=True, longest=180)
+    because = char_field("Why", required=True, longest=180)
 
 
 class RetireForm(forms.Form):
-    because = words("Why", required=True, longest=200, help_text="What was found, and where on it")
+    because = char_field("Why", required=True, longest=200, help_text="What was found, and where on it")
     disposal = tiles("What becomes of it", Disposal.choices)
-    retired_on = day("Retired on", required=True)
+    retired_on = date_field("Retired on", required=True)
     sure = forms.BooleanField(
         label="It is retired for good",
         help_text="Nothing brings it back, and its tag is never used again",
@@ -74,4 +74,6 @@ class RetireForm(forms.Form):
 
 
 class MistakeForm(forms.Form):
-    because = words("What was wrong with the entry", required=True, longest=200, help_text="Entered twice, wrong class")
+    because = char_field(
+        "What was wrong with the entry", required=True, longest=200, help_text="Entered twice, wrong class"
+    )

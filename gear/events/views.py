@@ -15,7 +15,7 @@ from gear.events.services import record_event, take_out_of_use
 from gear.models import GearItem
 from gear.register.mistakes import end_mistake
 from gear.web.file_boxes import hold_files
-from gear.web.view_parts import OUT_TAKERS, REPORTERS, done, item_or_404
+from gear.web.view_parts import OUT_TAKERS, REPORTERS, item_or_404, run_service
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,7 +38,7 @@ def item_event(request: CrewRequest, tag: str) -> HttpResponse:
 @once
 def happened(request: CrewRequest, item: GearItem, form: EventForm) -> HttpResponse:
     """Record a form that was read, or show it."""
-    if done(form, lambda: record_event(actor=request.member, item=item, **form.facts())) is not None:
+    if run_service(form, lambda: record_event(actor=request.member, item=item, **form.facts())) is not None:
         messages.success(request, f"Recorded on {item.tag}.")
         return redirect(item)
     hold_files(form, request.member)
@@ -51,7 +51,7 @@ def happened(request: CrewRequest, item: GearItem, form: EventForm) -> HttpRespo
 def item_out(request: CrewRequest, tag: str) -> HttpResponse:
     item = item_or_404(request, tag)
     form = OutOfUseForm(request.POST or None)
-    if done(form, lambda: take_out_of_use(actor=request.member, item=item, **form.cleaned_data)) is not None:
+    if run_service(form, lambda: take_out_of_use(actor=request.member, item=item, **form.cleaned_data)) is not None:
         messages.success(request, f"{item.tag} is out of use. Sheets that list it are withdrawn.")
         return redirect(item)
     return render(request, "gear/out_of_use.html", {"form": form, "item": item}, status=422 if form.errors else 200)
@@ -74,7 +74,7 @@ def item_retire(request: CrewRequest, tag: str) -> HttpResponse:
             on=said["retired_on"],
         )
 
-    if done(form, retire) is not None:
+    if run_service(form, retire) is not None:
         messages.success(request, f"{item.tag} is retired.")
         return redirect(item)
     return render(request, "gear/retire.html", {"form": form, "item": item}, status=422 if form.errors else 200)
@@ -87,7 +87,7 @@ def item_mistake(request: CrewRequest, tag: str) -> HttpResponse:
     """End an entry that was made by mistake."""
     item = item_or_404(request, tag)
     form = MistakeForm(request.POST or None)
-    if done(form, lambda: end_mistake(actor=request.member, item=item, **form.cleaned_data)) is not None:
+    if run_service(form, lambda: end_mistake(actor=request.member, item=item, **form.cleaned_data)) is not None:
         messages.success(request, f"{item.tag} is ended as entered by mistake. Its tag stays taken.")
         return redirect(item)
     return render(request, "gear/mistake.html", {"form": form, "item": item}, status=422 if form.errors else 200)

@@ -21,7 +21,7 @@ from gear.catalogue.wear import WearMeasure
 from gear.examinations.examination import ANSWERS, Answer, Examination, defects_of
 from gear.examinations.measure_words import KIND_OF_UNIT
 from gear.examinations.measuring import when_new
-from gear.examinations.services import Told, Verdict
+from gear.examinations.services import EmployerNotice, Verdict
 from gear.fact_changes.forms import MARKING_ANSWERS
 from gear.fact_changes.pages import marking_words
 from gear.fitness.defects import CURES, Cure, Defect
@@ -29,7 +29,7 @@ from gear.fitness.reasons import day_words
 from gear.fitness.rules import Due
 from gear.models import Disposal, FactChange, GearItem
 from gear.web.file_boxes import HeldFileField, let_hold
-from gear.web.form_fields import day, text, tiles, words
+from gear.web.form_fields import char_field, date_field, text_field, tiles
 
 VERDICT_HINTS = {
     "fit": "Stays in service",
@@ -66,12 +66,12 @@ class InspectionForm(UnitForm, forms.Form):
 
     is_round = False  # in a round nobody reads markings for a change of fact
 
-    examined_on = day("Examined on", required=True)
-    declaration_dated_on = day("Date on the declaration")
+    examined_on = date_field("Examined on", required=True)
+    declaration_dated_on = date_field("Date on the declaration")
     verdict = tiles("Verdict", VERDICTS, hints=VERDICT_HINTS)
-    findings = text("Findings", help_text="Empty: what you saw at the points")
-    remark_due_on = day("Mend by", help_text="For a fit item with a remark")
-    next_due_on = day("Next due")
+    findings = text_field("Findings", help_text="Empty: what you saw at the points")
+    remark_due_on = date_field("Mend by", help_text="For a fit item with a remark")
+    next_due_on = date_field("Next due")
     residual = QuantityField(
         label="Remaining strength",
         kind="percent",
@@ -92,8 +92,8 @@ class InspectionForm(UnitForm, forms.Form):
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
         help_text="A defect that is or could become a danger is told to the employer at once",
     )
-    told_how = words("How, and where it is recorded", longest=160)
-    authority_copy = words(
+    told_how = char_field("How, and where it is recorded", longest=160)
+    authority_copy = char_field(
         "Copy to the authority", longest=160, help_text="Where the risk is existing or imminent: when and to whom"
     )
     inspector = forms.ModelChoiceField(
@@ -104,7 +104,7 @@ class InspectionForm(UnitForm, forms.Form):
         help_text="Another person only from a paper report",
     )
     from_paper = forms.BooleanField(label="Entered from a paper report", required=False)
-    because = words("What was wrong with the earlier inspection", longest=200)
+    because = char_field("What was wrong with the earlier inspection", longest=200)
 
     def __init__(
         self,
@@ -143,7 +143,7 @@ class InspectionForm(UnitForm, forms.Form):
             if not required:
                 answer.initial = None
             self.fields[f"answer_{point.code}"] = answer
-            self.fields[f"saw_{point.code}"] = text("What you saw", rows=2)
+            self.fields[f"saw_{point.code}"] = text_field("What you saw", rows=2)
 
     def add_measures(self) -> None:
         for measure in self.item.declared.measures:
@@ -164,11 +164,11 @@ class InspectionForm(UnitForm, forms.Form):
         people = Person.objects.for_company(self.company).working().with_details()
         for defect in defects:
             self.fields[f"cure_{defect.key}"] = tiles(f"On record: {defect.words}", CURES, required=False)
-            self.fields[f"cured_{defect.key}"] = text("What was mended, or which test shows no defect", rows=2)
+            self.fields[f"cured_{defect.key}"] = text_field("What was mended, or which test shows no defect", rows=2)
             self.fields[f"cured_by_{defect.key}"] = forms.ModelChoiceField(
                 label="Mended by", queryset=people, required=False, empty_label="Nobody of ours"
             )
-            self.fields[f"cured_firm_{defect.key}"] = words(
+            self.fields[f"cured_firm_{defect.key}"] = char_field(
                 "or by the firm", longest=120, help_text="No names of people"
             )
         for said in corrects.inspection.cures if corrects is not None else ():
@@ -204,7 +204,7 @@ class InspectionForm(UnitForm, forms.Form):
             self.fields[f"marking_{change.pk}"] = tiles(
                 f"The marking reads {reads}", MARKING_ANSWERS, required=False, help_text=MARKING_HINT
             )
-            self.fields[f"reads_{change.pk}"] = text("What it reads", rows=2)
+            self.fields[f"reads_{change.pk}"] = text_field("What it reads", rows=2)
         return waiting
 
     def marking_rows(self) -> Iterator[tuple[BoundField, BoundField]]:
@@ -316,7 +316,7 @@ class InspectionForm(UnitForm, forms.Form):
             next_due_on=data.get("next_due_on"),
             residual_strength_ratio=data.get("residual"),
             disposal=data.get("disposal", ""),
-            told=Told(data.get("told_at"), data.get("told_how", ""), data.get("authority_copy", "")),
+            told=EmployerNotice(data.get("told_at"), data.get("told_how", ""), data.get("authority_copy", "")),
         )
 
 
@@ -327,9 +327,9 @@ def limit_words(item: GearItem, measure: WearMeasure, unit_system: str) -> str:
     said = []
     if new is not None:
         said.append(f"New {quantity_text(new, kind, unit_system)}.")
-    least = measure.min_value(new)
-    if least is not None:
-        said.append(f"Reject below {quantity_text(least, kind, unit_system, direction='up')}: {measure.source}.")
+    min_value = measure.min_value(new)
+    if min_value is not None:
+        said.append(f"Reject below {quantity_text(min_value, kind, unit_system, direction='up')}: {measure.source}.")
     elif measure.min_ratio is not None:
         said.append("The figure when new is not on record, so no limit can be worked out.")
     if measure.max_value is not None:

@@ -37,7 +37,7 @@ __all__ = [
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class EmployerNotice:
     """How the employer was told of a defect that is or could become a danger, and the copy to the authority."""
 
     at: dt.datetime | None = None
@@ -54,7 +54,7 @@ class Verdict:
     next_due_on: dt.date | None = None
     residual_strength_ratio: float | None = None
     disposal: str = ""
-    told: Told = field(default_factory=Told)
+    told: EmployerNotice = field(default_factory=EmployerNotice)
 
 
 @transaction.atomic

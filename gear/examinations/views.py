@@ -20,7 +20,7 @@ from gear.models import GearItem, Inspection
 from gear.register.item_page import on_record
 from gear.register.pages import register_row
 from gear.web.file_boxes import hold_files
-from gear.web.view_parts import EXAMINERS, REPORTERS, done, item_or_404
+from gear.web.view_parts import EXAMINERS, REPORTERS, item_or_404, run_service
 
 
 def kind_asked(request: CrewRequest, item: GearItem) -> str:
@@ -48,7 +48,7 @@ def item_inspect(request: CrewRequest, tag: str) -> HttpResponse:
 def inspected(request: CrewRequest, item: GearItem, form: InspectionForm, wrong: Inspection | None) -> HttpResponse:
     """Record a form that was read, or show it."""
     kind = form.kind
-    if done(form, lambda: sign(request, item, form, wrong)) is not None:
+    if run_service(form, lambda: sign(request, item, form, wrong)) is not None:
         messages.success(request, f"{KINDS[kind]} of {item.tag} is recorded.")
         return redirect(item)
     hold_files(form, request.member)

@@ -11,7 +11,7 @@ from gear.fact_changes.services import Grounds
 from gear.models import ChangeAnswer, ChangeReason, ChangeSource, FactCheck, GearItem
 from gear.register.forms import ItemForm, initial_of
 from gear.web.file_boxes import HeldFileField, let_hold
-from gear.web.form_fields import text, tiles, words
+from gear.web.form_fields import char_field, text_field, tiles
 
 MARKING_ANSWERS = tuple((answer.value, str(answer.label)) for answer in (ChangeAnswer.AGREES, ChangeAnswer.DIFFERS))
 
@@ -21,7 +21,9 @@ class FactForm(UnitForm, forms.Form):
 
     reason = tiles("Reason", ChangeReason.choices)
     source = tiles("Where the new one stands", ChangeSource.choices)
-    words = text("In words", required=True, rows=2, help_text="Such as: Stamp is 90, the 9 was worn and read as 5")
+    words = text_field(
+        "In words", required=True, rows=2, help_text="Such as: Stamp is 90, the 9 was worn and read as 5"
+    )
     shown = HeldFileField(label="Photograph of the marking, or the paper", documents=True, required=False)
 
     def __init__(self, *args: Any, company: Company, item: GearItem, subject: Subject, member: Membership) -> None:
@@ -54,11 +56,11 @@ class FactForm(UnitForm, forms.Form):
 
 class AnswerForm(forms.Form):
     answer = tiles("The marking", MARKING_ANSWERS)
-    words = text("What it reads", rows=2, help_text="Needed where it does not agree")
+    words = text_field("What it reads", rows=2, help_text="Needed where it does not agree")
 
 
 class TakeBackForm(forms.Form):
-    because = words("Why it is taken back", required=True, longest=200)
+    because = char_field("Why it is taken back", required=True, longest=200)
 
 
 class CheckForm(forms.Form):

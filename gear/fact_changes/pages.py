@@ -7,7 +7,7 @@ from itertools import islice
 from django.db.models import QuerySet
 from django.urls import reverse
 
-from crewlog.evidence import canonical
+from crewlog.evidence import canonical_json
 from crewlog.models import Company, Membership
 from crewlog.quantities.display import limit_text
 from gear.fact_changes.applying import with_facts
@@ -62,7 +62,7 @@ def preview_of(item: GearItem, weighed: Weighed) -> Preview:
             then, now = (limit_text(each.working_limit_n, units) for each in (tried, item))
             effects.append(f"Carries {then} {words}; on record it carries {now}.")
     asks = FactChange(asks=check_asked(item.company))
-    token = hashlib.sha256(canonical([item.pk, weighed.changes, weighed.ways]).encode()).hexdigest()[:16]
+    token = hashlib.sha256(canonical_json([item.pk, weighed.changes, weighed.ways]).encode()).hexdigest()[:16]
     return Preview(
         swaps_of(weighed.at_once, units), swaps_of(weighed.waiting, units), tuple(effects), who_answers(asks), token
     )

@@ -13,7 +13,7 @@ from crewlog.errors import RuleBroken
 from crewlog.models import Role
 from crewlog.once import once
 from crewlog.web.access import EVERYONE, INSPECTORS, role_required
-from crewlog.web.form_fields import show_fault
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest
 from gear.fact_changes import pages
 from gear.fact_changes.forms import AnswerForm, CheckForm, FactForm, TakeBackForm
@@ -33,7 +33,7 @@ from gear.fitness.entries import must_be_in_service
 from gear.models import ChangeAnswer, FactChange, GearItem
 from gear.register.pages import register_row
 from gear.web.file_boxes import hold_files
-from gear.web.view_parts import done, item_or_404
+from gear.web.view_parts import item_or_404, run_service
 
 
 @require_http_methods(["GET", "POST"])
@@ -63,7 +63,7 @@ def changed(request: CrewRequest, item: GearItem, form: FactForm) -> HttpRespons
     """Show what a form that was read would do, or enter it."""
     preview = preview_for(form, item)
     if preview is not None and request.POST.get("seen") == preview.token:
-        made = done(form, lambda: enter(request, item, form))
+        made = run_service(form, lambda: enter(request, item, form))
         if made is not None:
             messages.success(request, entered_words(item, made))
             return redirect(item)
@@ -82,7 +82,7 @@ def preview_for(form: FactForm, item: GearItem) -> pages.Preview | None:
         check_grounds(weighed, form.grounds())
         return pages.preview_of(item, weighed)
     except (RuleBroken, ValidationError) as fault:
-        show_fault(form, fault)
+        add_service_error(form, fault)
         return None
 
 
@@ -130,10 +130,10 @@ def fact_change(request: CrewRequest, tag: str, change_id: int) -> HttpResponse:
     taking_back = request.POST.get("do") == "back"
     answer = AnswerForm(request.POST if request.method == "POST" and not taking_back else None)
     back = TakeBackForm(request.POST if taking_back else None)
-    if done(answer, lambda: say(request, change, answer)) is not None:
+    if run_service(answer, lambda: say(request, change, answer)) is not None:
         messages.success(request, f"Recorded on {item.tag}.")
         return redirect(item)
-    if done(back, lambda: take_back(actor=request.member, change=change, **back.cleaned_data)) is not None:
+    if run_service(back, lambda: take_back(actor=request.member, change=change, **back.cleaned_data)) is not None:
         messages.success(request, f"The change of {item.tag} is taken back.")
         return redirect(item)
     context = answer_context(request, item, change) | {"form": answer, "back": back}
@@ -183,7 +183,7 @@ def fact_changes(request: CrewRequest) -> HttpResponse:
 def fact_check(request: CrewRequest) -> HttpResponse:
     """Who answers a change to the favourable side."""
     form = CheckForm(request.POST or None, initial={"check_by": check_asked(request.member.company)})
-    if done(form, lambda: set_check(actor=request.member, **form.cleaned_data)) is not None:
+    if run_service(form, lambda: set_check(actor=request.member, **form.cleaned_data)) is not None:
         messages.success(request, "Kept. Changes that wait already keep what was asked for when they were entered.")
         return redirect("fact_changes")
     return render(request, "gear/fact_check.html", {"form": form}, status=422 if form.errors else 200)

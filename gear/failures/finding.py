@@ -72,6 +72,6 @@ def value_of(item: GearItem, measure: WearMeasure, values: Mapping[str, str]) ->
     if unit and is_bare_number(typed, comma=mark == COMMA):  # in the unit that stood beside the box
         typed = f"{typed} {unit}"
     try:
-        return read_quantity(typed, KIND_OF_UNIT[measure.unit], units, limits=Limits(least=0.0), mark=mark).value
+        return read_quantity(typed, KIND_OF_UNIT[measure.unit], units, limits=Limits(min_value=0.0), mark=mark).value
     except QuantityTextError:
         return None

@@ -12,7 +12,7 @@ from crewlog.models import Company
 from crewlog.web.form_boxes import offer_rows
 from gear.failures.services import Telling
 from gear.models.failure import DANGERS, FailureFound
-from gear.web.form_fields import tiles, words
+from gear.web.form_fields import char_field, tiles
 
 
 class ToldForm(forms.Form):
@@ -27,11 +27,11 @@ class ToldForm(forms.Form):
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
         error_messages={"required": "Give the moment.", "invalid": "Write it like 2026-11-25 14:30."},
     )
-    how = words(
+    how = char_field(
         "Who, how, and where it is noted", required=True, longest=160, help_text="Owner by telephone, noted in the van"
     )
     danger = tiles("How grave it is", DANGERS)
-    authority_copy = words(
+    authority_copy = char_field(
         "Copy to the authority", longest=160, help_text="Where the risk is existing or imminent: when and to whom"
     )
 
@@ -56,7 +56,9 @@ class ToldForm(forms.Form):
 
 
 class MistakeForm(forms.Form):
-    because = words("How the wrong answer came about", required=True, longest=300, help_text="Tapped with gloves on")
+    because = char_field(
+        "How the wrong answer came about", required=True, longest=300, help_text="Tapped with gloves on"
+    )
     looked_at_again = forms.BooleanField(
         label="I looked at the item again",
         help_text="The failure and this reason both stay on record. Sheets that were withdrawn stay withdrawn",

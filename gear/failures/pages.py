@@ -89,18 +89,18 @@ def untold_items(
 
 
 def untold_rows(
-    member: Membership, *, draft: RoundDraft | None = None, signed: Round | None = None, most: int = MOST
+    member: Membership, *, draft: RoundDraft | None = None, signed: Round | None = None, limit: int = MOST
 ) -> list[HeldRow]:
     """The first of these items. One query."""
-    return [held_row(member, row, is_untold=True) for row in untold_items(member, draft=draft, signed=signed)[:most]]
+    return [held_row(member, row, is_untold=True) for row in untold_items(member, draft=draft, signed=signed)[:limit]]
 
 
 def untold_part(
-    member: Membership, *, draft: RoundDraft | None = None, signed: Round | None = None, most: int = MOST
+    member: Membership, *, draft: RoundDraft | None = None, signed: Round | None = None, limit: int = MOST
 ) -> dict[str, Any]:
     """The same for a page, with how many more there are. Two queries at most."""
-    rows = untold_rows(member, draft=draft, signed=signed, most=most)
-    more = untold_items(member, draft=draft, signed=signed).count() - most if len(rows) == most else 0
+    rows = untold_rows(member, draft=draft, signed=signed, limit=limit)
+    more = untold_items(member, draft=draft, signed=signed).count() - limit if len(rows) == limit else 0
     return {"untold": rows, "untold_more": more}
 
 

@@ -12,7 +12,7 @@ from crewlog.evidence import Entry, append_row
 from crewlog.models import Membership
 from crewlog.people.rights import must_be_ours, require_role
 from crewlog.web.access import INSPECTORS
-from gear.examinations.services import Told, check_examiner, may_examine
+from gear.examinations.services import EmployerNotice, check_examiner, may_examine
 from gear.failures.finding import Fail, fails_of
 from gear.failures.telling import day_in
 from gear.fitness.apply_evidence import apply_evidence
@@ -184,7 +184,7 @@ def must_be_told_in_time(at: dt.datetime, *, found_at: dt.datetime, field: str) 
         raise RuleBroken("The employer cannot have been told before it was found.", code="told-too-early", field=field)
 
 
-def tell_as_typed(actor: Membership, failure: FailureFound, told: Told) -> None:
+def tell_as_typed(actor: Membership, failure: FailureFound, told: EmployerNotice) -> None:
     """Record the telling that was typed with a failure, where it was and is not on record yet."""
     if told.at is not None and told.how.strip():
         untold = FailureFound.objects.untold(actor.company).filter(draft=failure.draft_id, item=failure.item_id)

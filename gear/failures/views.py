@@ -15,7 +15,7 @@ from gear.failures.services import held_in, take_back_failure, tell_employer
 from gear.models.failure import FailureFound
 from gear.rounds.item_views import row_or_404
 from gear.rounds.views import own_draft
-from gear.web.view_parts import EXAMINERS, done, item_or_404
+from gear.web.view_parts import EXAMINERS, item_or_404, run_service
 
 
 @require_http_methods(["GET", "POST"])
@@ -31,7 +31,7 @@ def item_told(request: CrewRequest, tag: str) -> HttpResponse:
         messages.info(request, f"{item.tag}: no telling is open.")
         return redirect(item)
     form = ToldForm(request.POST or None, company=company, failures=failures, initial={"failure": open_now.pk})
-    told = done(form, lambda: tell_employer(actor=request.member, **form.facts()))
+    told = run_service(form, lambda: tell_employer(actor=request.member, **form.facts()))
     if told is not None:
         messages.success(request, f"{item.tag}: on record that the employer was told.")
         return redirect(item)
@@ -54,7 +54,7 @@ def round_mistake(request: CrewRequest, draft_id: int, place: int) -> HttpRespon
     if not held:
         return redirect(back)
     form = MistakeForm(request.POST or None)
-    taken = done(form, lambda: take_back_failure(actor=request.member, row=row, **form.cleaned_data))
+    taken = run_service(form, lambda: take_back_failure(actor=request.member, row=row, **form.cleaned_data))
     if taken is not None:
         messages.success(request, f"{row.item.tag}: on record as entered by mistake.")
         return redirect(back)

@@ -6,7 +6,7 @@ from django import forms
 
 from crewlog.models import Membership
 from gear.web.file_boxes import HeldFileField, let_hold
-from gear.web.form_fields import words
+from gear.web.form_fields import char_field
 
 
 class FileForm(forms.Form):
@@ -15,7 +15,7 @@ class FileForm(forms.Form):
     file = HeldFileField(
         label="Photograph or PDF", documents=True, error_messages={"required": "Choose a photograph or a PDF."}
     )
-    caption = words("What it shows", longest=200, help_text="Without names of people")
+    caption = char_field("What it shows", longest=200, help_text="Without names of people")
 
     def __init__(self, *args: Any, member: Membership, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

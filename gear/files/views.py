@@ -22,7 +22,7 @@ from gear.files.pages import file_row, files_of
 from gear.files.services import store_file
 from gear.models import GearItem, PendingUpload, StoredFile
 from gear.web.file_boxes import hold_files
-from gear.web.view_parts import REPORTERS, done, item_or_404
+from gear.web.view_parts import REPORTERS, item_or_404, run_service
 
 FILES_PER_PAGE = 24
 # A file stands alone: nothing in it runs, loads or frames anything.
@@ -44,7 +44,7 @@ def item_files(request: CrewRequest, tag: str) -> HttpResponse:
 @once
 def filed(request: CrewRequest, item: GearItem, form: FileForm, *, may_add: bool) -> HttpResponse:
     """Keep a file that was read, or show the item's files."""
-    if done(form, lambda: store_file(actor=request.member, item=item, **form.facts())) is not None:
+    if run_service(form, lambda: store_file(actor=request.member, item=item, **form.facts())) is not None:
         messages.success(request, f"On record for {item.tag}.")
         return redirect("item_files", item.tag)
     hold_files(form, request.member)

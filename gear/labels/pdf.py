@@ -109,9 +109,9 @@ def draw_code(canvas: Canvas, code: QRCode, *, left: float, bottom: float, side:
                 start = None
 
 
-def fitting(text: str, face: str, most_pt: float, width_mm: float) -> float:
-    """The size at which a line fits the width, at most `most_pt`."""
-    return min(most_pt, width_mm * mm / max(text_width(text, face, 1.0), 0.01))
+def fitting(text: str, face: str, max_pt: float, width_mm: float) -> float:
+    """The size at which a line fits the width, at most `max_pt`."""
+    return min(max_pt, width_mm * mm / max(text_width(text, face, 1.0), 0.01))
 
 
 def draw_tag(canvas: Canvas, tag: str, width: float, height: float) -> None:

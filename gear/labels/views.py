@@ -19,7 +19,7 @@ from gear.register.address import item_address
 from gear.register.find_forms import FinderForm
 from gear.register.pages import places_of, register_items
 from gear.register.store_list import StoreFilter
-from gear.web.view_parts import OUT_TAKERS, done
+from gear.web.view_parts import OUT_TAKERS, run_service
 
 MOST_ITEMS = 300
 
@@ -36,7 +36,7 @@ def labels(request: CrewRequest) -> HttpResponse:
     initial = {"kind": "label", "size": "a4-38×21mm", "start": 1, "items": [item.pk for item in shown]}
     mine = GearItem.objects.for_company(company).in_service().order_by("tag")
     form = LabelForm(request.POST or None, initial=initial, choices=mine, offered=shown)
-    paper = done(form, lambda: make_pdf(company, form))
+    paper = run_service(form, lambda: make_pdf(company, form))
     if paper is not None:
         response = HttpResponse(paper, content_type="application/pdf")
         response["Content-Disposition"] = 'inline; filename="labels.pdf"'

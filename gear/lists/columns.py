@@ -40,7 +40,7 @@ class Column:
     unit: str = ""
     choices: tuple[tuple[str, str], ...] = ()
     longest: int = 120
-    most: int = 0
+    max_value: int = 0
     known_as: tuple[str, ...] = ()
 
     @property
@@ -134,7 +134,7 @@ def kind_of(column: DeclaredColumn[Any, Any]) -> dict[str, Any]:
             stored = next(unit for unit in kind_named(column.kind).units if unit.factor == 1.0)
             return {"kind": "figure", "quantity": column.kind, "unit": stored.symbol}
         case WholeColumn():
-            return {"kind": "whole", "most": column.typed_bounds[1]}
+            return {"kind": "whole", "max_value": column.typed_bounds[1]}
         case ListedColumn():
             return {"kind": "choice", "choices": column.codes}
         case DayColumn():

@@ -18,7 +18,7 @@ from gear.lists.headings import IN_CELL, HeadedColumn, chosen, heading_faults, u
 from gear.lists.limits import LIMITS_IN_WORDS, MAX_BYTES
 from gear.lists.reading import Plan
 from gear.lists.source import Source
-from gear.web.form_fields import one_of
+from gear.web.form_fields import choice_field
 
 TARGETS = [("", "Leave out"), *((column.name, column.heading) for column in COLUMNS)]
 
@@ -53,7 +53,7 @@ class ColumnBoxes:
 class ColumnsForm(forms.Form):
     """What each column of one list is taken for, in which unit, and how the list writes days and letters."""
 
-    date_order = one_of("Days are written", ORDERS, empty="Like 2026-11-25, or so that they cannot be mistaken")
+    date_order = choice_field("Days are written", ORDERS, empty="Like 2026-11-25, or so that they cannot be mistaken")
     uses = forms.MultipleChoiceField(
         label="Uses of rows that state none", choices=USE_WORDS, required=False, widget=forms.CheckboxSelectMultiple
     )

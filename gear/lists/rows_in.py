@@ -39,8 +39,8 @@ class ListFile:
 
 
 @dataclass(frozen=True, slots=True)
-class Brought:
-    """What an import did."""
+class ImportResult:
+    """What an import did: how many rows were registered, were in the store already, were registered as retired."""
 
     new: int
     same: int
@@ -49,7 +49,7 @@ class Brought:
 
 def import_list(
     *, actor: Membership, source: Source, plan: Plan, file: ListFile, doubts_accepted: bool = False
-) -> Brought:
+) -> ImportResult:
     """Check a list and register its new rows in one transaction. Raises ListRefused with everything found."""
     require_role(actor, Role.OWNER)
     with Spool() as spool:
@@ -66,7 +66,7 @@ def import_list(
         except RuleBroken as fault:  # what only shows as the items go in: a set that has no room
             report.add(Fault(0, "", "", "", fault.message))
             raise ListRefused(fault.message, code=fault.code, report=report) from fault
-    return Brought(new=report.new, same=report.same, retired=retired)
+    return ImportResult(new=report.new, same=report.same, retired=retired)
 
 
 def fault_line(report: Report) -> str:

@@ -14,7 +14,7 @@ from gear.lists.checking import Report, check_list
 from gear.lists.faults import Fault, Unreadable
 from gear.lists.headings import heading_faults, read_headings
 from gear.lists.reading import Plan
-from gear.lists.rows_in import Brought, ListFile, ListRefused, import_list
+from gear.lists.rows_in import ImportResult, ListFile, ListRefused, import_list
 from gear.lists.source import Source, open_source, rows_of
 from gear.lists.values import Habits
 from gear.models import ColumnMapping, ListUpload
@@ -145,7 +145,7 @@ def asked(questions: Sequence[Fault]) -> Report:
     return report
 
 
-def import_upload(*, actor: Membership, upload: ListUpload, seal: str, doubts_accepted: bool = False) -> Brought:
+def import_upload(*, actor: Membership, upload: ListUpload, seal: str, doubts_accepted: bool = False) -> ImportResult:
     """Bring in a kept list as it was previewed; everything is checked again. The upload goes with it.
 
     Raises ListRefused with code list-changed when the file or its reading is no longer what was previewed.

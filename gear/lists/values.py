@@ -128,8 +128,8 @@ def _whole(column: Column, cell: object, habits: Habits) -> int | None:
     text = plain_text(cell).strip()
     if not text:
         return None
-    if not re.fullmatch(r"\d{1,7}", text, re.ASCII) or not 1 <= int(text) <= column.most:
-        raise NoValueError(f"Write a whole number from 1 to {column.most:,}.")
+    if not re.fullmatch(r"\d{1,7}", text, re.ASCII) or not 1 <= int(text) <= column.max_value:
+        raise NoValueError(f"Write a whole number from 1 to {column.max_value:,}.")
     return int(text)
 
 

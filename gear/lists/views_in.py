@@ -17,7 +17,7 @@ from gear.lists.checking import Report
 from gear.lists.forms import ColumnsForm, ConfirmListForm, ListFileForm
 from gear.lists.limits import KEPT_HOURS
 from gear.lists.preview import column_rows, first_cells, sample_rows
-from gear.lists.rows_in import Brought, ListRefused
+from gear.lists.rows_in import ImportResult, ListRefused
 from gear.lists.services import (
     check_upload,
     choose_columns,
@@ -29,7 +29,7 @@ from gear.lists.services import (
 )
 from gear.lists.source import open_source
 from gear.models import ListUpload
-from gear.web.view_parts import done
+from gear.web.view_parts import run_service
 
 FAULTS_PER_PAGE = 100
 
@@ -46,7 +46,7 @@ def list_new(request: CrewRequest) -> HttpResponse:
     form = ListFileForm(request.POST or None, request.FILES or None)
     if form.is_valid():
         file = form.cleaned_data["file"]
-        kept = done(form, lambda: keep_and_look(request, file.name or "", file.read()))
+        kept = run_service(form, lambda: keep_and_look(request, file.name or "", file.read()))
         if kept is not None:
             return redirect(kept)
     context = {"form": form, "waiting": ListUpload.objects.waiting_for(request.member).defer("data").first()}
@@ -127,7 +127,7 @@ def counted(items: int) -> str:
     return "1 item" if items == 1 else f"{items:,} items"
 
 
-def words_of(brought: Brought) -> str:
+def words_of(brought: ImportResult) -> str:
     """What an import did, for the owner."""
     verb = "is" if brought.new == 1 else "are"
     said = f"{counted(brought.new)} {verb} registered; each needs an examination before its first use."

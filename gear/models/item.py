@@ -92,7 +92,7 @@ class GearItem(ChecksTogether):
         why="no rule reads the words"
     )
     design_factor = QuantityColumn(
-        "design factor", kind="number", least=1, check="gear_item_design_factor_at_least_one", noun="design factor",
+        "design factor", kind="number", min_value=1, check="gear_item_design_factor_at_least_one", noun="design factor",
         refusal="A design factor is at least 1.", hint="Empty: that of its class. Stricter allowed, looser never.",
         favourable="lower", why="lower: it may carry more of its strength"
     )
@@ -114,7 +114,7 @@ class GearItem(ChecksTogether):
         "thickest rope", "diameter_gear", favourable="higher", why="thicker: it takes more ropes"
     )
     sheave_diameter_mm = figure("sheave or drum", "diameter_gear", label="Sheave or drum diameter")
-    sheave_count = count("number of sheaves", most=8, label="Sheaves")
+    sheave_count = count("number of sheaves", box_max=8, label="Sheaves")
     sheave_efficiency = ratio(
         "efficiency of a sheave", noun="efficiency of a sheave",
         favourable="source", why="more pull on one side, less on the other"
@@ -143,19 +143,19 @@ class GearItem(ChecksTogether):
         "the maker sets its life", default=False, hint="Both empty then means: no end by age"
     )
     life_years_from_manufacture = count(
-        "life from manufacture", most=60, label="Years from manufacture", counted="years"
+        "life from manufacture", box_max=60, label="Years from manufacture", counted="years"
     )
-    life_years_from_first_use = count("life from first use", most=60, label="Years from first use", counted="years")
-    permitted_uses = large_count("number of uses", most=1_000_000, label="Uses permitted", counted="uses")
+    life_years_from_first_use = count("life from first use", box_max=60, label="Years from first use", counted="years")
+    permitted_uses = large_count("number of uses", box_max=1_000_000, label="Uses permitted", counted="uses")
     maker_interval_months = count(
-        "maker's interval", most=120, label="Maker's inspection interval, months",
+        "maker's interval", box_max=120, label="Maker's inspection interval, months",
         heading="Maker's inspection interval", counted="months"
     )
 
     storage_place = line("kept at", longest=80)
     assembly = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="parts")
     parts_expected = CountColumn(
-        "tagged parts of the set", above=0, most=30, null=True, hint="Tackle sets only",
+        "tagged parts of the set", above=0, box_max=30, null=True, hint="Tackle sets only",
         favourable="lower", why="fewer: none is missed"
     )
     parent = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="children")

@@ -24,17 +24,19 @@ def figure(words: str, kind: str, *, label: str = "", **kwargs: Any) -> Figure:
 def ratio(words: str, **kwargs: Any) -> Figure:
     """A part of one, read and written in per cent."""
     check, refusal = "gear_item_%(column)s_is_ratio", f"The {words} must be above 0 and at most 1."
-    return QuantityColumn(words, kind="percent", above=0, greatest=1, null=True, check=check, refusal=refusal, **kwargs)
+    return QuantityColumn(
+        words, kind="percent", above=0, max_value=1, null=True, check=check, refusal=refusal, **kwargs
+    )
 
 
-def count(words: str, *, most: int, **kwargs: Any) -> CountColumn[int | None, int | None]:
+def count(words: str, *, box_max: int, **kwargs: Any) -> CountColumn[int | None, int | None]:
     refusal = f"The {words} {EMPTY_IF_UNKNOWN}"
-    return CountColumn(words, above=0, most=most, null=True, check=POSITIVE, refusal=refusal, **kwargs)
+    return CountColumn(words, above=0, box_max=box_max, null=True, check=POSITIVE, refusal=refusal, **kwargs)
 
 
-def large_count(words: str, *, most: int, **kwargs: Any) -> LargeCountColumn[int | None, int | None]:
+def large_count(words: str, *, box_max: int, **kwargs: Any) -> LargeCountColumn[int | None, int | None]:
     refusal = f"The {words} {EMPTY_IF_UNKNOWN}"
-    return LargeCountColumn(words, above=0, most=most, null=True, check=POSITIVE, refusal=refusal, **kwargs)
+    return LargeCountColumn(words, above=0, box_max=box_max, null=True, check=POSITIVE, refusal=refusal, **kwargs)
 
 
 def line(words: str, *, longest: int, **kwargs: Any) -> LineColumn[str, str]:

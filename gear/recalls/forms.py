@@ -7,18 +7,18 @@ from django import forms
 from gear.catalogue.classes import CLASS_CHOICES
 from gear.fitness.rules import RecallNotice
 from gear.models import Recall
-from gear.web.form_fields import day, text, words
+from gear.web.form_fields import char_field, date_field, text_field
 
 
 class ResolveForm(forms.Form):
     recall = forms.ModelChoiceField(label="Recall", queryset=Recall.objects.none(), empty_label=None)
-    because = words(
+    because = char_field(
         "What settles it", required=True, longest=200, help_text="Batch or serial read, or mended by the maker"
     )
 
 
 class RecallForm(forms.Form):
-    maker = words("Maker", required=True, longest=80)
+    maker = char_field("Maker", required=True, longest=80)
     gear_classes = forms.MultipleChoiceField(
         label="Classes it concerns",
         choices=CLASS_CHOICES,
@@ -26,13 +26,13 @@ class RecallForm(forms.Form):
         help_text="A recall of ropes leaves the same maker's connectors alone",
         error_messages={"required": "Tick the classes the notice is about; all of them where it names none."},
     )
-    maker_model = words("Model", longest=80, help_text="Empty: every model")
-    batches = words("Batches", longest=400, help_text="Parted by commas. Empty: every batch")
-    serial_from = words("First serial number", longest=60)
-    serial_to = words("Last serial number", longest=60)
-    announced_on = day("Announced on", required=True)
-    source = words("Where it was announced", required=True, longest=200)
-    description = text("What to do")
+    maker_model = char_field("Model", longest=80, help_text="Empty: every model")
+    batches = char_field("Batches", longest=400, help_text="Parted by commas. Empty: every batch")
+    serial_from = char_field("First serial number", longest=60)
+    serial_to = char_field("Last serial number", longest=60)
+    announced_on = date_field("Announced on", required=True)
+    source = char_field("Where it was announced", required=True, longest=200)
+    description = text_field("What to do")
 
     def facts(self) -> dict[str, Any]:
         data = dict(self.cleaned_data)

@@ -12,7 +12,7 @@ from crewlog.web.http import CrewRequest
 from gear.recalls.forms import RecallForm, ResolveForm
 from gear.recalls.page import preview_recall
 from gear.recalls.services import open_recalls, record_recall, resolve_recall
-from gear.web.view_parts import EXAMINERS, OUT_TAKERS, done, item_or_404
+from gear.web.view_parts import EXAMINERS, OUT_TAKERS, item_or_404, run_service
 
 
 @require_http_methods(["GET", "POST"])
@@ -24,7 +24,7 @@ def item_recall(request: CrewRequest, tag: str) -> HttpResponse:
     recalls = open_recalls(item)
     form = ResolveForm(request.POST or None)
     offer_rows(form, "recall", recalls)
-    if done(form, lambda: resolve_recall(actor=request.member, item=item, **form.cleaned_data)) is not None:
+    if run_service(form, lambda: resolve_recall(actor=request.member, item=item, **form.cleaned_data)) is not None:
         messages.success(request, f"The recall is settled for {item.tag}.")
         return redirect(item)
     context = {"form": form, "item": item, "recalls": recalls}
@@ -39,7 +39,7 @@ def recall_new(request: CrewRequest) -> HttpResponse:
     form = RecallForm(request.POST or None, initial={"announced_on": request.member.company.today()})
     preview = preview_recall(request.member.company, form) if form.is_valid() else None
     if preview is not None and request.POST.get("seen") == preview.token:
-        recall = done(form, lambda: record_recall(actor=request.member, **form.facts()))
+        recall = run_service(form, lambda: record_recall(actor=request.member, **form.facts()))
         if recall is not None:
             caught = recall.events.filter(kind="recall").count()
             messages.success(request, f"The recall is recorded. It may cover {caught} of our items.")

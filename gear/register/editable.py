@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.exceptions import FieldDoesNotExist
 
-from crewlog.evidence import plain
+from crewlog.evidence import to_plain
 from crewlog.models.fields import column_of
 from gear.models import GearItem
 
@@ -39,7 +39,7 @@ def only_editable(facts: Mapping[str, Any]) -> None:
 
 def snapshot(item: GearItem) -> dict[str, Any]:
     """What is on record about an item, as the chain writes it."""
-    return {name: plain(getattr(item, column_of(item, name).attname)) for name in EDITABLE}
+    return {name: to_plain(getattr(item, column_of(item, name).attname)) for name in EDITABLE}
 
 
 def registered_body(item: GearItem, facts: Mapping[str, Any]) -> dict[str, Any]:

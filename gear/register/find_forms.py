@@ -7,16 +7,16 @@ from django import forms
 from crewlog.web.form_boxes import offer_choices
 from gear.catalogue.classes import CLASS_CHOICES
 from gear.fitness.dates import DUE_WINDOWS
-from gear.web.form_fields import one_of, words
+from gear.web.form_fields import char_field, choice_field
 
 
 class FinderForm(forms.Form):
     """What the register is narrowed to; every part may be missing or nonsense, the list still shows."""
 
-    q = words("Tag or words", longest=120)
-    c = one_of("Class", CLASS_CHOICES, empty="All classes")
+    q = char_field("Tag or words", longest=120)
+    c = choice_field("Class", CLASS_CHOICES, empty="All classes")
     p = forms.ChoiceField(label="Place", required=False)
-    due = one_of("Falls due", [(str(days), f"Within {days} days") for days in DUE_WINDOWS], empty="Any day")
+    due = choice_field("Falls due", [(str(days), f"Within {days} days") for days in DUE_WINDOWS], empty="Any day")
 
     def __init__(self, *args: Any, places: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -24,7 +24,7 @@ class FinderForm(forms.Form):
 
 
 class FindTagForm(forms.Form):
-    tag = words(
+    tag = char_field(
         "Tag",
         required=True,
         longest=200,

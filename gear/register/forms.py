@@ -14,7 +14,7 @@ from crewlog.web.generics import ModelForm
 from gear.catalogue.classes import BY_CODE, CLASS_CHOICES, CLASSES, TACKLE_SET, TERMINATIONS
 from gear.models import ITEM_COLUMNS, OTHER_HEADINGS, GearItem
 from gear.register.editable import EDITABLE, PLAIN
-from gear.web.form_fields import one_of, words
+from gear.web.form_fields import char_field, choice_field
 
 CONSTRUCTIONS = sorted({choice for c in CLASSES for choice in c.constructions}, key=lambda choice: choice[1])
 PLACED = PLAIN - {"assembly"}  # of an item on record: the set is changed on the set's own page
@@ -25,9 +25,9 @@ class ItemForm(EditedForm, UnitForm, ModelForm[GearItem]):
 
     edited = "this item"
 
-    tag = words("Tag", required=True, longest=24, help_text="As stamped or sewn on it. Never used twice.")
-    gear_class = one_of("Class", CLASS_CHOICES, required=True, empty="Choose a class")
-    construction = one_of(ITEM_COLUMNS["construction"].label, CONSTRUCTIONS)
+    tag = char_field("Tag", required=True, longest=24, help_text="As stamped or sewn on it. Never used twice.")
+    gear_class = choice_field("Class", CLASS_CHOICES, required=True, empty="Choose a class")
+    construction = choice_field(ITEM_COLUMNS["construction"].label, CONSTRUCTIONS)
     terminations = forms.MultipleChoiceField(
         label=OTHER_HEADINGS["terminations"], choices=TERMINATIONS, required=False, widget=forms.CheckboxSelectMultiple
     )

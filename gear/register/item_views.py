@@ -29,7 +29,7 @@ from gear.register.history_page import item_history
 from gear.register.item_page import item_code, item_figures, on_record
 from gear.register.pages import register_row
 from gear.register.services import add_item, change_item
-from gear.web.view_parts import EXAMINERS, OUT_TAKERS, REPORTERS, done, item_or_404
+from gear.web.view_parts import EXAMINERS, OUT_TAKERS, REPORTERS, item_or_404, run_service
 
 HISTORY_SHOWN = 12
 FILES_SHOWN = 8
@@ -120,7 +120,7 @@ def scanned_item(request: CrewRequest, tag: str) -> GearItem | None:
 @once
 def item_new(request: CrewRequest) -> HttpResponse:
     form = ItemForm(request.POST or None, company=request.member.company, initial={"pulls_at_ground": True})
-    made = done(form, lambda: add_item(actor=request.member, **form.facts()))
+    made = run_service(form, lambda: add_item(actor=request.member, **form.facts()))
     if made is not None:
         messages.success(request, f"{made.tag} is registered. It needs an examination before its first use.")
         return redirect(made)
@@ -132,7 +132,9 @@ def item_new(request: CrewRequest) -> HttpResponse:
 def item_edit(request: CrewRequest, tag: str) -> HttpResponse:
     found = item_or_404(request, tag)
     form = ItemForm(request.POST or None, company=request.member.company, item=found)
-    changed = done(form, lambda: change_item(actor=request.member, item=found, opened=form.opened, **form.facts()))
+    changed = run_service(
+        form, lambda: change_item(actor=request.member, item=found, opened=form.opened, **form.facts())
+    )
     if changed is not None:
         messages.success(request, f"{found.tag} is changed; what it said before stays on record.")
         return redirect(found)

@@ -115,11 +115,11 @@ def hint_of(item: GearItem) -> str:
         return f"Borrowed from {item.borrowed_from}"
     takes = ""
     if item.rope_diameter_max_mm is not None:
-        least, most = (
+        min_words, max_words = (
             quantity_text(mm, "diameter_gear", item.company.unit_system)
             for mm in (item.rope_diameter_min_mm, item.rope_diameter_max_mm)
         )
-        takes = f"{least} to {most} rope"
+        takes = f"{min_words} to {max_words} rope"
     made_of = f"{item.construction_words} {item.get_material_display().lower()}".strip() if item.material else ""
     return ", ".join(words for words in (takes, made_of, item.colour_tracer) if words)
 

@@ -60,7 +60,7 @@ def store(request: CrewRequest) -> HttpResponse:
         "may_add": role == Role.OWNER,
         "may_take_out": role in OUT_TAKERS,
         "may_take_list": role in LIST_TAKERS,
-        **untold_part(request.member, most=HELD_SHOWN),
+        **untold_part(request.member, limit=HELD_SHOWN),
     }
     return render_page_or_part(request, "gear/store.html", "gear/_register_part.html", context)
 

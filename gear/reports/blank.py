@@ -123,9 +123,9 @@ def measures(declared: GearClass, item: GearItem | None, units: str) -> list[Flo
 def limit_words(measure: WearMeasure, item: GearItem | None, units: str) -> str:
     kind = UNITS[measure.unit]
     new = when_new(item, measure) if item is not None else None
-    least = measure.min_value(new)
-    if least is not None:
-        return f"at least {quantity_text(least, kind, units, direction='up')}"
+    min_value = measure.min_value(new)
+    if min_value is not None:
+        return f"at least {quantity_text(min_value, kind, units, direction='up')}"
     if measure.min_ratio is not None:
         return f"at least {measure.min_ratio * 100:.0f}\u00a0% of the figure when new"
     if measure.max_value is not None:

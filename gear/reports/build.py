@@ -16,7 +16,7 @@ from gear.fitness.reasons import day_words, moment_words
 from gear.models import GearItem, Inspection
 from gear.reports import schedule
 from gear.reports.changes import changes_since
-from gear.reports.choice import COULD, NONE, NOW, REPORTED_KINDS, Said
+from gear.reports.choice import COULD, NONE, NOW, REPORTED_KINDS, ReportRequest
 from gear.reports.content import ItemReport, MeasureLine, PointLine
 
 LOLER = "LOLER"
@@ -44,7 +44,7 @@ def previous_days(inspections: Sequence[Inspection]) -> dict[int, dt.date]:
 
 
 def item_reports(
-    inspections: Sequence[Inspection], said: Mapping[int, Said], company: Company
+    inspections: Sequence[Inspection], said: Mapping[int, ReportRequest], company: Company
 ) -> tuple[ItemReport, ...]:
     """Each examination as the report prints it. Queries by kind of row, not by examination."""
     book, before = InspectionRules.of(company), previous_days(inspections)
@@ -60,7 +60,7 @@ def item_reports(
 
 
 def item_report(
-    inspection: Inspection, said: Said, company: Company, book: InspectionRules, *, before: dt.date | None
+    inspection: Inspection, said: ReportRequest, company: Company, book: InspectionRules, *, before: dt.date | None
 ) -> ItemReport:
     item = inspection.item
     outcome, mark = outcome_of(inspection, said)
@@ -81,7 +81,7 @@ def item_report(
     )
 
 
-def outcome_of(inspection: Inspection, said: Said) -> tuple[str, Mark]:
+def outcome_of(inspection: Inspection, said: ReportRequest) -> tuple[str, Mark]:
     """The outcome in words, and its mark."""
     if inspection.verdict in ("out_of_use", "retire"):
         return inspection.get_verdict_display(), "out"
@@ -93,7 +93,7 @@ def outcome_of(inspection: Inspection, said: Said) -> tuple[str, Mark]:
 
 
 def particulars_of_item(
-    inspection: Inspection, said: Said, company: Company, *, basis: str, before: dt.date | None
+    inspection: Inspection, said: ReportRequest, company: Company, *, basis: str, before: dt.date | None
 ) -> dict[str, str]:
     """Every paragraph of the schedule that is said item by item. Nothing is left empty."""
     item, defect = inspection.item, said.defect
@@ -166,7 +166,7 @@ def basis_words(inspection: Inspection, book: InspectionRules) -> str:
     return f"{schedule.BY_SCHEME} ({named.months} months, {named.basis})." if named else f"{schedule.BY_SCHEME}."
 
 
-def operable(inspection: Inspection, said: Said) -> str:
+def operable(inspection: Inspection, said: ReportRequest) -> str:
     if inspection.verdict in ("out_of_use", "retire") or said.defect.danger == NOW:
         return schedule.WOULD_NOT_BE_SAFE
     if said.defect.danger == COULD and said.defect.could_by is not None:
@@ -187,7 +187,7 @@ def next_words(inspection: Inspection) -> str:
     return f"{day_words(inspection.next_due_on)}{basis}"
 
 
-def notified(inspection: Inspection, said: Said, company: Company, on_record: ToldOf | None) -> Iterable[Fact]:
+def notified(inspection: Inspection, said: ReportRequest, company: Company, on_record: ToldOf | None) -> Iterable[Fact]:
     """Who was told of a defect, when and how; the copy to the authority."""
     if said.defect.danger == NONE:
         return

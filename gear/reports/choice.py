@@ -37,8 +37,8 @@ class Defect:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Said:
-    """What is said of one examination: its defect, whether it was the first in a new place, tests."""
+class ReportRequest:
+    """What a report says of one examination beyond its record: defect, first in a new place or not, tests."""
 
     defect: Defect = Defect()
     is_first_in_place: bool = False
@@ -46,7 +46,7 @@ class Said:
     tests: str = ""
 
 
-def check_said(inspection: Inspection, said: Said, told: ToldOf | None) -> None:
+def check_said(inspection: Inspection, said: ReportRequest, told: ToldOf | None) -> None:
     """Refuse a report that leaves out what the schedule asks for. `told` is on record; `field` names the box."""
     key, defect = inspection.pk, said.defect
     if inspection.verdict in ("out_of_use", "retire") and defect.danger == NONE:

@@ -12,8 +12,8 @@ from django.forms import BoundField
 from crewlog.models import Company
 from gear.failures.telling import tellings_of
 from gear.models import Inspection
-from gear.reports.choice import COULD, DANGERS, NONE, NOW, WITH_DEFECT, Defect, Said
-from gear.web.form_fields import day, text, tiles, words
+from gear.reports.choice import COULD, DANGERS, NONE, NOW, WITH_DEFECT, Defect, ReportRequest
+from gear.web.form_fields import char_field, date_field, text_field, tiles
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ class ExaminationRow:
 class ReportForm(forms.Form):
     """Boxes for the report, then for each examination; a sound one asks for its tests only."""
 
-    premises = text("Premises at which it was examined", required=True, help_text="Address of the place")
+    premises = text_field("Premises at which it was examined", required=True, help_text="Address of the place")
 
     def __init__(self, *args: Any, company: Company, inspections: Sequence[Inspection], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -45,7 +45,9 @@ class ReportForm(forms.Form):
                 label="First examination after it was put together or mounted in a new place", required=False
             )
             self.fields[f"installed_{key}"] = forms.BooleanField(label="Installed correctly", required=False)
-        self.fields[f"tests_{key}"] = text("Tests, and what they showed", rows=2, help_text="Empty: no test was made")
+        self.fields[f"tests_{key}"] = text_field(
+            "Tests, and what they showed", rows=2, help_text="Empty: no test was made"
+        )
 
     def add_defect(self, inspection: Inspection) -> None:
         key, remark = inspection.pk, inspection.verdict == "remark"
@@ -53,19 +55,19 @@ class ReportForm(forms.Form):
         box.initial = COULD if remark else NOW
         self.fields[f"danger_{key}"] = box
         points = ", ".join(a["words"] for a in inspection.answers if a["answer"] != "good")
-        self.fields[f"part_{key}"] = words("Part", longest=200, initial=points[:200])
-        self.fields[f"remedy_{key}"] = text("Repair, renewal or alteration it needs", rows=2)
-        self.fields[f"could_by_{key}"] = day(
+        self.fields[f"part_{key}"] = char_field("Part", longest=200, initial=points[:200])
+        self.fields[f"remedy_{key}"] = text_field("Repair, renewal or alteration it needs", rows=2)
+        self.fields[f"could_by_{key}"] = date_field(
             "Could become a danger by", initial=inspection.remark_due_on, help_text="For one that is not a danger yet"
         )
         if key not in self.told:
-            self.fields[f"told_{key}"] = words("When and how the employer was told", longest=200)
+            self.fields[f"told_{key}"] = char_field("When and how the employer was told", longest=200)
         self.fields[f"risk_{key}"] = forms.BooleanField(
             label="Existing or imminent risk of serious personal injury",
             help_text="Then a copy of the report goes to the enforcing authority",
             required=False,
         )
-        self.fields[f"copy_{key}"] = words(
+        self.fields[f"copy_{key}"] = char_field(
             "Copy to the authority: when and to which", longest=200, initial=inspection.authority_copy
         )
 
@@ -75,13 +77,13 @@ class ReportForm(forms.Form):
             boxes = tuple(self[name] for name in self.fields if name.endswith(ending))
             yield ExaminationRow(inspection, boxes)
 
-    def said(self) -> dict[int, Said]:
+    def said(self) -> dict[int, ReportRequest]:
         """What is said of each examination, from a valid form."""
         return {inspection.pk: self.said_of(inspection.pk) for inspection in self.inspections}
 
-    def said_of(self, key: int) -> Said:
+    def said_of(self, key: int) -> ReportRequest:
         data = self.cleaned_data
-        return Said(
+        return ReportRequest(
             defect=Defect(
                 danger=data.get(f"danger_{key}", NONE),
                 part=data.get(f"part_{key}", ""),

@@ -12,7 +12,7 @@ from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from crewlog.evidence import Entry, append_row, canonical, chain_head
+from crewlog.evidence import Entry, append_row, canonical_json, chain_head
 from crewlog.evidence.documents import keep_paper
 from crewlog.models import Company, ExaminerDetails, Membership, Person, Role
 from crewlog.people.rights import require_role
@@ -20,7 +20,7 @@ from gear.failures.telling import tellings_of
 from gear.fitness.reasons import moment_words
 from gear.models import ExaminationReport, Inspection, ReportedInspection
 from gear.reports.build import item_reports, one_line, person_words, report_particulars
-from gear.reports.choice import REPORTED_KINDS, ReportRefused, Said, check_said
+from gear.reports.choice import REPORTED_KINDS, ReportRefused, ReportRequest, check_said
 from gear.reports.content import ReportContent
 from gear.reports.render import render_report
 
@@ -29,7 +29,7 @@ MOST_ITEMS = 60
 
 @transaction.atomic
 def issue_report(
-    *, actor: Membership, inspections: Sequence[Inspection], said: Mapping[int, Said], premises: str
+    *, actor: Membership, inspections: Sequence[Inspection], said: Mapping[int, ReportRequest], premises: str
 ) -> ExaminationReport:
     """Make the report of one or more examinations by one person, and keep what was handed out.
 
@@ -44,7 +44,7 @@ def issue_report(
     for row in rows:
         check_said(row, said[row.pk], told.get(row.pk))
     now, number, head = timezone.now(), next_number(company), chain_head(company)
-    facts = canonical(facts_of(company, rows, said, premises))
+    facts = canonical_json(facts_of(company, rows, said, premises))
     report = ExaminationReport(
         company=company,
         number=number,
@@ -124,7 +124,7 @@ def next_number(company: Company) -> str:
 
 
 def facts_of(
-    company: Company, rows: Sequence[Inspection], said: Mapping[int, Said], premises: str
+    company: Company, rows: Sequence[Inspection], said: Mapping[int, ReportRequest], premises: str
 ) -> dict[str, object]:
     """What the report rests on, without names of people."""
     return {
@@ -135,7 +135,9 @@ def facts_of(
     }
 
 
-def content_of(report: ExaminationReport, rows: Sequence[Inspection], said: Mapping[int, Said]) -> ReportContent:
+def content_of(
+    report: ExaminationReport, rows: Sequence[Inspection], said: Mapping[int, ReportRequest]
+) -> ReportContent:
     company, author, other = report.company, report.signed_by, report.authenticated_by
     examiner = examiner_of(author)
     if examiner is None:

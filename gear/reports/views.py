@@ -18,7 +18,7 @@ from gear.reports.blank import blank_of_class, blank_of_item
 from gear.reports.choice import REPORTED_KINDS
 from gear.reports.forms import ReportForm
 from gear.reports.services import MOST_ITEMS, examiner_of, issue_report
-from gear.web.view_parts import EXAMINERS, done, item_or_404
+from gear.web.view_parts import EXAMINERS, item_or_404, run_service
 
 PER_PAGE = 40
 
@@ -62,7 +62,7 @@ def report_new(request: CrewRequest) -> HttpResponse:
     if not found:
         raise Http404
     form = ReportForm(request.POST or None, company=request.member.company, inspections=found)
-    report = done(form, lambda: issue_report(
+    report = run_service(form, lambda: issue_report(
         actor=request.member, inspections=found, said=form.said(), premises=form.cleaned_data["premises"]
     ))  # fmt: skip
     if report is not None:

@@ -78,7 +78,9 @@ def completeness_of(row: RoundDraftItem, values: Mapping[str, str]) -> Completen
         return Completeness(asked, 0)
     open_points = tuple(p.words for p in points if not values.get(f"answer_{p.code}"))
     open_measures = tuple(m.label for m in measures if value_of(item, m, values) is None)
-    to_say = tuple(unsaid(item, values, is_alone=any(fail.point == VERDICT for fail in fails), fails=bool(fails)))
+    to_say = tuple(
+        still_to_write(item, values, is_alone=any(fail.point == VERDICT for fail in fails), fails=bool(fails))
+    )
     return Completeness(
         asked=asked,
         answered=asked - len(open_points) - len(open_measures),
@@ -91,7 +93,7 @@ def completeness_of(row: RoundDraftItem, values: Mapping[str, str]) -> Completen
     )
 
 
-def unsaid(item: GearItem, values: Mapping[str, str], *, is_alone: bool, fails: bool) -> Iterator[str]:
+def still_to_write(item: GearItem, values: Mapping[str, str], *, is_alone: bool, fails: bool) -> Iterator[str]:
     """What has to be written besides the answers: what was seen, the day of a remark, what becomes of a retired one."""
     for point in item.declared.checklist.points:
         answered = values.get(f"answer_{point.code}")

@@ -31,8 +31,8 @@ from gear.rounds.services import Device, Given, keep_answers, start_item_again
 from gear.rounds.sign import record_failure
 from gear.rounds.sync import BadMessage, read_message
 from gear.rounds.views import own_draft, readable_draft
-from gear.web.form_fields import show_fault
-from gear.web.view_parts import EXAMINERS, done
+from gear.web.form_fields import add_service_error
+from gear.web.view_parts import EXAMINERS, run_service
 
 LONGEST_LOOK_S = 3600
 
@@ -50,7 +50,7 @@ def round_item(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
     fault = None
     if request.method == "POST":
         try:
-            answer = press(request, row)
+            answer = handle_action(request, row)
         except RuleBroken as caught:
             fault = caught
         else:
@@ -62,14 +62,17 @@ def round_item(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
     form.say_what_is_kept(row)
     if fault is not None:
         form.is_valid()
-        show_fault(form, fault)
+        add_service_error(form, fault)
     status = 422 if request.method == "POST" and form.errors else 200
     context = item_page(request.member, row, form, values)
     return render(request, "gear/round_item.html", context, status=status)
 
 
-def press(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
-    """Do what the pressed button asks. None: show the item again."""
+def handle_action(request: CrewRequest, row: RoundDraftItem) -> HttpResponse | None:
+    """Do what the pressed button asks (`do` of the POST) and return where to go next; None: show the item again.
+
+    What was typed is kept before. Raises RuleBroken for a photograph or a failure that is refused.
+    """
     do = request.POST.get("do", "next")
     if do == "again":
         start_item_again(actor=request.member, row=row)
@@ -196,7 +199,7 @@ def round_set(request: CrewRequest, draft_id: int, place: int) -> HttpResponse:
     if whole is None or row.failed_by is None:
         raise Http404
     form = OutOfUseForm(request.POST or None, initial={"because": f"Part {row.item.tag} failed its examination"})
-    if done(form, lambda: take_out_of_use(actor=request.member, item=whole, **form.cleaned_data)) is not None:
+    if run_service(form, lambda: take_out_of_use(actor=request.member, item=whole, **form.cleaned_data)) is not None:
         messages.success(request, f"{whole.tag} is out of use. Sheets that list it are withdrawn.")
         return redirect("round_item", draft.pk, row.position)
     following = progress_of(round_rows(draft), after=row.position).next_place

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import Entry, append_row, append_rows, canonical
+from crewlog.evidence import Entry, append_row, append_rows, canonical_json
 from crewlog.models import Membership
 from gear.catalogue.events import EVENTS_BY_CODE, PASSING
 from gear.errors import IncompleteExamination
@@ -225,7 +225,7 @@ def matters(event: GearEvent) -> bool:
 def fingerprint(lines: Iterable[Line]) -> str:
     """What a signature stands under: every signable item with its answers, outcome and next due date."""
     said = [[line.row.item_id, line.outcome, line.due, answers_said(line)] for line in lines if line.is_signable]
-    return hashlib.sha256(canonical(said).encode()).hexdigest()
+    return hashlib.sha256(canonical_json(said).encode()).hexdigest()
 
 
 def answers_said(line: Line) -> list[list[str]]:

@@ -8,14 +8,14 @@ from django import forms
 from crewlog.web.form_boxes import offer_choices
 from gear.models import GearItem
 from gear.models.round import ROUND_KINDS
-from gear.web.form_fields import tiles, words
+from gear.web.form_fields import char_field, tiles
 
 
 class PickForm(forms.Form):
     """What the items to tick are narrowed to."""
 
     pick = forms.CharField(widget=forms.HiddenInput, required=False, initial="1")
-    q = words("Tag or words", longest=120)
+    q = char_field("Tag or words", longest=120)
 
 
 class StartRoundForm(forms.Form):

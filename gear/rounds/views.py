@@ -36,7 +36,7 @@ from gear.rounds.pages import (
 from gear.rounds.services import MOST_ITEMS, close_round, sort_out, start_round
 from gear.rounds.sign import STATEMENT, fingerprint, review_round, sign_round
 from gear.rounds.start_forms import PickForm, StartRoundForm
-from gear.web.view_parts import EXAMINERS, done
+from gear.web.view_parts import EXAMINERS, run_service
 
 ROUNDS_PER_PAGE = 30
 ROWS_PER_PAGE = 100
@@ -110,7 +110,7 @@ def pick_items(request: CrewRequest, found: Chosen) -> HttpResponse:
     items = list(found.items[:MOST_ITEMS])
     taken, aside = sort_out(person, items, on=company.today())
     form = StartRoundForm(request.POST or None, items=taken, initial={"kind": "thorough"})
-    draft = done(form, lambda: start(request, form, found))
+    draft = run_service(form, lambda: start(request, form, found))
     if draft is not None:
         return redirect("round_item", draft.pk, 1)
     ticked = form.ticked(all_first="pick" not in request.GET)

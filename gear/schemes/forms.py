@@ -6,7 +6,7 @@ from crewlog.web.answers import WholeField
 from gear.catalogue.classes import CLASS_CHOICES, USE_CHOICES
 from gear.models.scheme import SCHEME_KINDS
 from gear.schemes.services import OwnRule
-from gear.web.form_fields import one_of, tiles, words
+from gear.web.form_fields import char_field, choice_field, tiles
 
 
 class IntervalForm(forms.Form):
@@ -16,8 +16,8 @@ class IntervalForm(forms.Form):
 class OwnRuleForm(forms.Form):
     """A rule of the company's own: which use it is for, how often, and what it rests on."""
 
-    name = words("Scheme", required=True, longest=120, help_text="A new name, or one of your own schemes")
-    use = one_of("Use", USE_CHOICES, required=True, empty="Choose")
+    name = char_field("Scheme", required=True, longest=120, help_text="A new name, or one of your own schemes")
+    use = choice_field("Use", USE_CHOICES, required=True, empty="Choose")
     gear_classes = forms.MultipleChoiceField(
         label="Classes",
         choices=CLASS_CHOICES,
@@ -32,7 +32,7 @@ class OwnRuleForm(forms.Form):
         max_value=120,
         error_messages={"required": "Give the months.", "invalid": "Write a whole number."},
     )
-    basis = words(
+    basis = char_field(
         "What it rests on", required=True, longest=200, help_text="A contract, an insurer's letter, your own method"
     )
 

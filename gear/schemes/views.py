@@ -22,7 +22,7 @@ from gear.models import InspectionScheme, SchemeRule
 from gear.schemes.forms import IntervalForm, OwnRuleForm
 from gear.schemes.moves import moves_under
 from gear.schemes.services import add_own_rule, change_interval, ensure_default_schemes, switch_scheme
-from gear.web.form_fields import show_fault
+from gear.web.form_fields import add_service_error
 
 MOVES_PER_PAGE = 50
 
@@ -102,7 +102,7 @@ def interval_asked(request: CrewRequest, said: QueryDict, form: IntervalForm) ->
     try:
         with_months(rule, months).full_clean()
     except ValidationError as fault:
-        show_fault(form, fault)
+        add_service_error(form, fault)
         return None
     return Change(
         f"{rule.get_use_display()}: every {months} months instead of {rule.months} ({rule.basis}).",
@@ -119,7 +119,7 @@ def own_rule_asked(request: CrewRequest, form: OwnRuleForm) -> Change | None:
     try:
         rule.check(company)
     except RuleBroken as fault:
-        show_fault(form, fault)
+        add_service_error(form, fault)
         return None
     use = choices_of(form, "use")[rule.use]
     return Change(

@@ -8,7 +8,7 @@ from crewlog.models import Company
 from crewlog.web.form_boxes import offer_choices
 from gear.models import GearItem
 from gear.register.address import item_by_tag
-from gear.web.form_fields import day, one_of, tiles, words
+from gear.web.form_fields import char_field, choice_field, date_field, tiles
 
 SWAP, PUT_IN, TAKE_OUT = "swap", "in", "out"
 KINDS = [(SWAP, "Swap a part"), (PUT_IN, "Put a part in"), (TAKE_OUT, "Take a part out")]
@@ -45,10 +45,10 @@ class PartChangeForm(forms.Form):
     """One change of a set's parts."""
 
     kind = tiles("What was done", KINDS)
-    out = one_of("Which part went out", (), empty="None")
+    out = choice_field("Which part went out", (), empty="None")
     part = PartField(label="Tag of the part that went in", help_text=TYPED)
-    on = day("On", required=True)
-    because = words("Why", required=True, longest=200)
+    on = date_field("On", required=True)
+    because = char_field("Why", required=True, longest=200)
 
     def __init__(self, *args: Any, assembly: GearItem, held: list[GearItem], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -76,8 +76,8 @@ class CorrectionForm(forms.Form):
     """What a recorded change should have said."""
 
     part = PartField(label="Tag of the part", help_text=TYPED)
-    on = day("On", required=True)
-    because = words("What was wrong with the record", required=True, longest=200)
+    on = date_field("On", required=True)
+    because = char_field("What was wrong with the record", required=True, longest=200)
 
     def __init__(self, *args: Any, company: Company, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -85,4 +85,4 @@ class CorrectionForm(forms.Form):
 
 
 class OnDayForm(forms.Form):
-    on = day("On the day", required=True)
+    on = date_field("On the day", required=True)

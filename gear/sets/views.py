@@ -14,7 +14,7 @@ from gear.fitness.set_parts import change_rows, part_rows
 from gear.models import GearItem, PartChange
 from gear.sets.forms import PUT_IN, SWAP, CorrectionForm, OnDayForm, PartChangeForm
 from gear.sets.services import correct_change, put_in, swap_part, take_out
-from gear.web.view_parts import done, set_or_404
+from gear.web.view_parts import run_service, set_or_404
 
 CHANGES_PER_PAGE = 25
 
@@ -51,7 +51,7 @@ def set_change(request: CrewRequest, tag: str) -> HttpResponse:
     form = PartChangeForm(
         request.POST or None, assembly=item, held=held, initial={"on": request.member.company.today()}
     )
-    if done(form, lambda: change_parts(request, item, form)) is not None:
+    if run_service(form, lambda: change_parts(request, item, form)) is not None:
         messages.success(request, f"Recorded. {item.tag} needs an examination before the next use.")
         return redirect("set_parts", item.tag)
     return render(request, "gear/set_change.html", {"form": form, "item": item}, status=422 if form.errors else 200)
@@ -77,7 +77,7 @@ def set_correct(request: CrewRequest, tag: str, change_id: int) -> HttpResponse:
     change = get_object_or_404(PartChange.objects.select_related("part", "record"), assembly=item, pk=change_id)
     initial = {"part": change.part.tag, "on": change.day}
     form = CorrectionForm(request.POST or None, company=item.company, initial=initial)
-    if done(form, lambda: correct_change(actor=request.member, change=change, **form.cleaned_data)) is not None:
+    if run_service(form, lambda: correct_change(actor=request.member, change=change, **form.cleaned_data)) is not None:
         messages.success(request, "Corrected. What it said before stays on record and counts no more.")
         return redirect("set_parts", item.tag)
     context = {"form": form, "item": item, "change": change}

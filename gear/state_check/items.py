@@ -20,7 +20,7 @@ from gear.fitness.use_limits import UseLimits
 from gear.models import GearItem
 from gear.register.editable import snapshot
 from gear.sets.part_history import PartClashError, where_now
-from gear.state_check.replay import Registration, Said, Told, registrations
+from gear.state_check.replay import RecordedValue, Registration, ReplayedFacts, registrations
 
 # A retired item is left as it was when rules and limits change.
 KEPT_BY_RULES = frozenset({"next_due_on", "next_due_basis", "uses_end_at", "overload_share_ratio", "life_ends_on",
@@ -55,7 +55,7 @@ STATE_WORDS = {
 }
 
 
-def check_items(company: Company, told: Told) -> Iterator[str]:
+def check_items(company: Company, told: ReplayedFacts) -> Iterator[str]:
     """One sentence for every column of an item that its records do not give. Queries by chunks of 500 items."""
     book, limits = InspectionRules.of(company), UseLimits.of(company)
     registered: set[int] = set()
@@ -68,7 +68,7 @@ def check_items(company: Company, told: Told) -> Iterator[str]:
 
 
 def check_chunk(
-    company: Company, chunk: Sequence[Registration], told: Told, rules: tuple[InspectionRules, UseLimits]
+    company: Company, chunk: Sequence[Registration], told: ReplayedFacts, rules: tuple[InspectionRules, UseLimits]
 ) -> Iterator[str]:
     keys = [each.item for each in chunk]
     items = {item.pk: item for item in GearItem.objects.filter(pk__in=keys).select_related("company")}
@@ -87,13 +87,13 @@ def check_chunk(
         yield from check_state(item, expected, evidence[item.pk], parts=parts[item.pk], rules=rules)
 
 
-def recorded(each: Registration, changed: Mapping[str, Said]) -> dict[str, Said]:
+def recorded(each: Registration, changed: Mapping[str, RecordedValue]) -> dict[str, RecordedValue]:
     """The facts of an item as the chain has them last; a fact that its records never knew is left out."""
-    return {name: Said(value, each.sequence) for name, value in each.facts.items()} | dict(changed)
+    return {name: RecordedValue(value, each.sequence) for name, value in each.facts.items()} | dict(changed)
 
 
 def check_facts(
-    each: Registration, item: GearItem, changed: Mapping[str, Said], assembly: int | str | None
+    each: Registration, item: GearItem, changed: Mapping[str, RecordedValue], assembly: int | str | None
 ) -> Iterator[str]:
     if item.tag != each.tag:
         yield f"{each.tag}: tag on record is {each.tag} by record {each.sequence}, the store says {item.tag}"
@@ -121,7 +121,9 @@ def worded(name: str, value: Any, units: str) -> str:
     return value_words(name, value, units).replace("\u00a0", " ")
 
 
-def sets_of(chunk: Sequence[Registration], items: Mapping[int, GearItem], told: Told) -> dict[int, int | str | None]:
+def sets_of(
+    chunk: Sequence[Registration], items: Mapping[int, GearItem], told: ReplayedFacts
+) -> dict[int, int | str | None]:
     """The set each item is in by its records: what was put in and taken out since, else where it was registered."""
     parts = []
     for each in chunk:
@@ -145,7 +147,7 @@ def clash_of(part: GearItem) -> int | str | None:
         return "two sets at once"
 
 
-def as_recorded(each: Registration, item: GearItem, changed: Mapping[str, Said]) -> GearItem:
+def as_recorded(each: Registration, item: GearItem, changed: Mapping[str, RecordedValue]) -> GearItem:
     """The item with the facts its records give, for working out its state; never saved."""
     expected = copy(item)
     stands = snapshot(item)

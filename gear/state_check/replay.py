@@ -22,27 +22,27 @@ CHUNK = 500
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
-    """A value and the record that says it."""
+class RecordedValue:
+    """A value as JSON gives it, and the sequence number of the record that says it."""
 
     value: Any
     sequence: int
 
 
 @dataclass(slots=True)
-class Told:
+class ReplayedFacts:
     """What the chain says beyond the registrations: the last value of each fact that changed, and the settings."""
 
-    facts: dict[int, dict[str, Said]] = field(default_factory=dict)
-    active: dict[str, Said] = field(default_factory=dict)
-    months: dict[tuple[str, Any], list[Said]] = field(default_factory=dict)
+    facts: dict[int, dict[str, RecordedValue]] = field(default_factory=dict)
+    active: dict[str, RecordedValue] = field(default_factory=dict)
+    months: dict[tuple[str, Any], list[RecordedValue]] = field(default_factory=dict)
     added: list[tuple[dict[str, Any], int]] = field(default_factory=list)
-    limits: dict[str, Said] = field(default_factory=dict)
-    check_by: Said | None = None
+    limits: dict[str, RecordedValue] = field(default_factory=dict)
+    check_by: RecordedValue | None = None
 
     def fact(self, item: int, changes: dict[str, Any], sequence: int) -> None:
         known = self.facts.setdefault(item, {})
-        known |= {name: Said(pair[1], sequence) for name, pair in changes.items()}
+        known |= {name: RecordedValue(pair[1], sequence) for name, pair in changes.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +63,9 @@ def bodies(company: Company, *kinds: str) -> Iterator[tuple[Record, dict[str, An
         yield record, json.loads(record.body)
 
 
-def told_by(company: Company) -> Told:
+def told_by(company: Company) -> ReplayedFacts:
     """Read every record that changes a fact or a setting. One query; memory grows with what changed."""
-    told = Told()
+    told = ReplayedFacts()
     waiting: dict[int, tuple[int, dict[str, Any]]] = {}
     for record, body in bodies(company, CHANGED, FACT_CHANGE, FACT_ANSWER, *SETTINGS):
         if record.kind == CHANGED:
@@ -84,20 +84,20 @@ def told_by(company: Company) -> Told:
     return told
 
 
-def note_setting(told: Told, record: Record, body: dict[str, Any]) -> None:
+def note_setting(told: ReplayedFacts, record: Record, body: dict[str, Any]) -> None:
     place = record.sequence
     if record.kind == "gear.scheme-switched":
-        told.active[body["scheme"]] = Said(body["is_active"][1], place)
+        told.active[body["scheme"]] = RecordedValue(body["is_active"][1], place)
     elif record.kind == "gear.interval-changed":
         # Records of before name the rule by its basis alone, which several rules of a scheme may share.
         key = (body["scheme"], body.get("rule", body["basis"]))
-        told.months.setdefault(key, []).append(Said(body["months"][1], place))
+        told.months.setdefault(key, []).append(RecordedValue(body["months"][1], place))
     elif record.kind == "gear.scheme-rule-added":
         told.added.append((body, place))
     elif record.kind == "gear.class-limit-set":
-        told.limits[body["gear_class"]] = Said((body["most_uses"][1], body["peak_share_ratio"][1]), place)
+        told.limits[body["gear_class"]] = RecordedValue((body["most_uses"][1], body["peak_share_ratio"][1]), place)
     else:
-        told.check_by = Said(body["check_by"][1], place)
+        told.check_by = RecordedValue(body["check_by"][1], place)
 
 
 def registrations(company: Company) -> Iterator[list[Registration]]:

@@ -6,12 +6,12 @@ from typing import Any
 from crewlog.models import Company
 from gear.models import ClassLimit, FactCheck, FactSetting, InspectionScheme, SchemeRule
 from gear.schemes.services import DEFAULT_SCHEMES, DefaultRule
-from gear.state_check.replay import Told
+from gear.state_check.replay import ReplayedFacts
 
 Key = tuple[str, str, str, str, tuple[str, ...]]
 
 
-def check_settings(company: Company, told: Told) -> Iterator[str]:
+def check_settings(company: Company, told: ReplayedFacts) -> Iterator[str]:
     """One sentence for each setting that is not as it was recorded. Four queries."""
     rules = list(SchemeRule.objects.filter(scheme__company=company).select_related("scheme").order_by("pk"))
     schemes = list(InspectionScheme.objects.for_company(company))
@@ -26,7 +26,7 @@ def check_settings(company: Company, told: Told) -> Iterator[str]:
         yield f"what is asked for before a changed fact counts: by the records {said}, the store says {stands}"
 
 
-def check_schemes(schemes: list[InspectionScheme], told: Told) -> Iterator[str]:
+def check_schemes(schemes: list[InspectionScheme], told: ReplayedFacts) -> Iterator[str]:
     defaults = {default.name: default.is_active for default in DEFAULT_SCHEMES}
     for name in defaults.keys() - {scheme.name for scheme in schemes}:
         yield f"{name}: gone from the store"
@@ -50,7 +50,7 @@ def key_of(rule: SchemeRule) -> Key:
     return (rule.scheme.name, rule.use, rule.inspection_kind, rule.basis, tuple(rule.gear_classes))
 
 
-def check_rules(rules: list[SchemeRule], told: Told) -> Iterator[str]:
+def check_rules(rules: list[SchemeRule], told: ReplayedFacts) -> Iterator[str]:
     """Every rule that was a default or was added is there with its interval, and no other."""
     names = {rule.scheme.name for rule in rules}
     first: dict[Key, list[int]] = {}
@@ -70,14 +70,14 @@ def check_rules(rules: list[SchemeRule], told: Told) -> Iterator[str]:
             words = " or ".join(str(months) for months in sorted(allowed))
             yield f"{rule.scheme.name}, {rule.basis}: {words} months by {by}, the store says {rule.months}"
         if rule.default_months != begun:
-            most = rule.default_months
-            yield f"{rule.scheme.name}, {rule.basis}: {begun} months at the most, the store says {most}"
+            kept = rule.default_months
+            yield f"{rule.scheme.name}, {rule.basis}: {begun} months at the most, the store says {kept}"
     for key, left in first.items():
         for months in left:
             yield f"{key[0]}, {key[3]}: the rule of {months} months is gone from the store"
 
 
-def months_allowed(rule: SchemeRule, begun: int, told: Told) -> tuple[set[int], str]:
+def months_allowed(rule: SchemeRule, begun: int, told: ReplayedFacts) -> tuple[set[int], str]:
     """What the interval may be: the last recorded; records of before may be of another rule on the same basis."""
     own = told.months.get((rule.scheme.name, rule.pk), [])
     if own:
@@ -88,7 +88,7 @@ def months_allowed(rule: SchemeRule, begun: int, told: Told) -> tuple[set[int], 
     return {begun}, "its first entry"
 
 
-def check_limits(company: Company, told: Told) -> Iterator[str]:
+def check_limits(company: Company, told: ReplayedFacts) -> Iterator[str]:
     stands = {row.gear_class: (row.most_uses, row.peak_share_ratio) for row in ClassLimit.objects.for_company(company)}
     for code in sorted({*stands, *told.limits}):
         said = told.limits.get(code)

@@ -3,10 +3,10 @@
 from typing import Any
 
 from crewlog.quantities.fields import QuantityField
-from crewlog.web.form_boxes import Choices, day, one_of, text, words
-from crewlog.web.form_fields import show_fault, tiles
+from crewlog.web.form_boxes import Choices, char_field, choice_field, date_field, text_field
+from crewlog.web.form_fields import add_service_error, tiles
 
-__all__ = ["Choices", "day", "figure", "one_of", "show_fault", "text", "tiles", "words"]
+__all__ = ["Choices", "add_service_error", "char_field", "choice_field", "date_field", "figure", "text_field", "tiles"]
 
 
 def figure(label: str, kind: str, **kwargs: Any) -> QuantityField:

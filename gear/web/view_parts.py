@@ -3,12 +3,12 @@
 from django.http import Http404
 
 from crewlog.models import Role
-from crewlog.web.form_fields import done
+from crewlog.web.form_fields import run_service
 from crewlog.web.http import CrewRequest
 from gear.models import GearItem
 from gear.register.address import item_by_tag
 
-__all__ = ["EXAMINERS", "LIST_TAKERS", "OUT_TAKERS", "REPORTERS", "done", "item_or_404", "set_or_404"]
+__all__ = ["EXAMINERS", "LIST_TAKERS", "OUT_TAKERS", "REPORTERS", "item_or_404", "run_service", "set_or_404"]
 
 REPORTERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR, Role.CREW)
 OUT_TAKERS = (Role.OWNER, Role.CREW_LEAD, Role.INSPECTOR)

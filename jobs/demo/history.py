@@ -10,7 +10,7 @@ from gear.events.retire import retire_item
 from gear.events.services import record_event
 from gear.examinations.examination import Answer, Examination
 from gear.examinations.measuring import when_new
-from gear.examinations.services import Told, Verdict, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, record_inspection
 from gear.fitness.inspection_rules import InspectionRules
 from gear.fitness.rules import add_months
 from gear.models import GearItem
@@ -117,8 +117,8 @@ def worn(measure: WearMeasure, new: float | None, years: float, *, seed: str) ->
     share = min(0.85, 0.08 * pace * years)  # of what the limit allows to be lost
     if measure.max_value is not None:
         return round(measure.max_value * share, 4)
-    least = measure.min_value(new)
-    return round(new - (new - least) * share, 2) if new is not None and least is not None else None
+    min_value = measure.min_value(new)
+    return round(new - (new - min_value) * share, 2) if new is not None and min_value is not None else None
 
 
 def declaration(cast: Cast, item: GearItem, facts: Facts) -> Happening:
@@ -162,7 +162,7 @@ def verdict(cast: Cast, facts: Facts) -> Happening:
     item, day = cast.items[facts["tag"]], cast.day(facts["day"])
     answer = "remark" if facts["verdict"] == "remark" else "fail"
     answers = all_good(item) | {facts["point"]: Answer(answer, facts["saw"])}
-    told = Told(at=cast.moment(facts["day"], 16), how=facts["told"]) if "told" in facts else Told()
+    told = EmployerNotice(at=cast.moment(facts["day"], 16), how=facts["told"]) if "told" in facts else EmployerNotice()
     signed = Verdict(
         facts["verdict"],
         remark_due_on=cast.day(facts["mend_in"]) if "mend_in" in facts else None,

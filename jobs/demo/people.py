@@ -7,7 +7,7 @@ from django.contrib.auth.hashers import make_password
 from crewlog.evidence import Entry, append
 from crewlog.evidence.qualification_state import digest_of
 from crewlog.models import Company, Competence, Membership, Person, PersonDetails, User
-from crewlog.people.competence import Assessed, Skilled, competence_body, enter_assessment
+from crewlog.people.competence import AssessmentFacts, CompetenceGrant, competence_body, enter_assessment
 from crewlog.training.services import begin_learning
 from jobs.demo.scenario import Cast, Facts
 
@@ -50,8 +50,8 @@ def add_training(cast: Cast, facts: Facts) -> None:
         enter_assessment(
             actor=cast.members["owner"],
             person=person,
-            skilled=Skilled(session["skill"], day, max_diameter_m=session.get("up_to_m")),
-            assessed=Assessed(assessor, day, session["place"], [tuple(point) for point in session["points"]]),
+            skilled=CompetenceGrant(session["skill"], day, max_diameter_m=session.get("up_to_m")),
+            assessed=AssessmentFacts(assessor, day, session["place"], [tuple(point) for point in session["points"]]),
         )
 
 

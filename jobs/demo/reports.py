@@ -2,7 +2,7 @@
 
 from crewlog.company.services import describe_examiner
 from gear.models import Inspection
-from gear.reports.choice import Said
+from gear.reports.choice import ReportRequest
 from gear.reports.services import issue_report
 from jobs.demo.scenario import Cast
 
@@ -23,7 +23,7 @@ def add_report(cast: Cast) -> None:
     issue_report(
         actor=inspector,
         inspections=rows,
-        said={row.pk: Said() for row in rows},
+        said={row.pk: ReportRequest() for row in rows},
         premises=f"Gear store, {cast.company.address}",
     )
 

@@ -14,7 +14,7 @@ from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.roles import role_title
 from jobs.models import IssuedSheet, SheetWithdrawal
 from jobs.plans.calculation import calculate
-from jobs.plans.data import load_bundle
+from jobs.plans.data import load_plan_data
 from jobs.sheets.check import SheetCheck, check_sheet
 from jobs.sheets.emergency import EVERYTHING
 from jobs.sheets.services import fill_from_store, issue_sheet
@@ -76,15 +76,15 @@ def tell_company(cast: Cast, say: Say) -> None:
 
 
 def tell_job(check: SheetCheck, say: Say) -> None:
-    job, sheet = check.bundle.job, check.sheet
+    job, sheet = check.plan_data.job, check.sheet
     heading(f"Job {job}", say)
     say(f"Sheet {sheet.number} is planned for {day_words(sheet.day)}, {window_words(sheet)}, led by {job.lead}.")
     say(f"The job ends on {day_words(job.last_day)}, so every item has to be in date until then.")
 
 
 def tell_stem(check: SheetCheck, reader: UnitFormatter, say: Say) -> None:
-    bundle = check.bundle
-    stem, plan = bundle.stem, bundle.plan
+    plan_data = check.plan_data
+    stem, plan = plan_data.stem, plan_data.plan
     working = check.outcome.result.working if check.outcome.result else None
     species = find_species(stem.species)
     kind = species.common_name if species else stem.species
@@ -98,13 +98,13 @@ def tell_stem(check: SheetCheck, reader: UnitFormatter, say: Say) -> None:
         )
     say(
         f"The line goes on at {reader.length(plan.attach_height_m or 0.0)} and over "
-        f"{counted(len(bundle.pull_redirects), 'redirect')} to a tackle of {counted(plan.parts, 'part')}."
+        f"{counted(len(plan_data.pull_redirects), 'redirect')} to a tackle of {counted(plan.parts, 'part')}."
     )
 
 
 def tell_plan(check: SheetCheck, result: PlanResult, reader: UnitFormatter, say: Say) -> None:
     heading("The plan, at the worst corner of its tolerances", say)
-    people = check.bundle.plan.haulers or 0
+    people = check.plan_data.plan.haulers or 0
     verb = "gives" if people == 1 else "give"
     crowd = counted(people, "person", "people")
     say(
@@ -141,7 +141,7 @@ def tell_decayed(cast: Cast, say: Say) -> None:
     stem = cast.stems[DECAYED]
     stem = type(stem).objects.with_plan().get(pk=stem.pk)
     heading(f"{stem}: refused", say)
-    tell_findings(calculate(load_bundle(stem)).refusals, say)
+    tell_findings(calculate(load_plan_data(stem)).refusals, say)
 
 
 def tell_withdrawal(cast: Cast, say: Say) -> None:
@@ -179,7 +179,7 @@ def cure(cast: Cast, refused: SheetCheck, reader: UnitFormatter, say: Say) -> No
     heading("Cured from the store", say)
     roles = fill_from_store(actor=lead_of(cast, MAIN), sheet=fresh(cast.sheets[MAIN]))
     check = check_sheet(fresh(cast.sheets[MAIN]))
-    before = refused.bundle.in_place()
+    before = refused.plan_data.in_place()
     for role in roles:
         row = check.by_role[role]
         old, new = before[role].item, row.assignment.item if row.assignment else None

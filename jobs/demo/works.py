@@ -18,7 +18,7 @@ from jobs.demo.sites import (
 )
 from jobs.models import Anchor, CrownPart, Place, Redirect, Sheet, Stem, StemSection
 from jobs.plans.calculation import calculate
-from jobs.plans.data import load_bundle
+from jobs.plans.data import load_plan_data
 from jobs.plans.services import keep_revision, save_plan, save_stem
 from jobs.sheets.assign import assign_anchor, assign_duty, assign_item, open_draft, set_window
 from jobs.sheets.emergency import EVERYTHING
@@ -160,8 +160,8 @@ def fresh(sheet: Sheet) -> Sheet:
 def keep_plan(cast: Cast, key: str) -> None:
     """Keep the plan of a sheet as a revision, as a lead does before asking for the sheet."""
     sheet = fresh(cast.sheets[key])
-    bundle = load_bundle(sheet.stem, sheet)
-    keep_revision(actor=lead_of(cast, key), bundle=bundle, outcome=calculate(bundle))
+    plan_data = load_plan_data(sheet.stem, sheet)
+    keep_revision(actor=lead_of(cast, key), plan_data=plan_data, outcome=calculate(plan_data))
 
 
 def close_past(cast: Cast) -> None:

@@ -37,9 +37,9 @@ def angle_chart(figures: PlanFigures, options: DrawingOptions) -> Scene:
     table = figures.pull.table or ()
     width = min(options.width_px, 430.0)
     high_n = figures.results.highest_tension_n
-    most = max(row.tension_n for row in table)
-    limit = high_n if high_n < 2 * most else None
-    frame = _Frame(max(1.0, table[-1].angle_deg), 1.12 * max(most, limit or 0.0, 1.0), width)
+    max_n = max(row.tension_n for row in table)
+    limit = high_n if high_n < 2 * max_n else None
+    frame = _Frame(max(1.0, table[-1].angle_deg), 1.12 * max(max_n, limit or 0.0, 1.0), width)
     bounds = Bounds(0.0, 0.0, width, HEIGHT)
     placer = LabelPlacer(bounds, 1.0)
     shapes = _axes(frame, placer, options)
@@ -52,7 +52,7 @@ def angle_chart(figures: PlanFigures, options: DrawingOptions) -> Scene:
     shapes.extend(placer.placed)
     return Scene(
         "Tension over the tipping angle",
-        _describe(figures, options, most),
+        _describe(figures, options, max_n),
         bounds,
         1.0,
         tuple(shapes),
@@ -126,9 +126,9 @@ def _tension_at(figures: PlanFigures, angle_deg: float) -> float:
     return float(table[-1].tension_n)
 
 
-def _describe(figures: PlanFigures, options: DrawingOptions, most_n: float) -> str:
+def _describe(figures: PlanFigures, options: DrawingOptions, max_n: float) -> str:
     write = options.formatter
-    words = [f"The greatest tension needed is {write.force(most_n)}."]
+    words = [f"The greatest tension needed is {write.force(max_n)}."]
     balance_deg = figures.pull.balance_angle_deg
     if balance_deg and not math.isclose(balance_deg, 0.0):
         words.append(f"From {write.angle(balance_deg)}, the angle of balance, the stem may go by itself.")

@@ -76,7 +76,7 @@ class EfficiencyForm(UnitForm, forms.Form):
             unit_system=item.company.unit_system,
             data=data,
             initial=self.initial.get("pairs"),
-            least_open=PAIRS_SHOWN,
+            min_open=PAIRS_SHOWN,
         )
 
     def is_valid(self) -> bool:

@@ -11,6 +11,7 @@ from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from crewlog.unsent.addresses import posts_only
 from crewlog.web.access import EVERYONE, PLANNERS, get_for_company_or_404, role_required
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest, whole_id
 from gear.models import GearItem
 from jobs.efficiency.forms import EfficiencyForm
@@ -19,7 +20,7 @@ from jobs.efficiency.services import MEASURERS, can_be_measured, record_efficien
 from jobs.models import EfficiencyMeasurement
 from jobs.models.values import Shown
 from jobs.plans.views import plan_key, plan_moved_on
-from jobs.web.view_parts import sent, status_of, stem_or_404, tell
+from jobs.web.view_parts import post_or_none, status_of, stem_or_404
 
 SHOWN = 60
 
@@ -52,14 +53,16 @@ def efficiency(request: CrewRequest, tag: str) -> HttpResponse:
 def efficiency_new(request: CrewRequest, tag: str) -> HttpResponse:
     item = tackle_or_404(request, tag)
     wrong = corrected(request, item)
-    form = EfficiencyForm(sent(request), item=item, is_correction=wrong is not None, initial=start_of(item, wrong))
+    form = EfficiencyForm(
+        post_or_none(request), item=item, is_correction=wrong is not None, initial=start_of(item, wrong)
+    )
     if request.method == "POST" and form.is_valid():
         try:
             record_efficiency_pairs(
                 actor=request.member, item=item, corrects=wrong, pairs=form.read_pairs(), **form.cleaned_data
             )
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             messages.success(request, f"Recorded on {item.tag}.")
             return redirect("efficiency", item.tag)

@@ -55,9 +55,9 @@ def peak_from(path: IssuedPath, reading: Reading, reader: UnitFormatter) -> Peak
     )
     if reading.kind == ReadingKind.LINE:
         return Peak(reading.force_n, reading, f"Line read at {reader.force(reading.force_n)} {with_cell}")
-    most_n = max_tension_from_hand(path.plan, reading.force_n)
-    words = f"Tail read at {reader.hand(reading.force_n)} {with_cell}: at most {reader.force(most_n)} at the tackle"
-    return Peak(most_n, reading, words)
+    max_n = max_tension_from_hand(path.plan, reading.force_n)
+    words = f"Tail read at {reader.hand(reading.force_n)} {with_cell}: at most {reader.force(max_n)} at the tackle"
+    return Peak(max_n, reading, words)
 
 
 def loads_of_day(path: IssuedPath, used: Sequence[Assignment], peak: Peak | None) -> list[Load]:

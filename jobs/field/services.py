@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import Entry, append_row, canonical
+from crewlog.evidence import Entry, append_row, canonical_json
 from crewlog.models import Company, Membership
 from crewlog.people.rights import must_be_ours, require_role
 from crewlog.web.access import COMPANY_PEOPLE, PLANNERS
@@ -156,7 +156,7 @@ def write_day(
     """Append the day; one that was recorded before is corrected by it."""
     before = standing_day(sheet)
     row.sheet, row.recorded_by = sheet, actor.person
-    row.used = canonical([[each.role, each.item_id] for each in used])
+    row.used = canonical_json([[each.role, each.item_id] for each in used])
     row.tension_n = peak.tension_n if peak is not None else None
     row.tension_basis = f"{peak.words}."[:LONGEST_REASON] if peak is not None else ""
     row.mechanics_version = MECHANICS_VERSION

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from crewlog.errors import RuleBroken
 from crewlog.once import once
 from crewlog.web.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest, whole_id
 from gear.models import GearItem
 from jobs.field.forms import DayForm, ReadingForm
@@ -21,7 +22,7 @@ from jobs.models.values import Row
 from jobs.readings.limits import limits_in
 from jobs.readings.pages import JudgedReading, judged
 from jobs.sheets.standing.selectors import is_issued
-from jobs.web.view_parts import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
+from jobs.web.view_parts import is_auditor, may_plan, post_or_none, sheet_or_404, status_of
 from jobs.wording.unit_formatter import UnitFormatter
 
 
@@ -58,12 +59,12 @@ def reading_new(request: CrewRequest, sheet_id: int) -> HttpResponse:
     """Enter a reading, or with ?corrects= the one that should have been entered."""
     row = issued_or_404(request, sheet_id)
     wrong = corrected_reading(request, row)
-    form = ReadingForm(sent(request), company=request.member.company, initial=initial_reading(row, wrong))
+    form = ReadingForm(post_or_none(request), company=request.member.company, initial=initial_reading(row, wrong))
     if request.method == "POST" and form.is_valid():
         try:
             record_reading(actor=request.member, sheet=row, corrects=wrong, **form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             answer_reading(request, row, form)
             return redirect("sheet_done", row.pk)
@@ -124,7 +125,7 @@ def sheet_done_record(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = issued_or_404(request, sheet_id)
     before = standing_day(row)
     hung = list(row.assignments.filter(item__isnull=False).select_related("item__company").order_by("rank", "pk"))
-    form = DayForm(sent(request), hung=hung, initial=initial_day(row, hung))
+    form = DayForm(post_or_none(request), hung=hung, initial=initial_day(row, hung))
     if request.method == "POST" and form.is_valid():
         day = form.day()
         try:
@@ -137,7 +138,7 @@ def sheet_done_record(request: CrewRequest, sheet_id: int) -> HttpResponse:
                 from_paper=day.from_paper,
             )
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             messages.success(request, "The day is recorded, and each item's history with it.")
             tell_what_is_out(request, day.used)

@@ -72,24 +72,24 @@ class PullPlan(models.Model):
         "lay", kind="bearing", null=True, needed=ALWAYS, hint="Bearing the stem is to fall on."
     )
     hinge_height_m = QuantityColumn(
-        "height of the hinge", kind="length", least=0, greatest=10, null=True, needed=ALWAYS
+        "height of the hinge", kind="length", min_value=0, max_value=10, null=True, needed=ALWAYS
     )
     notch_depth_ratio = QuantityColumn(
-        "notch depth", kind="percent", least=0.01, greatest=0.9, null=True, needed=ALWAYS,
+        "notch depth", kind="percent", min_value=0.01, max_value=0.9, null=True, needed=ALWAYS,
         hint="Of the diameter at the hinge."
     )
-    notch_opening_deg = QuantityColumn("notch opening", kind="angle", above=0, greatest=150, null=True, needed=ALWAYS)
+    notch_opening_deg = QuantityColumn("notch opening", kind="angle", above=0, max_value=150, null=True, needed=ALWAYS)
     hinge_thickness_m = QuantityColumn(
-        "hinge thickness", kind="diameter_stem", above=0, greatest=1, null=True, needed=ALWAYS
+        "hinge thickness", kind="diameter_stem", above=0, max_value=1, null=True, needed=ALWAYS
     )
     hinge_width_m = QuantityColumn(
-        "hinge length", kind="diameter_stem", above=0, greatest=4, null=True,
+        "hinge length", kind="diameter_stem", above=0, max_value=4, null=True,
         hint="Across the stem. Empty: the whole chord of the notch."
     )
     cut_method = ChoiceColumn("cut method", CutMethod, max_length=16, default=CutMethod.CONVENTIONAL, label="Back cut")
     # line
     attach_height_m = QuantityColumn(
-        "height of the line", kind="length", above=0, greatest=TALLEST_M, null=True, needed=ALWAYS,
+        "height of the line", kind="length", above=0, max_value=TALLEST_M, null=True, needed=ALWAYS,
         method="attach_method"
     )
     attach_method = ChoiceColumn(
@@ -97,11 +97,11 @@ class PullPlan(models.Model):
         needed=ALWAYS
     )
     sound_wood_height_m = QuantityColumn(
-        "highest sound wood", kind="length", least=0, greatest=TALLEST_M, null=True, needed=ALWAYS, favourable="higher",
-        hint="As the climber found it."
+        "highest sound wood", kind="length", min_value=0, max_value=TALLEST_M, null=True, needed=ALWAYS,
+        favourable="higher", hint="As the climber found it."
     )
     anchor_distance_m = QuantityColumn(
-        "distance to the anchor", kind="length", above=0, greatest=FURTHEST_M, null=True, needed=ALWAYS,
+        "distance to the anchor", kind="length", above=0, max_value=FURTHEST_M, null=True, needed=ALWAYS,
         method="anchor_distance_method"
     )
     anchor_distance_method = ChoiceColumn(
@@ -110,58 +110,58 @@ class PullPlan(models.Model):
     )
     anchor_azimuth_deg = QuantityColumn("bearing of the anchor", kind="bearing", null=True, needed=ALWAYS)
     anchor_slope_deg = QuantityColumn(
-        "slope to the anchor", kind="slope", least=-60, greatest=60, null=True, needed=ALWAYS, favourable="source",
+        "slope to the anchor", kind="slope", min_value=-60, max_value=60, null=True, needed=ALWAYS, favourable="source",
         hint=SLOPE_HINT
     )
     anchor_height_m = QuantityColumn(
-        "height on the anchor", kind="length", least=0, greatest=20, null=True, needed=ALWAYS,
+        "height on the anchor", kind="length", min_value=0, max_value=20, null=True, needed=ALWAYS,
         label="Height of the sling on the anchor"
     )
     # tackle and crew
     parts = CountColumn(
-        "parts", least=2, greatest=8, default=5, check="jobs_pullplan_parts_2_to_8",
+        "parts", min_value=2, max_value=8, default=5, check="jobs_pullplan_parts_2_to_8",
         hint="Ropes between the blocks that pull the moving one."
     )
     rove = ChoiceColumn("rove", Rove, max_length=16, default=Rove.ADVANTAGE, label="How it is rove")
     sheave_efficiency_ratio = QuantityColumn(
-        "kept at each sheave", kind="percent", least=0.5, greatest=1, null=True, needed=ALWAYS, favourable="higher",
-        method="sheave_efficiency_origin", hint="Tension that passes on over one sheave."
+        "kept at each sheave", kind="percent", min_value=0.5, max_value=1, null=True, needed=ALWAYS,
+        favourable="higher", method="sheave_efficiency_origin", hint="Tension that passes on over one sheave."
     )
     sheave_efficiency_origin = ChoiceColumn(
         "sheave efficiency origin", EfficiencyOrigin, max_length=10, label="Where that share comes from", needed=ALWAYS
     )
     cleat_on = ChoiceColumn("cleat on", CleatPlace, max_length=16, default=CleatPlace.HAULING_BLOCK, label="Cleat")
     extended_length_m = QuantityColumn(
-        "block to block, extended", kind="length", above=0, greatest=100, null=True, needed=ALWAYS
+        "block to block, extended", kind="length", above=0, max_value=100, null=True, needed=ALWAYS
     )
     two_blocked_length_m = QuantityColumn(
-        "block to block, two-blocked", kind="length", least=0, greatest=100, null=True, needed=ALWAYS
+        "block to block, two-blocked", kind="length", min_value=0, max_value=100, null=True, needed=ALWAYS
     )
     setback_m = QuantityColumn(
-        "lost at each reset", kind="length", least=0, greatest=50, null=True, needed=ALWAYS, favourable="lower"
+        "lost at each reset", kind="length", min_value=0, max_value=50, null=True, needed=ALWAYS, favourable="lower"
     )
     slack_m = QuantityColumn(
-        "slack in the line", kind="length", least=0, greatest=50, null=True, needed=ALWAYS, favourable="lower"
+        "slack in the line", kind="length", min_value=0, max_value=50, null=True, needed=ALWAYS, favourable="lower"
     )
     hitch_spread_deg = QuantityColumn(
-        "angle between the legs of the hitch", kind="angle", least=0, greatest=180, null=True, needed=ALWAYS,
+        "angle between the legs of the hitch", kind="angle", min_value=0, max_value=180, null=True, needed=ALWAYS,
         label="Between the legs of the hitch"
     )
     haulers = CountColumn(
-        "people on the tail", least=1, greatest=12, null=True, needed=ALWAYS, check="jobs_pullplan_haulers_1_to_12"
+        "people on the tail", min_value=1, max_value=12, null=True, needed=ALWAYS, check="jobs_pullplan_haulers_1_to_12"
     )
     tension_gauge = ChoiceColumn("tension gauge", Gauge, max_length=16, default=Gauge.NONE, label="Load cell")
     second_parts = CountColumn(
-        "parts of a second tackle", least=2, greatest=8, null=True, check="jobs_pullplan_parts_2_to_8",
+        "parts of a second tackle", min_value=2, max_value=8, null=True, check="jobs_pullplan_parts_2_to_8",
         hint="On the tail of the first. None: empty."
     )
     second_efficiency_ratio = QuantityColumn(
-        "kept at its sheaves", kind="percent", least=0.5, greatest=1, null=True, needed="has_second_tackle",
+        "kept at its sheaves", kind="percent", min_value=0.5, max_value=1, null=True, needed="has_second_tackle",
         favourable="higher", asked_for="share kept at each sheave of the second tackle"
     )
     # wind
     gust_m_s = QuantityColumn(
-        "strongest gust", kind="wind", least=0, greatest=60, null=True, needed=ALWAYS, favourable="lower",
+        "strongest gust", kind="wind", min_value=0, max_value=60, null=True, needed=ALWAYS, favourable="lower",
         method="gust_source", check="jobs_pullplan_gust_in_range"
     )
     gust_source = ChoiceColumn(
@@ -176,10 +176,10 @@ class PullPlan(models.Model):
         "backup anchor", BackupAnchor, max_length=8, default=BackupAnchor.SHARED, label="The bollard is anchored to"
     )
     bollard_hand_n = QuantityColumn(
-        "pull on the bollard's tail", kind="hand_force", above=0, greatest=1000, null=True, needed=ALWAYS
+        "pull on the bollard's tail", kind="hand_force", above=0, max_value=1000, null=True, needed=ALWAYS
     )
     bollard_wraps = QuantityColumn(
-        "wraps on the bollard", kind="number", above=0, greatest=12, null=True,
+        "wraps on the bollard", kind="number", above=0, max_value=12, null=True,
         hint="Empty: as many as the pull on the tail needs."
     )
     wedge_planned = FlagColumn("wedge planned", default=False, label="A wedge follows the back cut")
@@ -195,10 +195,10 @@ class PullPlan(models.Model):
     # side line
     side_line = FlagColumn("a side line is rigged", default=False)
     side_attach_height_m = QuantityColumn(
-        "height of the side line", kind="length", above=0, greatest=TALLEST_M, null=True, needed="side_line"
+        "height of the side line", kind="length", above=0, max_value=TALLEST_M, null=True, needed="side_line"
     )
     side_anchor_distance_m = QuantityColumn(
-        "distance to the side line's anchor", kind="length", above=0, greatest=FURTHEST_M, null=True,
+        "distance to the side line's anchor", kind="length", above=0, max_value=FURTHEST_M, null=True,
         needed="side_line", label="Distance to its anchor"
     )
     side_anchor_azimuth_deg = QuantityColumn(
@@ -206,26 +206,28 @@ class PullPlan(models.Model):
         label="Bearing of its anchor"
     )
     side_anchor_slope_deg = QuantityColumn(
-        "slope to the side line's anchor", kind="slope", least=-60, greatest=60, null=True, needed="side_line",
+        "slope to the side line's anchor", kind="slope", min_value=-60, max_value=60, null=True, needed="side_line",
         label="Slope to its anchor", hint=SLOPE_HINT
     )
     side_anchor_height_m = QuantityColumn(
-        "height on the side line's anchor", kind="length", least=0, greatest=20, null=True, needed="side_line",
+        "height on the side line's anchor", kind="length", min_value=0, max_value=20, null=True, needed="side_line",
         label="Height of the sling there"
     )
     # restraint line
     restraint = FlagColumn("a restraint line holds the log", default=False)
     restraint_mass_kg = QuantityColumn(
-        "mass of the log", kind="mass", above=0, greatest=100_000, null=True, needed="restraint", favourable="lower"
+        "mass of the log", kind="mass", above=0, max_value=100_000, null=True, needed="restraint", favourable="lower"
     )
     restraint_slope_deg = QuantityColumn(
-        "slope under the log", kind="slope", least=0, greatest=60, null=True, needed="restraint", favourable="lower"
+        "slope under the log", kind="slope", min_value=0, max_value=60, null=True, needed="restraint",
+        favourable="lower"
     )
     restraint_length_m = QuantityColumn(
-        "length of the restraint line", kind="length", above=0, greatest=FURTHEST_M, null=True, needed="restraint"
+        "length of the restraint line", kind="length", above=0, max_value=FURTHEST_M, null=True, needed="restraint"
     )
     restraint_slack_m = QuantityColumn(
-        "slack before it holds", kind="length", least=0, greatest=50, null=True, needed="restraint", favourable="lower"
+        "slack before it holds", kind="length", min_value=0, max_value=50, null=True, needed="restraint",
+        favourable="lower"
     )
     restraint_attachment = ChoiceColumn(
         "restraint attachment", RestraintAttachment, max_length=12, default=RestraintAttachment.AXIS,
@@ -233,23 +235,23 @@ class PullPlan(models.Model):
     )
     # the plan is worked at its worst corner within these; the CHECK holds that none is negative
     attach_tolerance_m = QuantityColumn(
-        "line height may be off by", kind="length", least=0, greatest=5, default=0.0, default_stands=True,
+        "line height may be off by", kind="length", min_value=0, max_value=5, default=0.0, default_stands=True,
         label="Line may sit higher or lower by"
     )
     anchor_tolerance_m = QuantityColumn(
-        "anchor distance may be off by", kind="length", least=0, greatest=20, default=0.0, default_stands=True,
+        "anchor distance may be off by", kind="length", min_value=0, max_value=20, default=0.0, default_stands=True,
         label="Anchor may be nearer or farther by"
     )
     gust_tolerance_m_s = QuantityColumn(
-        "gust may be stronger by", kind="wind", least=0, greatest=20, default=0.0, default_stands=True,
+        "gust may be stronger by", kind="wind", min_value=0, max_value=20, default=0.0, default_stands=True,
         label="Gusts may be stronger by"
     )
     lean_tolerance_deg = QuantityColumn(
-        "lean may be off by", kind="angle", least=0, greatest=10, default=0.0, default_stands=True,
+        "lean may be off by", kind="angle", min_value=0, max_value=10, default=0.0, default_stands=True,
         label="Lean may differ by"
     )
     hauler_tolerance = CountColumn(
-        "people may join or leave", least=0, greatest=11, default=0, default_stands=True,
+        "people may join or leave", min_value=0, max_value=11, default=0, default_stands=True,
         label="People who may join or leave the tail"
     )
     # fmt: on
@@ -302,17 +304,17 @@ class Redirect(models.Model):
     line = models.CharField(max_length=4, choices=Line, default=Line.PULL)
     # fmt: off
     distance_m = QuantityColumn(
-        "distance", kind="length", above=0, greatest=FURTHEST_M, check="jobs_redirect_in_range"
+        "distance", kind="length", above=0, max_value=FURTHEST_M, check="jobs_redirect_in_range"
     )
-    number = CountColumn("number", least=1, greatest=4, check="jobs_redirect_in_range")
+    number = CountColumn("number", min_value=1, max_value=4, check="jobs_redirect_in_range")
     azimuth_deg = QuantityColumn("bearing", kind="bearing", check="jobs_redirect_in_range")
     slope_deg = QuantityColumn(
-        "slope", kind="slope", least=-60, greatest=60, check="jobs_redirect_in_range", hint="Rising +, falling −."
+        "slope", kind="slope", min_value=-60, max_value=60, check="jobs_redirect_in_range", hint="Rising +, falling −."
     )
-    height_m = QuantityColumn("height above ground", kind="length", least=0, greatest=20)
+    height_m = QuantityColumn("height above ground", kind="length", min_value=0, max_value=20)
     kind = ChoiceColumn("what turns the line", Kind, max_length=8, default=Kind.SHEAVE)
     friction_ratio = QuantityColumn(
-        "kept at the sheave, or friction of the ring", kind="percent", above=0, greatest=1,
+        "kept at the sheave, or friction of the ring", kind="percent", above=0, max_value=1,
         check="jobs_redirect_in_range"
     )
     # fmt: on
@@ -347,7 +349,7 @@ class Place(models.Model):
     plan = models.ForeignKey(PullPlan, on_delete=models.CASCADE, related_name="places")
     place = models.CharField(max_length=20, choices=Kind)
     azimuth_deg = QuantityColumn("bearing", kind="bearing", check="jobs_place_in_range")
-    distance_m = QuantityColumn("distance", kind="length", least=0, greatest=500, check="jobs_place_in_range")
+    distance_m = QuantityColumn("distance", kind="length", min_value=0, max_value=500, check="jobs_place_in_range")
     escape_route = models.CharField(max_length=200, blank=True, default="")
 
     class Meta:

@@ -63,14 +63,14 @@ class Stem(models.Model):
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="stems")
     # fmt: off
     label = models.CharField(max_length=20)
-    position = CountColumn("position", least=1, greatest=200, default=1, label="Place in the order of felling")
+    position = CountColumn("position", min_value=1, max_value=200, default=1, label="Place in the order of felling")
     species = models.CharField(max_length=40, blank=True, default="")
     split_prone = ChoiceColumn(
         "split prone", Answer, max_length=10, label="Splits easily along the grain", favourable="source",
         hint="Asked where the species' own answer is not known."
     )
     green_density_kg_m3 = QuantityColumn(
-        "green density", kind="density", least=300, greatest=1400, null=True, favourable="lower",
+        "green density", kind="density", min_value=300, max_value=1400, null=True, favourable="lower",
         check="jobs_stem_sizes_positive", label="Density, weighed",
         hint="Only if a piece was weighed. Else the species' figure counts."
     )
@@ -83,12 +83,12 @@ class Stem(models.Model):
         hint=BY_EYE_REFUSES
     )
     bark_thickness_m = QuantityColumn(
-        "bark thickness", kind="diameter_stem", least=0, greatest=0.2, null=True, needed=ALWAYS, favourable="source",
-        check="jobs_stem_sizes_positive", label="Bark, one side",
+        "bark thickness", kind="diameter_stem", min_value=0, max_value=0.2, null=True, needed=ALWAYS,
+        favourable="source", check="jobs_stem_sizes_positive", label="Bark, one side",
         hint="Cut a window at hinge height and measure it. 0 counts the bark as wood."
     )
     tree_height_m = QuantityColumn(
-        "tree height", kind="length", above=0, greatest=TALLEST_M, null=True, needed=ALWAYS, favourable="lower",
+        "tree height", kind="length", above=0, max_value=TALLEST_M, null=True, needed=ALWAYS, favourable="lower",
         method="height_method", check="jobs_stem_sizes_positive", label="Height of the tree",
         hint="To the top of what stands now. The fall zone reaches as far."
     )
@@ -96,7 +96,7 @@ class Stem(models.Model):
         "height method", HeightMethod, max_length=12, needed=ALWAYS, label="How the height was taken"
     )
     lean_deg = QuantityColumn(
-        "lean", kind="angle", least=0, greatest=30, null=True, needed=ALWAYS, favourable="lower", noun="lean",
+        "lean", kind="angle", min_value=0, max_value=30, null=True, needed=ALWAYS, favourable="lower", noun="lean",
         method="lean_method", check="jobs_stem_lean_in_range"
     )
     lean_azimuth_deg = QuantityColumn(
@@ -127,7 +127,7 @@ class Stem(models.Model):
         hint=YES_REFUSES
     )
     ground_fall_deg = QuantityColumn(
-        "fall of the ground where the log will lie", kind="slope", least=0, greatest=60, null=True, needed=ALWAYS,
+        "fall of the ground where the log will lie", kind="slope", min_value=0, max_value=60, null=True, needed=ALWAYS,
         favourable="lower", hint="Along or across the log, the steeper of the two. Level: 0."
     )
     # fmt: on
@@ -175,9 +175,11 @@ class StemSection(models.Model):
 
     stem = models.ForeignKey(Stem, on_delete=models.CASCADE, related_name="sections")
     diameter_m = QuantityColumn(
-        "diameter over bark", kind="diameter_stem", above=0, greatest=THICKEST_M, check="jobs_stemsection_in_range"
+        "diameter over bark", kind="diameter_stem", above=0, max_value=THICKEST_M, check="jobs_stemsection_in_range"
     )
-    height_m = QuantityColumn("height", kind="length", least=0, greatest=TALLEST_M, check="jobs_stemsection_in_range")
+    height_m = QuantityColumn(
+        "height", kind="length", min_value=0, max_value=TALLEST_M, check="jobs_stemsection_in_range"
+    )
 
     class Meta:
         ordering = ["height_m"]
@@ -204,18 +206,18 @@ class CrownPart(models.Model):
     stem = models.ForeignKey(Stem, on_delete=models.CASCADE, related_name="crown_parts")
     # fmt: off
     height_m = QuantityColumn(
-        "height of its middle", kind="length", above=0, greatest=TALLEST_M, check="jobs_crownpart_in_range"
+        "height of its middle", kind="length", above=0, max_value=TALLEST_M, check="jobs_crownpart_in_range"
     )
-    mass_kg = QuantityColumn("mass", kind="mass", least=0, greatest=20_000, check="jobs_crownpart_in_range")
+    mass_kg = QuantityColumn("mass", kind="mass", min_value=0, max_value=20_000, check="jobs_crownpart_in_range")
     frontal_area_m2 = QuantityColumn(
-        "area facing the wind", kind="area", least=0, greatest=400, check="jobs_crownpart_in_range"
+        "area facing the wind", kind="area", min_value=0, max_value=400, check="jobs_crownpart_in_range"
     )
     forward_m = QuantityColumn(
-        "towards the lay", kind="offset", least=-20, greatest=20, default=0.0, check="jobs_crownpart_in_range",
+        "towards the lay", kind="offset", min_value=-20, max_value=20, default=0.0, check="jobs_crownpart_in_range",
         hint="From the middle of the stem at that height. Away from the lay: minus. Over the stem: 0."
     )
     left_m = QuantityColumn(
-        "to the left, facing the lay", kind="offset", least=-20, greatest=20, default=0.0,
+        "to the left, facing the lay", kind="offset", min_value=-20, max_value=20, default=0.0,
         check="jobs_crownpart_in_range", hint="To the right: minus."
     )
     # fmt: on

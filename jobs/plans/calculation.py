@@ -10,7 +10,7 @@ from jobs.mechanics.plan.input import PlanInput
 from jobs.mechanics.plan.result import PlanResult
 from jobs.mechanics.pull import Margins, pull_of, scan_of
 from jobs.plans.completeness import form_findings
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.findings import corner_findings, format_finding
 from jobs.plans.pretension_band import band_findings
 from jobs.plans.to_mechanics import to_plan_input, uncertainty
@@ -29,7 +29,7 @@ def chart_angles(notch_opening_deg: float) -> tuple[float, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """What working out a bundle gave. `plan_input` and `result` are those of the governing corner.
+    """What working out a plan gave. `plan_input` and `result` are those of the governing corner.
 
     `plan_input` is None where answers are open or cannot be used, `result` also where the mechanics refuses.
     """
@@ -53,30 +53,30 @@ class Outcome:
         return self.result is not None and not self.refusals
 
 
-def calculate(bundle: Bundle) -> Outcome:
-    """Work a bundle out at its worst corner. Never raises for what a person typed: that becomes a finding."""
-    missing = form_findings(bundle)
+def calculate(plan_data: PlanData) -> Outcome:
+    """Work a plan out at its worst corner. Never raises for what a person typed: that becomes a finding."""
+    missing = form_findings(plan_data)
     if missing:
         return Outcome(findings=missing)
     asked: PlanInput | None = None
     try:
-        asked = to_plan_input(bundle, with_uncertainty=False)
-        envelope = work_envelope(asked, bundle.plan)
-        design, *other_tails = design_corners(bundle, envelope)
+        asked = to_plan_input(plan_data, with_uncertainty=False)
+        envelope = work_envelope(asked, plan_data.plan)
+        design, *other_tails = design_corners(plan_data, envelope)
     except (FormatError, OutOfRange) as error:
         return Outcome(findings=(format_finding(error),), plan_input=asked)
-    reader = UnitFormatter(bundle.job.company.unit_system)
+    reader = UnitFormatter(plan_data.job.company.unit_system)
     found = {f.full_code: f for f in band_findings(envelope, reader)}
-    found |= {f.full_code: f for f in corner_findings((design, *other_tails, *envelope.corners), bundle, reader)}
+    found |= {f.full_code: f for f in corner_findings((design, *other_tails, *envelope.corners), plan_data, reader)}
     if design.changes:  # what already holds of the plan as written says so, with its own figures
-        as_written = corner_findings((envelope.nominal,), bundle, reader)
+        as_written = corner_findings((envelope.nominal,), plan_data, reader)
         found |= {f.full_code: f for f in as_written if f.area != "gear"}
     return Outcome(
         findings=tuple(found.values()), plan_input=design.plan_input, result=design.result, envelope=envelope
     )
 
 
-def design_corners(bundle: Bundle, envelope: Envelope) -> list[Corner]:
+def design_corners(plan_data: PlanData, envelope: Envelope) -> list[Corner]:
     """The governing corner worked again with the study of how closely its inputs are known.
 
     It is followed by those that differ from it by people on the tail alone: they need the same tension, and the
@@ -85,7 +85,7 @@ def design_corners(bundle: Bundle, envelope: Envelope) -> list[Corner]:
     governing = envelope.governing
     if governing.result is None:
         return [governing]
-    study = uncertainty(bundle)
+    study = uncertainty(plan_data)
     alike = [c for c in envelope.corners if c is not governing and same_but_tail(c, governing)]
     return [corner_of(replace(corner.plan_input, uncertainty=study), corner.changes) for corner in (governing, *alike)]
 

@@ -7,7 +7,7 @@ from crewlog.quantities.columns import ChoiceColumn, DeclaredColumn, declared_co
 from jobs.mechanics.findings.codes import find_code
 from jobs.models import Answer, CrownState, PullPlan, Stem
 from jobs.models.stem import DiameterMethod, LeanMethod, Soundness
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.stems.species import find_species
 from jobs.wording.finding import Area, Finding
 
@@ -57,25 +57,25 @@ def refused(name: str, field: str, area: Area = "stem", *, about: str = "") -> F
     )
 
 
-def form_findings(bundle: Bundle) -> tuple[Finding, ...]:
+def form_findings(plan_data: PlanData) -> tuple[Finding, ...]:
     """Every missing answer, and every answer that puts the stem outside what the figures cover."""
-    return (*stem_findings(bundle), *plan_findings(bundle.plan))
+    return (*stem_findings(plan_data), *plan_findings(plan_data.plan))
 
 
-def stem_findings(bundle: Bundle) -> Iterator[Finding]:
-    stem = bundle.stem
+def stem_findings(plan_data: PlanData) -> Iterator[Finding]:
+    stem = plan_data.stem
     if is_unanswered(stem.species):
         yield unknown("species", "species", "stem")
     yield from unanswered(stem, "stem")
-    if len(bundle.sections) < 2:
+    if len(plan_data.sections) < 2:
         yield unknown("sections", "diameter at two heights or more", "stem")
     # An upright stem that may lean within the tolerance needs the direction it would lean in.
-    if (stem.lean_deg or bundle.plan.lean_tolerance_deg) and stem.lean_azimuth_deg is None:
+    if (stem.lean_deg or plan_data.plan.lean_tolerance_deg) and stem.lean_azimuth_deg is None:
         yield unknown("lean_azimuth_deg", "direction of the lean", "stem")
     yield from method_findings(stem)
     yield from soundness_findings(stem)
     yield from wood_findings(stem)
-    if stem.crown in ("", CrownState.NOT_KNOWN) or (stem.crown == CrownState.CROWN and not bundle.crown_parts):
+    if stem.crown in ("", CrownState.NOT_KNOWN) or (stem.crown == CrownState.CROWN and not plan_data.crown_parts):
         yield unknown("crown", "crown, or that there is none", "stem")
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from jobs.mechanics.inverse import LeastWhat
 from jobs.plans.calculation import Outcome
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.inverse import FIELDS, Trials, own_refusals, values_of
 
 # What is tried, in this order. Each figure is changed one way only: up, but a hinge is made thinner.
@@ -31,14 +31,14 @@ class Search:
     given_up: tuple[str, ...] = ()
 
 
-def plan_cures(bundle: Bundle, outcome: Outcome) -> Search:
+def plan_cures(plan_data: PlanData, outcome: Outcome) -> Search:
     """The smallest single changes that cure a worked plan; none for one that could not be worked out."""
     if outcome.result is None or not own_refusals(outcome):
         return Search()
     cures, given_up = [], []
     for what in CHANGES:
-        trials = Trials(bundle, FIELDS[what])
-        found = trials.search(values_beyond(bundle, what), with_next=False)
+        trials = Trials(plan_data, FIELDS[what])
+        found = trials.search(values_beyond(plan_data, what), with_next=False)
         if found.first is not None:
             value = found.first.value
             cures.append(PlanCure(trials.column, value, trials.outcomes[value]))
@@ -47,11 +47,11 @@ def plan_cures(bundle: Bundle, outcome: Outcome) -> Search:
     return Search(tuple(cures), tuple(given_up))
 
 
-def values_beyond(bundle: Bundle, what: LeastWhat) -> Iterator[float]:
+def values_beyond(plan_data: PlanData, what: LeastWhat) -> Iterator[float]:
     """Values beyond the present one, the nearest first. No anchors where there are redirects: those would move too."""
-    present = getattr(bundle.plan, FIELDS[what])
-    values: Iterable[float] | None = values_of(bundle, what)
-    if values is None or present is None or (what == "anchor_distance" and bundle.pull_redirects):
+    present = getattr(plan_data.plan, FIELDS[what])
+    values: Iterable[float] | None = values_of(plan_data, what)
+    if values is None or present is None or (what == "anchor_distance" and plan_data.pull_redirects):
         return
     for value in values:
         if value < present - SAME if what == "hinge_thickness" else value > present + SAME:

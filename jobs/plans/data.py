@@ -23,8 +23,11 @@ SYSTEM_ROLES = ("moving_block", "fixed_block", "tackle_rope")  # whose set names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bundle:
-    """A stem, its plan and what hangs in the load path. The rows may be unsaved: a form builds one while typing."""
+class PlanData:
+    """Rows that a plan is worked out from: stem, plan, sections, redirects, and what hangs in the load path.
+
+    They may be unsaved: a form builds them while somebody types.
+    """
 
     job: Job
     stem: Stem
@@ -58,8 +61,8 @@ class Bundle:
         assignment = self.in_place().get(role)
         return assignment.anchor if assignment else None
 
-    def with_item(self, role: str, item: GearItem, template: Assignment | None = None) -> "Bundle":
-        """The same bundle with another item tried in a position, used as the one before it was."""
+    def with_item(self, role: str, item: GearItem, template: Assignment | None = None) -> "PlanData":
+        """The same rows with another item tried in a position, used as the one before it was."""
         tried = Assignment(sheet=self.sheet, role=role, item=item)
         for name in HANGS_AS:
             if template is not None and template.anchor_id is None and not template.not_used:
@@ -76,14 +79,14 @@ def gear_sheet_of(stem: Stem) -> Sheet | None:
     return sheet
 
 
-def load_bundle(stem: Stem, sheet: Sheet | None = None) -> Bundle:
-    """Read a bundle from the database: a fixed number of queries."""
+def load_plan_data(stem: Stem, sheet: Sheet | None = None) -> PlanData:
+    """Read a stem's plan from the database, with what hangs on `sheet`: a fixed number of queries."""
     plan = getattr(stem, "plan", None) or PullPlan(stem=stem)
     saved = plan.pk is not None
     assignments = tuple(
         sheet.assignments.select_related("item__company", "anchor__estimated_by__details") if sheet is not None else ()
     )
-    return Bundle(
+    return PlanData(
         job=stem.job,
         stem=stem,
         plan=plan,
@@ -110,9 +113,9 @@ def last_measurement(plan: PullPlan, assignments: tuple[Assignment, ...]) -> Eff
     return rows.select_related("item", "record").first()
 
 
-def earlier_measurements(bundle: Bundle) -> tuple[EfficiencyMeasurement, ...]:
+def earlier_measurements(plan_data: PlanData) -> tuple[EfficiencyMeasurement, ...]:
     """Those that count of the same tackle, rove alike, before the last one. At most one query."""
-    last = bundle.measured
+    last = plan_data.measured
     if last is None:
         return ()
     rows = EfficiencyMeasurement.objects.standing().filter(item=last.item_id, parts=last.parts, rove=last.rove)

@@ -7,7 +7,7 @@ from jobs.mechanics.errors import OutOfRange
 from jobs.mechanics.findings.code import Code
 from jobs.mechanics.findings.codes import code_subject, find_code
 from jobs.mechanics.roles import find_role, role_title
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.tolerances import Corner
 from jobs.wording.figure import ANGLE, LENGTH, WIND, Figure, Part, Words, words
 from jobs.wording.finding import Area, Finding
@@ -57,7 +57,7 @@ FIELDS = {
 }
 
 
-def corner_findings(corners: Iterable[Corner], bundle: Bundle, reader: UnitFormatter) -> tuple[Finding, ...]:
+def corner_findings(corners: Iterable[Corner], plan_data: PlanData, reader: UnitFormatter) -> tuple[Finding, ...]:
     """Findings of all corners, each code once with the figures of the first corner that gave it.
 
     A corner away from the plan as written says so: it holds only within the tolerances the lead set.
@@ -65,14 +65,14 @@ def corner_findings(corners: Iterable[Corner], bundle: Bundle, reader: UnitForma
     found: dict[str, Finding] = {}
     for corner in corners:
         for finding in findings_of(corner, reader):
-            if not is_waiting_for_rope(finding, bundle):
+            if not is_waiting_for_rope(finding, plan_data):
                 found.setdefault(finding.full_code, finding)
     return tuple(found.values())
 
 
-def is_waiting_for_rope(finding: Finding, bundle: Bundle) -> bool:
+def is_waiting_for_rope(finding: Finding, plan_data: PlanData) -> bool:
     """A planned restraint cannot be worked before its rope hangs in place: that position is what is missing."""
-    return finding.code == "restraint-needed" and bundle.plan.restraint
+    return finding.code == "restraint-needed" and plan_data.plan.restraint
 
 
 def findings_of(corner: Corner, reader: UnitFormatter) -> Iterator[Finding]:

@@ -15,7 +15,7 @@ from jobs.models import Place, PullPlan, Redirect
 from jobs.models.shown_values import PLAN_NAMES, plan_values, row_values
 from jobs.models.values import Facts, Row, Shown
 from jobs.plans.cures import GRIDS
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.form_groups import GROUPS
 from jobs.plans.row_forms import MAX_REDIRECTS, PLACE_ORDER, PLACES_ALWAYS, PlaceRow, RedirectRow
 from jobs.plans.row_words import rows_words
@@ -27,7 +27,7 @@ COLUMNS = declared_columns(PullPlan)
 
 
 class PlanForm(EditedForm, UnitForm, ModelForm[PullPlan]):
-    """One pull plan with its redirects and places. `bundle()` gives the unsaved rows to work out."""
+    """One pull plan with its redirects and places. `plan_data()` gives the unsaved rows to work out."""
 
     edited = "this plan"
     row_labels: ClassVar[dict[str, str]] = {"redirects": "Redirects", "places": "Where people stand"}
@@ -40,28 +40,28 @@ class PlanForm(EditedForm, UnitForm, ModelForm[PullPlan]):
         model = PullPlan
         fields = PLAN_NAMES
 
-    def __init__(self, data: Any = None, *, bundle: Bundle) -> None:
-        unit_system = bundle.job.company.unit_system
-        self.opened = opened_of(f"plan:{bundle.stem.pk}", data, lambda: shown_beside(bundle))
+    def __init__(self, data: Any = None, *, plan_data: PlanData) -> None:
+        unit_system = plan_data.job.company.unit_system
+        self.opened = opened_of(f"plan:{plan_data.stem.pk}", data, lambda: shown_beside(plan_data))
         if data is not None and self.opened.values is not None:
-            bundle = as_opened(bundle, self.opened.values)
+            plan_data = as_opened(plan_data, self.opened.values)
             if self.opened.takes_theirs:
-                data = with_theirs(data, self.opened, PlanForm(bundle=bundle).in_order, self.row_prefixes)
-        self.start = bundle
-        plan = bundle.plan
+                data = with_theirs(data, self.opened, PlanForm(plan_data=plan_data).in_order, self.row_prefixes)
+        self.start = plan_data
+        plan = plan_data.plan
         super().__init__(data, instance=plan, unit_system=unit_system)
         if plan._state.adding:
             self.initial.update({column.name: "" for column in COLUMNS if column.is_asked_at_first})
         if not plan.restraint:
             self.initial["restraint_attachment"] = ""
-        self.redirects = self._redirect_rows("redirects", bundle.pull_redirects, data)
-        self.side_redirects = self._redirect_rows("side-redirects", bundle.side_redirects, data)
-        stored = {place.place: place for place in bundle.places}
+        self.redirects = self._redirect_rows("redirects", plan_data.pull_redirects, data)
+        self.side_redirects = self._redirect_rows("side-redirects", plan_data.side_redirects, data)
+        stored = {place.place: place for place in plan_data.places}
         self.places: Rows[PlaceRow] = Rows(
             PlaceRow,
             prefix="places",
             count=len(PLACE_ORDER),
-            least_open=PLACES_ALWAYS,
+            min_open=PLACES_ALWAYS,
             initial=[place_start(stored.get(kind)) for kind in PLACE_ORDER],
             unit_system=unit_system,
             data=data,
@@ -171,9 +171,9 @@ class PlanForm(EditedForm, UnitForm, ModelForm[PullPlan]):
             return rows_words(name, value, UnitFormatter(self.unit_system))
         return super().words_of(name, value)
 
-    def bundle(self) -> Bundle:
-        """What was typed, as a bundle to work out without saving; after is_valid()."""
-        return Bundle(
+    def plan_data(self) -> PlanData:
+        """What was typed, as rows to work out without saving; after is_valid()."""
+        return PlanData(
             job=self.start.job,
             stem=self.start.stem,
             plan=self.instance,
@@ -188,17 +188,17 @@ class PlanForm(EditedForm, UnitForm, ModelForm[PullPlan]):
         )
 
 
-def shown_beside(bundle: Bundle) -> Shown:
+def shown_beside(plan_data: PlanData) -> Shown:
     """What the page of a plan shows: the plan, and the inputs beside it that its figures rest on."""
-    return {**plan_values(bundle.plan, bundle.redirects, bundle.places), "beside": inputs_beside(bundle)}
+    return {**plan_values(plan_data.plan, plan_data.redirects, plan_data.places), "beside": inputs_beside(plan_data)}
 
 
-def as_opened(bundle: Bundle, values: Mapping[str, Any]) -> Bundle:
-    """The bundle with its plan as a form showed it, on rows of its own."""
-    plan = copy.copy(bundle.plan)
+def as_opened(plan_data: PlanData, values: Mapping[str, Any]) -> PlanData:
+    """The data with its plan as a form showed it, on rows of its own."""
+    plan = copy.copy(plan_data.plan)
     put_back(plan, values)
     return replace(
-        bundle,
+        plan_data,
         plan=plan,
         redirects=tuple(Redirect(plan=plan, **row) for row in values["redirects"]),
         places=tuple(Place(plan=plan, **row) for row in values["places"]),

@@ -10,27 +10,27 @@ from jobs.mechanics.convert import FormatError, from_json
 from jobs.mechanics.roles import find_role
 from jobs.mechanics.travel import RopeStretch
 from jobs.models import Anchor, Assignment
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.inputs_at import InputsAt
 
 # The store's materials as the mechanics names them; what has no rule of its own there goes without one.
 MATERIALS_SENT = {"aramid_polyester": "aramid", "stainless_steel": "steel", "wire": "steel", "natural_fibre": None}
 
 
-def items(bundle: Bundle, at: InputsAt) -> dict[str, ratings.Item]:
+def items(plan_data: PlanData, at: InputsAt) -> dict[str, ratings.Item]:
     """What hangs in each position. Fitness is judged apart, so that an unfit item still shows its load."""
     hung: dict[str, ratings.Item] = {}
-    for role, assignment in bundle.in_place().items():
+    for role, assignment in plan_data.in_place().items():
         if assignment.anchor is not None:
             hung[known(role, at)] = anchor_item(assignment.anchor, at.part(role))
         elif assignment.item is not None:
-            hung[known(role, at)] = gear_item(bundle, assignment)
+            hung[known(role, at)] = gear_item(plan_data, assignment)
     return hung
 
 
-def not_used(bundle: Bundle, at: InputsAt) -> dict[str, str]:
+def not_used(plan_data: PlanData, at: InputsAt) -> dict[str, str]:
     """Why a position stays empty, by its role."""
-    return {known(a.role, at): a.not_used for a in bundle.in_place().values() if a.not_used}
+    return {known(a.role, at): a.not_used for a in plan_data.in_place().values() if a.not_used}
 
 
 def known(role: str, at: InputsAt) -> str:
@@ -44,7 +44,7 @@ def anchor_item(anchor: Anchor, at: InputsAt) -> ratings.Item:
         return ratings.Item(kind=anchor.kind, breaking_strength_n=anchor.estimate_n, anchor_name=anchor.name)
 
 
-def gear_item(bundle: Bundle, assignment: Assignment) -> ratings.Item:
+def gear_item(plan_data: PlanData, assignment: Assignment) -> ratings.Item:
     """The item of an assignment as it is used there.
 
     Raises FormatError for figures that the mechanics does not take, LookupError where no item hangs.
@@ -61,7 +61,7 @@ def gear_item(bundle: Bundle, assignment: Assignment) -> ratings.Item:
             breaking_strength_n=item.breaking_strength_n,
             design_factor=item.design_factor,
             terminations=from_json(tuple[ratings.TerminationName, ...], terminations, f"{at.path}.terminations"),
-            bend_ratios=tuple(bend_ratios(bundle, assignment.role, item)),
+            bend_ratios=tuple(bend_ratios(plan_data, assignment.role, item)),
             vertical_rating_n=item.vertical_rating_n,
             choker_rating_n=item.choker_rating_n,
             basket_rating_n=item.basket_rating_n,
@@ -83,16 +83,16 @@ def gear_item(bundle: Bundle, assignment: Assignment) -> ratings.Item:
     return used
 
 
-def bend_ratios(bundle: Bundle, role: str, item: GearItem) -> Iterator[float]:
+def bend_ratios(plan_data: PlanData, role: str, item: GearItem) -> Iterator[float]:
     """D/d at each sheave or drum the rope runs over in this plan, where both sizes are known."""
     hosts = {
         "tackle_rope": ("moving_block", "fixed_block"),
-        "main_line": ("bollard", *(f"redirect_block_{r.number}" for r in bundle.pull_redirects)),
-        "side_line": ("side_bollard", *(f"side_redirect_block_{r.number}" for r in bundle.side_redirects)),
+        "main_line": ("bollard", *(f"redirect_block_{r.number}" for r in plan_data.pull_redirects)),
+        "side_line": ("side_bollard", *(f"side_redirect_block_{r.number}" for r in plan_data.side_redirects)),
         "restraint_line": ("restraint_bollard",),
     }.get(role, ())
     for host_role in hosts:
-        host = bundle.item_in(host_role)
+        host = plan_data.item_in(host_role)
         if host is not None and host.sheave_diameter_mm and item.diameter_mm:
             yield host.sheave_diameter_mm / item.diameter_mm
 

@@ -15,7 +15,7 @@ from jobs.mechanics.inverse import LeastWhat, Search, Tried, grid, search
 from jobs.mechanics.plan.result import PlanResult
 from jobs.plans.calculation import Outcome, calculate
 from jobs.plans.completeness import form_findings
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.to_mechanics import to_plan_input
 from jobs.plans.tolerances import corners_of
 
@@ -52,18 +52,18 @@ class Asked:
 class Trials:
     """One figure of a plan with its judges. `outcomes` keeps what each value worked in full came to."""
 
-    bundle: Bundle
+    plan_data: PlanData
     column: str
     outcomes: dict[float, Outcome] = field(default_factory=dict)
 
     def at_corners(self, value: float) -> Tried:
         """What fails of the plan itself with one value, the spread left out."""
-        codes = first_fails(with_value(self.bundle, self.column, value))
+        codes = first_fails(with_value(self.plan_data, self.column, value))
         return Tried(value, not codes, codes)
 
     def in_full(self, value: float) -> Tried:
         """What is refused of the plan itself with one value, worked with the study of its spread."""
-        outcome = self.outcomes[value] = calculate(with_value(self.bundle, self.column, value))
+        outcome = self.outcomes[value] = calculate(with_value(self.plan_data, self.column, value))
         codes = own_refusals(outcome)
         return Tried(value, not codes, codes)
 
@@ -72,13 +72,13 @@ class Trials:
         return search(values, self.at_corners, self.in_full, with_next=with_next)
 
 
-def ask(bundle: Bundle, what: LeastWhat) -> Asked:
+def ask(plan_data: PlanData, what: LeastWhat) -> Asked:
     """Ask a plan backwards. Never raises for what a person typed."""
     name = FIELDS[what]
-    values = values_of(bundle, what)
+    values = values_of(plan_data, what)
     if values is None:
         return Asked(what=what, field=name, is_open=True)
-    trials = Trials(bundle, name)
+    trials = Trials(plan_data, name)
     found = trials.search(values, with_next=True)
     if found.first is None:
         against = found.against[:NAMED_AGAINST]
@@ -95,23 +95,23 @@ def ask(bundle: Bundle, what: LeastWhat) -> Asked:
     )
 
 
-def values_of(bundle: Bundle, what: LeastWhat) -> Iterable[float] | None:
+def values_of(plan_data: PlanData, what: LeastWhat) -> Iterable[float] | None:
     """Values of a question in the order they are tried, as its column holds them; None for a plan with open answers."""
-    if form_findings(bundle):
+    if form_findings(plan_data):
         return None
     try:
-        start = to_plan_input(bundle, with_uncertainty=False)
+        start = to_plan_input(plan_data, with_uncertainty=False)
     except (FormatError, MechanicsError):
         return None
     as_column: Callable[[float], float] = int if what in COUNTS else float
     return map(as_column, grid(start, what))
 
 
-def with_value(bundle: Bundle, name: str, value: float) -> Bundle:
-    """The same bundle with one figure of its plan changed, nothing saved."""
-    plan = copy.copy(bundle.plan)
+def with_value(plan_data: PlanData, name: str, value: float) -> PlanData:
+    """The same data with one figure of its plan changed, nothing saved."""
+    plan = copy.copy(plan_data.plan)
     setattr(plan, name, value)
-    return replace(bundle, plan=plan)
+    return replace(plan_data, plan=plan)
 
 
 def own_refusals(outcome: Outcome) -> tuple[str, ...]:
@@ -119,10 +119,10 @@ def own_refusals(outcome: Outcome) -> tuple[str, ...]:
     return tuple(f.full_code for f in outcome.refusals if f.area in ("stem", "plan"))
 
 
-def first_fails(bundle: Bundle) -> tuple[str, ...]:
+def first_fails(plan_data: PlanData) -> tuple[str, ...]:
     """What fails of the plan itself at the first corner of its tolerances where anything does; the spread left out."""
     try:
-        for corner in corners_of(to_plan_input(bundle, with_uncertainty=False), bundle.plan):
+        for corner in corners_of(to_plan_input(plan_data, with_uncertainty=False), plan_data.plan):
             if corner.refused is not None:
                 return (corner.refused.code,)
             if corner.result is not None and (failing := own_fails(corner.result)):

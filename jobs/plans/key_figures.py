@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from jobs.mechanics.plan.result import PlanResult
 from jobs.models.plan import Gauge
 from jobs.plans.calculation import Outcome
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.presentation import KeyFigure
 from jobs.plans.quantities import PlanQuantities, plan_quantities, wind_stop, worked_gust
 from jobs.wording.counted import counted
@@ -18,18 +18,18 @@ GAUGE_WORDS = {
 }
 
 
-def key_figures(bundle: Bundle, outcome: Outcome) -> tuple[KeyFigure, ...]:
+def key_figures(plan_data: PlanData, outcome: Outcome) -> tuple[KeyFigure, ...]:
     """Every large figure; none for a plan that could not be worked out."""
     result, envelope = outcome.result, outcome.envelope
     if result is None or envelope is None:
         return ()
-    quantities = plan_quantities(bundle, result, envelope)
-    return (*planned_by(bundle, result, quantities), *worked_by(bundle, result, quantities))
+    quantities = plan_quantities(plan_data, result, envelope)
+    return (*planned_by(plan_data, result, quantities), *worked_by(plan_data, result, quantities))
 
 
-def planned_by(bundle: Bundle, result: PlanResult, quantities: PlanQuantities) -> Iterable[KeyFigure]:
+def planned_by(plan_data: PlanData, result: PlanResult, quantities: PlanQuantities) -> Iterable[KeyFigure]:
     """The numbers one came for; the span of the pre-tension is the one that every corner allows."""
-    people = bundle.plan.haulers or 1
+    people = plan_data.plan.haulers or 1
     keep = f"{counted(people, 'person', 'people')} {'keeps' if people == 1 else 'keep'} up"
     yield KeyFigure(
         key="needed",
@@ -49,7 +49,7 @@ def planned_by(bundle: Bundle, result: PlanResult, quantities: PlanQuantities) -
         key="aim",
         label="Pre-tension",
         value=quantities.aim or "none",
-        note=words("from {} to {}", quantities.band.least, quantities.band.most)
+        note=words("from {} to {}", quantities.band.minimum, quantities.band.maximum)
         if quantities.aim
         else "no pre-tension is enough and within the wood",
         refused_by=frozenset({"window-empty", "gauge-band-empty", "pre-tension-needs-gauge"}),
@@ -72,9 +72,9 @@ def resets_figure(result: PlanResult) -> KeyFigure:
     return KeyFigure(key="resets", label="Resets", value=resets, note=words("haul {} in all", haul))
 
 
-def worked_by(bundle: Bundle, result: PlanResult, quantities: PlanQuantities) -> Iterable[KeyFigure]:
+def worked_by(plan_data: PlanData, result: PlanResult, quantities: PlanQuantities) -> Iterable[KeyFigure]:
     """Stop figure, people on the tail, pre-tension band, when the full pull may come on, and the wind stop."""
-    plan, stop = bundle.plan, quantities.band_read.most
+    plan, stop = plan_data.plan, quantities.band_read.maximum
     where = "at the stem" if plan.tension_gauge == Gauge.NONE else "on the gauge"
     yield KeyFigure(
         key="stop",
@@ -96,7 +96,7 @@ def worked_by(bundle: Bundle, result: PlanResult, quantities: PlanQuantities) ->
         note=GAUGE_WORDS[Gauge(plan.tension_gauge)],
     )
     yield KeyFigure(key="full", label="Full pull", value=quantities.design_tackle, note=full_pull_words(result))
-    yield KeyFigure(key="wind", label="Wind stop", value=wind_stop(bundle), note=gust_words(worked_gust(plan)))
+    yield KeyFigure(key="wind", label="Wind stop", value=wind_stop(plan_data), note=gust_words(worked_gust(plan)))
 
 
 def full_pull_words(result: PlanResult) -> str:

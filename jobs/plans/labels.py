@@ -12,7 +12,7 @@ from gear.models import GearItem
 from jobs.mechanics.roles import role_title
 from jobs.models import HazardKind, PullPlan, Stem
 from jobs.models.values import Json
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.wording.unit_formatter import UnitFormatter
 
 # Declared columns by the path of the input that they are.
@@ -24,9 +24,9 @@ COLUMNS = {
 RATINGS = {column.name: column for column in declared_columns(GearItem)}
 
 
-def path_words(path: str, bundle: Bundle) -> str:
+def path_words(path: str, plan_data: PlanData) -> str:
     prefix, _, name = path.partition(".")
-    rows: dict[str, Model] = {"stem": bundle.stem, "plan": bundle.plan}
+    rows: dict[str, Model] = {"stem": plan_data.stem, "plan": plan_data.plan}
     if prefix in rows:
         return str(column_of(rows[prefix], name).verbose_name).capitalize()
     if prefix == "anchor":
@@ -38,7 +38,7 @@ def path_words(path: str, bundle: Bundle) -> str:
     if prefix == "rating":
         return f"{name}: figures on record"
     if prefix in ("hazard", "hazard control"):
-        named = next((h.description for h in bundle.hazards if str(h.pk) == name), "struck out")
+        named = next((h.description for h in plan_data.hazards if str(h.pk) == name), "struck out")
         return f"{prefix.capitalize()}: {named}"
     return path.replace(".", " ").replace("_", " ").capitalize()
 

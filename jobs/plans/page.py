@@ -11,7 +11,7 @@ from crewlog.web.ui_rows import Figure, FindingRow, MarkKind
 from jobs.mechanics.findings.codes import CODES
 from jobs.plans import page_facts as facts
 from jobs.plans.calculation import Outcome, plan_figures
-from jobs.plans.data import Bundle, earlier_measurements
+from jobs.plans.data import PlanData, earlier_measurements
 from jobs.plans.key_figures import key_figures
 from jobs.plans.page_drawings import PlanDrawings, plan_drawings
 from jobs.plans.page_explained import EfficiencyNote, Explained, efficiency_note, explained
@@ -43,8 +43,8 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Worked:
-    """What only a plan that could be worked out has."""
+class PlanDetails:
+    """Parts of the page that only a plan that could be worked out has: drawings, facts and rows by section."""
 
     drawings: PlanDrawings
     side_facts: tuple[Fact, ...]
@@ -70,7 +70,7 @@ class PlanPage:
     gear_words: str
     gear_mark: MarkKind
     path: tuple[PathGroup, ...]
-    worked: Worked | None
+    worked: PlanDetails | None
     words: dict[str, str]
     open_groups: frozenset[str]
     anchor_note: str
@@ -84,30 +84,30 @@ class PlanPage:
         return {name: format_html('<span id="shown-{}">{}</span>', name, words) for name, words in self.words.items()}
 
 
-def plan_page(bundle: Bundle, outcome: Outcome) -> PlanPage:
+def plan_page(plan_data: PlanData, outcome: Outcome) -> PlanPage:
     """Lay a worked plan out for its page. Figures are in the units of the job's company."""
-    reader = UnitFormatter(bundle.job.company.unit_system)
+    reader = UnitFormatter(plan_data.job.company.unit_system)
     own = tuple(f for f in outcome.refusals if not about_gear(f))
     gear = tuple(f for f in outcome.refusals if about_gear(f))
-    shown_cautions = [finding_row(f, bundle.stem) for f in outcome.cautions]
-    rows = [finding_row(f, bundle.stem) for f in own] + shown_cautions[:PAGE_ONE_CAUTIONS]
-    positions = position_rows(bundle, outcome, outcome.findings)
-    holding = holding_row(own, bundle, outcome, reader)
+    shown_cautions = [finding_row(f, plan_data.stem) for f in outcome.cautions]
+    rows = [finding_row(f, plan_data.stem) for f in own] + shown_cautions[:PAGE_ONE_CAUTIONS]
+    positions = position_rows(plan_data, outcome, outcome.findings)
+    holding = holding_row(own, plan_data, outcome, reader)
     if holding is not None:
         rows.append(holding)
     return PlanPage(
         verdict=verdict_of(own, gear, outcome),
-        figures=figure_strip(key_figures(bundle, outcome), own, reader),
+        figures=figure_strip(key_figures(plan_data, outcome), own, reader),
         findings=tuple(rows),
         more_cautions=tuple(shown_cautions[PAGE_ONE_CAUTIONS:]),
         gear_words=gear_words(positions, len(gear)),
         gear_mark="refused" if gear else ("ok" if is_any_filled(positions) else "open"),
         path=path_groups(path_rows(positions), reader),
-        worked=worked_of(bundle, outcome, reader),
-        words=facts.summaries(bundle, reader),
-        open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(bundle) else set()),
-        anchor_note=anchor_note(bundle, reader),
-        efficiency=efficiency_note(bundle, earlier_measurements(bundle)),
+        worked=plan_details_of(plan_data, outcome, reader),
+        words=facts.summaries(plan_data, reader),
+        open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(plan_data) else set()),
+        anchor_note=anchor_note(plan_data, reader),
+        efficiency=efficiency_note(plan_data, earlier_measurements(plan_data)),
         can_keep=outcome.plan_input is not None,
         can_search=outcome.result is not None and bool(own),
     )
@@ -164,13 +164,15 @@ def figure_strip(
     return tuple(strip)
 
 
-def holding_row(own: tuple[Finding, ...], bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> FindingRow | None:
+def holding_row(
+    own: tuple[Finding, ...], plan_data: PlanData, outcome: Outcome, reader: UnitFormatter
+) -> FindingRow | None:
     """How many limits hold, with those that come nearest; None for a plan that could not be worked out."""
     result, envelope = outcome.result, outcome.envelope
     if result is None or result.working is None or envelope is None:
         return None
     failing = len({finding.full_code for finding in own})
-    quantities = plan_quantities(bundle, result, envelope)
+    quantities = plan_quantities(plan_data, result, envelope)
     return FindingRow(
         "ok",
         sentence(f"{counted(max(0, PLAN_CHECKS - failing), 'limit')} of {PLAN_CHECKS} hold"),
@@ -178,20 +180,20 @@ def holding_row(own: tuple[Finding, ...], bundle: Bundle, outcome: Outcome, read
     )
 
 
-def worked_of(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Worked | None:
+def plan_details_of(plan_data: PlanData, outcome: Outcome, reader: UnitFormatter) -> PlanDetails | None:
     result, envelope = outcome.result, outcome.envelope
-    figures, said = plan_figures(outcome), explained(bundle, outcome, reader)
+    figures, said = plan_figures(outcome), explained(plan_data, outcome, reader)
     if result is None or result.working is None or envelope is None or figures is None or said is None:
         return None
-    working, quantities = result.working, plan_quantities(bundle, result, envelope)
-    return Worked(
+    working, quantities = result.working, plan_quantities(plan_data, result, envelope)
+    return PlanDetails(
         drawings=plan_drawings(figures, reader),
-        side_facts=facts.side_facts(bundle, working, reader),
+        side_facts=facts.side_facts(plan_data, working, reader),
         window_facts=facts.window_facts(working, reader) + facts.envelope_facts(outcome, quantities, reader),
         part_rows=facts.part_lines(part_rows(result), reader),
-        backup_facts=facts.backup_facts(result, working, bundle, quantities=quantities, reader=reader),
+        backup_facts=facts.backup_facts(result, working, plan_data, quantities=quantities, reader=reader),
         pull_title=f"How {reader.text(quantities.design_stem)} comes about",
-        pull_working=facts.pull_working(working, bundle, quantities=quantities, reader=reader),
+        pull_working=facts.pull_working(working, plan_data, quantities=quantities, reader=reader),
         shares=facts.share_rows(result),
         tackle_title=f"Tackle, {working.plan.stages[0].parts} to 1",
         explained=said,
@@ -199,11 +201,11 @@ def worked_of(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Worked
     )
 
 
-def anchor_note(bundle: Bundle, reader: UnitFormatter) -> str:
+def anchor_note(plan_data: PlanData, reader: UnitFormatter) -> str:
     """Said at the anchor's box when the falling stem could reach it."""
-    if not anchor_is_in_fall_zone(bundle):
+    if not anchor_is_in_fall_zone(plan_data):
         return ""
-    distance = bundle.plan.anchor_distance_m
+    distance = plan_data.plan.anchor_distance_m
     return (
         f"The anchor at {reader.length(distance or 0.0)} lies within the tree's height: "
         "the stem can fall on the tackle, and whoever works there stands in the fall zone."

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from crewlog.web.ui_rows import Cure
 from jobs.plans.calculation import Outcome
 from jobs.plans.cures import PlanCure, Search, plan_cures
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.wording.counted import counted, sentence
 from jobs.wording.unit_formatter import UnitFormatter
 
@@ -26,10 +26,10 @@ class CuresPage:
     none_words: str
 
 
-def cures_page(bundle: Bundle, outcome: Outcome) -> CuresPage:
+def cures_page(plan_data: PlanData, outcome: Outcome) -> CuresPage:
     """What the search for single changes found; trying one sets the figure on the working copy."""
-    reader = UnitFormatter(bundle.job.company.unit_system)
-    search = plan_cures(bundle, outcome)
+    reader = UnitFormatter(plan_data.job.company.unit_system)
+    search = plan_cures(plan_data, outcome)
     return CuresPage(cure_rows(search, reader), none_words(search))
 
 

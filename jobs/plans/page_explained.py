@@ -13,7 +13,7 @@ from jobs.mechanics.tackle import rule_of_thumb_advantage
 from jobs.models import EfficiencyMeasurement
 from jobs.models.plan import EfficiencyOrigin, Gauge
 from jobs.plans.calculation import Outcome
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.hauls import haul_tables, times_words
 from jobs.plans.page_rows import Fact
 from jobs.plans.presentation import HaulTable
@@ -56,14 +56,14 @@ class Explained:
     write: UnitFormatter
 
 
-def explained(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Explained | None:
+def explained(plan_data: PlanData, outcome: Outcome, reader: UnitFormatter) -> Explained | None:
     """The explanations of a worked plan, or None for one that could not be worked out."""
     result, envelope = outcome.result, outcome.envelope
     if result is None or result.working is None or envelope is None:
         return None
-    quantities = plan_quantities(bundle, result, envelope)
+    quantities = plan_quantities(plan_data, result, envelope)
     return Explained(
-        apart=(hand_fact(quantities, result.working, reader), *gauge_facts(bundle, result, quantities, reader)),
+        apart=(hand_fact(quantities, result.working, reader), *gauge_facts(plan_data, result, quantities, reader)),
         friction=friction_rows(result, result.working, reader),
         hauls=haul_tables(result),
         times=times_words(),
@@ -85,7 +85,7 @@ def hand_fact(quantities: PlanQuantities, working: PlanWorking, reader: UnitForm
 
 
 def gauge_facts(
-    bundle: Bundle, result: PlanResult, quantities: PlanQuantities, reader: UnitFormatter
+    plan_data: PlanData, result: PlanResult, quantities: PlanQuantities, reader: UnitFormatter
 ) -> tuple[Fact, ...]:
     """Why the band on the gauge is not the one at the stem."""
     if result.gauge_band_n is None or result.working is None:
@@ -95,14 +95,14 @@ def gauge_facts(
     kept = kept_words(efficiency)
     where = (
         "and on the hauling part, where the tackle divides it"
-        if bundle.plan.tension_gauge == Gauge.HAULING_PART
+        if plan_data.plan.tension_gauge == Gauge.HAULING_PART
         else "in the line at the tackle"
     )
     why = (
         f"The cell sits {where}; what turns the line passes on {kept}. Friction may help or hinder, so the lowest "
         "reading is raised by it and the highest lowered: the band on the gauge is the narrower. Work to the gauge's."
     )
-    if efficiency == 1.0 and bundle.plan.tension_gauge == Gauge.IN_LINE:
+    if efficiency == 1.0 and plan_data.plan.tension_gauge == Gauge.IN_LINE:
         why = f"The cell sits {where}, and nothing turns the line between: both bands are one."
     return (Fact(f"{stem} at the stem, {gauge} on the gauge", why),)
 
@@ -145,14 +145,14 @@ def efficiencies(working: PlanWorking) -> list[float]:
     return list(dict.fromkeys(found))
 
 
-def efficiency_note(bundle: Bundle, earlier: tuple[EfficiencyMeasurement, ...] = ()) -> EfficiencyNote | None:
+def efficiency_note(plan_data: PlanData, earlier: tuple[EfficiencyMeasurement, ...] = ()) -> EfficiencyNote | None:
     """Where the plan's figure comes from, and what was measured on the tackle that hangs.
 
     `earlier` are the measurements of the same tackle before the last one, for the warning that it fell.
     """
-    plan, measured = bundle.plan, bundle.measured
+    plan, measured = plan_data.plan, plan_data.measured
     if measured is None:
-        return origin_note(bundle)
+        return origin_note(plan_data)
     fall = efficiency_fall(
         [row.sheave_efficiency for row in earlier], measured.sheave_efficiency, measured.sheave_efficiency_high
     )
@@ -176,8 +176,8 @@ def efficiency_note(bundle: Bundle, earlier: tuple[EfficiencyMeasurement, ...] =
     )
 
 
-def origin_note(bundle: Bundle) -> EfficiencyNote | None:
-    plan = bundle.plan
+def origin_note(plan_data: PlanData) -> EfficiencyNote | None:
+    plan = plan_data.plan
     if plan.sheave_efficiency_ratio is None or not plan.sheave_efficiency_origin:
         return None
     default = DEFAULTS["sheave_efficiency"]

@@ -8,7 +8,7 @@ from jobs.mechanics.plan.result import PlanResult, PlanWorking
 from jobs.mechanics.situation import Situation
 from jobs.models import PullPlan
 from jobs.plans.calculation import Outcome
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.page_rows import Fact
 from jobs.plans.presentation import PartRow
 from jobs.plans.quantities import PlanQuantities
@@ -61,7 +61,7 @@ class ShareRow:
     number: str
 
 
-def side_facts(bundle: Bundle, working: PlanWorking, reader: UnitFormatter) -> tuple[Fact, ...]:
+def side_facts(plan_data: PlanData, working: PlanWorking, reader: UnitFormatter) -> tuple[Fact, ...]:
     at: Situation = working.situation
     forward, left, up = at.stem.centre_of_gravity_m
     behind = "in front of" if forward >= at.section.hinge_line_x_m else "behind"
@@ -78,8 +78,8 @@ def side_facts(bundle: Bundle, working: PlanWorking, reader: UnitFormatter) -> t
     ]
     if abs(left) >= 0.05:
         facts.append(Fact("To the side", f"{reader.length(abs(left))} to the {'left' if left > 0 else 'right'}"))
-    if bundle.stem.tree_height_m:
-        facts.append(Fact("Reach of the fall", reader.length(bundle.stem.tree_height_m)))
+    if plan_data.stem.tree_height_m:
+        facts.append(Fact("Reach of the fall", reader.length(plan_data.stem.tree_height_m)))
     return tuple(facts)
 
 
@@ -113,7 +113,7 @@ def part_lines(rows: Iterable[PartRow], reader: UnitFormatter) -> tuple[PartLine
 
 
 def backup_facts(
-    result: PlanResult, working: PlanWorking, bundle: Bundle, *, quantities: PlanQuantities, reader: UnitFormatter
+    result: PlanResult, working: PlanWorking, plan_data: PlanData, *, quantities: PlanQuantities, reader: UnitFormatter
 ) -> tuple[Fact, ...]:
     facts: list[Fact] = []
     if result.bollard is not None:
@@ -123,7 +123,7 @@ def backup_facts(
     if result.travel is not None:
         travel = result.travel
         parts = f"stretch {reader.length(travel.stretch_m)}, tipping {reader.text(quantities.tip_travel)}"
-        slack = f"slack {reader.length(bundle.plan.slack_m)}, " if bundle.plan.slack_m is not None else ""
+        slack = f"slack {reader.length(plan_data.plan.slack_m)}, " if plan_data.plan.slack_m is not None else ""
         facts.append(Fact("Line travel", f"{reader.length(travel.total_travel_m)}: {slack}{parts}"))
         facts.append(Fact("Haul by hand", reader.length(travel.total_haul_m)))
         facts.append(
@@ -157,11 +157,11 @@ def side_of_fall(moment_n_m: float, reader: UnitFormatter) -> str:
 
 
 def pull_working(
-    working: PlanWorking, bundle: Bundle, *, quantities: PlanQuantities, reader: UnitFormatter
+    working: PlanWorking, plan_data: PlanData, *, quantities: PlanQuantities, reader: UnitFormatter
 ) -> tuple[WorkingRow, ...]:
     """How the greatest tension comes about with the stem upright, in a handful of lines."""
     pull, at = working.pull, working.situation
-    gust = bundle.plan.gust_m_s or 0.0
+    gust = plan_data.plan.gust_m_s or 0.0
     factor = working.plan.margins.adverse_factor
     return (
         WorkingRow(
@@ -223,9 +223,9 @@ def holding_words(
     )
 
 
-def summaries(bundle: Bundle, reader: UnitFormatter) -> dict[str, str]:
+def summaries(plan_data: PlanData, reader: UnitFormatter) -> dict[str, str]:
     """What each group of the form says when it is shut."""
-    plan = bundle.plan
+    plan = plan_data.plan
 
     def joined(*parts: str | None) -> str:
         return sentence(", ".join(part for part in parts if part)) or "Nothing entered"
@@ -245,7 +245,7 @@ def summaries(bundle: Bundle, reader: UnitFormatter) -> dict[str, str]:
         "line": joined(
             told(plan.attach_height_m, "{} up", reader.length),
             told(plan.anchor_distance_m, "anchor {} away", reader.length),
-            counted(len(bundle.pull_redirects), "redirect") if bundle.pull_redirects else None,
+            counted(len(plan_data.pull_redirects), "redirect") if plan_data.pull_redirects else None,
         ),
         "tackle": joined(
             f"{plan.parts} parts" if plan.pk else None,
@@ -263,7 +263,7 @@ def summaries(bundle: Bundle, reader: UnitFormatter) -> dict[str, str]:
         ),
         "side": "Rigged" if plan.side_line else "None",
         "restraint": "Rigged" if plan.restraint else "None",
-        "places": joined(*(place.get_place_display().lower() for place in bundle.places)),
+        "places": joined(*(place.get_place_display().lower() for place in plan_data.places)),
         "tolerances": tolerance_words(plan, reader),
     }
 
@@ -285,4 +285,4 @@ def envelope_facts(outcome: Outcome, quantities: PlanQuantities, reader: UnitFor
     envelope, band = outcome.envelope, quantities.band
     if envelope is None or len(envelope.corners) < 2:
         return ()
-    return (Fact("Within the tolerances", f"{reader.text(band.least)} to {reader.text(band.most)}"),)
+    return (Fact("Within the tolerances", f"{reader.text(band.minimum)} to {reader.text(band.maximum)}"),)

@@ -6,7 +6,7 @@ from crewlog.web.ui_rows import Figure
 from jobs.mechanics.inverse import WORKED_IN_FULL, LeastWhat, Tried
 from jobs.mechanics.tackle import MAX_PARTS, MIN_PARTS
 from jobs.plans.code_words import codes_words
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.inverse import Asked, with_value
 from jobs.plans.key_figures import key_figures
 from jobs.plans.page import figure_strip
@@ -47,9 +47,9 @@ class AskedPage:
     facts: tuple[Fact, ...]
 
 
-def asked_page(bundle: Bundle, asked: Asked) -> AskedPage:
+def asked_page(plan_data: PlanData, asked: Asked) -> AskedPage:
     """Lay an answer out in the units of the job's company."""
-    reader = UnitFormatter(bundle.job.company.unit_system)
+    reader = UnitFormatter(plan_data.job.company.unit_system)
     found = asked.value is not None and asked.outcome is not None
     return AskedPage(
         what=asked.what,
@@ -60,15 +60,15 @@ def asked_page(bundle: Bundle, asked: Asked) -> AskedPage:
         answer=sentence(value_words(asked.what, asked.value, reader)) if asked.value is not None else "",
         against="" if found or asked.is_open else against_words(asked, reader),
         change=f"{asked.field}={asked.value!r}" if found else "",
-        figures=figure_strip(key_figures(bundle_with(bundle, asked), asked.outcome), (), reader)
+        figures=figure_strip(key_figures(plan_data_with(plan_data, asked), asked.outcome), (), reader)
         if asked.outcome
         else (),
-        facts=answer_facts(bundle_with(bundle, asked), asked, reader),
+        facts=answer_facts(plan_data_with(plan_data, asked), asked, reader),
     )
 
 
-def bundle_with(bundle: Bundle, asked: Asked) -> Bundle:
-    return with_value(bundle, asked.field, asked.value) if asked.value is not None else bundle
+def plan_data_with(plan_data: PlanData, asked: Asked) -> PlanData:
+    return with_value(plan_data, asked.field, asked.value) if asked.value is not None else plan_data
 
 
 def against_words(asked: Asked, reader: UnitFormatter) -> str:
@@ -97,13 +97,13 @@ def value_words(what: LeastWhat, value: float, reader: UnitFormatter) -> str:
             return reader.length(value)
 
 
-def answer_facts(bundle: Bundle, asked: Asked, reader: UnitFormatter) -> tuple[Fact, ...]:
+def answer_facts(plan_data: PlanData, asked: Asked, reader: UnitFormatter) -> tuple[Fact, ...]:
     """Tension, window, crew, resets, and the check that governs."""
     outcome = asked.outcome
     if outcome is None or outcome.result is None or outcome.envelope is None:
         return ()
     result = outcome.result
-    quantities = plan_quantities(bundle, result, outcome.envelope)
+    quantities = plan_quantities(plan_data, result, outcome.envelope)
     facts = [
         Fact("Tension in the line", reader.text(quantities.design_stem)),
         Fact("Pre-tension", reader.text(quantities.band)),

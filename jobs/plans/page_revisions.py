@@ -4,7 +4,7 @@ import json
 from dataclasses import dataclass
 
 from jobs.models import Stem
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.wording.counted import counted
 from jobs.wording.date_words import moment_words
 from jobs.wording.unit_formatter import UnitFormatter
@@ -18,9 +18,9 @@ class RevisionRow:
     line: str
 
 
-def head_line(bundle: Bundle, latest: int) -> str:
+def head_line(plan_data: PlanData, latest: int) -> str:
     """The line under the heading of a plan: revision, who measured and when."""
-    stem, company = bundle.stem, bundle.job.company
+    stem, company = plan_data.stem, plan_data.job.company
     kept = f"Revision {latest} is kept; this is the working copy." if latest else "Working copy, no revision kept yet."
     if stem.measured_by is None:
         return kept

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from jobs.models import Stem
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.stems.species import find_species
 from jobs.wording.finding import Finding
 
@@ -28,10 +28,12 @@ def stem_title(stem: Stem) -> str:
     return f"{stem}, {word}" if word else str(stem)
 
 
-def anchor_is_in_fall_zone(bundle: Bundle) -> bool:
+def anchor_is_in_fall_zone(plan_data: PlanData) -> bool:
     """Whether the stem, falling towards the anchor, would reach it."""
-    reach = max([bundle.stem.tree_height_m or 0.0, *(section.height_m for section in bundle.sections)], default=0.0)
-    distance = bundle.plan.anchor_distance_m
+    reach = max(
+        [plan_data.stem.tree_height_m or 0.0, *(section.height_m for section in plan_data.sections)], default=0.0
+    )
+    distance = plan_data.plan.anchor_distance_m
     return distance is not None and 0 < distance < reach
 
 

@@ -6,7 +6,7 @@ from crewlog.quantities.kinds import Kind, kind_named
 from jobs.mechanics.defaults import DEFAULTS
 from jobs.mechanics.sources import SOURCES
 from jobs.plans.calculation import Outcome
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.page_explained import Explained, explained
 from jobs.plans.presentation import WorkingGroup
 from jobs.plans.working_rows import working_groups
@@ -46,13 +46,13 @@ class WorkingPage:
     wood: tuple[WoodLine, ...]
 
 
-def working_page(bundle: Bundle, outcome: Outcome) -> WorkingPage:
+def working_page(plan_data: PlanData, outcome: Outcome) -> WorkingPage:
     """The working of a plan; no groups where it could not be worked out."""
-    reader = UnitFormatter(bundle.job.company.unit_system)
-    wood = find_species(bundle.stem.species) if bundle.stem.species else None
+    reader = UnitFormatter(plan_data.job.company.unit_system)
+    wood = find_species(plan_data.stem.species) if plan_data.stem.species else None
     return WorkingPage(
         groups=working_groups(outcome.result) if outcome.result is not None else (),
-        explained=explained(bundle, outcome, reader),
+        explained=explained(plan_data, outcome, reader),
         default_count=len(DEFAULTS),
         source_count=len(SOURCES),
         species=wood,

@@ -2,19 +2,19 @@
 
 from jobs.mechanics import defaults
 from jobs.plans.calculation import Outcome
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.findings import corner_words
 from jobs.plans.presentation import PlanFigure
 from jobs.plans.quantities import PlanQuantities, plan_quantities, worked_gust
 from jobs.wording.figure import ANGLE, BEARING, DIAMETER, LENGTH, Figure, Part, words
 
 
-def plan_figures(bundle: Bundle, outcome: Outcome) -> tuple[PlanFigure, ...]:
+def plan_figures(plan_data: PlanData, outcome: Outcome) -> tuple[PlanFigure, ...]:
     """Figures of the plan with the margin or factor in each; none for a plan that could not be worked out."""
     result, envelope = outcome.result, outcome.envelope
     if result is None or envelope is None:
         return ()
-    q = plan_quantities(bundle, result, envelope)
+    q = plan_quantities(plan_data, result, envelope)
     worst = corner_words(envelope.governing.changes)
     return (
         PlanFigure(
@@ -33,8 +33,8 @@ def plan_figures(bundle: Bundle, outcome: Outcome) -> tuple[PlanFigure, ...]:
         PlanFigure(
             label="The crew's task, at the stem", value=q.crew_stem, margin=words("{} at the hands", q.crew_hauling)
         ),
-        PlanFigure(label="Pre-tension, least", value=q.band.least),
-        PlanFigure(label="Pre-tension, most", value=q.band.most),
+        PlanFigure(label="Pre-tension, least", value=q.band.minimum),
+        PlanFigure(label="Pre-tension, most", value=q.band.maximum),
         PlanFigure(label="What the crew could put on", value=q.overhaul),
         PlanFigure(label="Proof pull", value=q.proof, note=words("limit {}; hold one minute", q.proof_limit)),
         PlanFigure(label="Back lean", value=q.back_lean),
@@ -56,9 +56,9 @@ def study_words(q: PlanQuantities) -> Part:
     return words("95 in 100 cases of the measuring spread need less than {}", q.required_p95)
 
 
-def stands_while(bundle: Bundle) -> tuple[Part, ...]:
+def stands_while(plan_data: PlanData) -> tuple[Part, ...]:
     """What the sheet stands while: outside it, stop, make it safe to leave, and plan again."""
-    plan, stem = bundle.plan, bundle.stem
+    plan, stem = plan_data.plan, plan_data.stem
     attach, anchor = plan.attach_height_m or 0.0, plan.anchor_distance_m or 0.0
     haulers, spread = plan.haulers or 0, plan.hauler_tolerance
     people = f"{haulers}" if not spread else f"{max(1, haulers - spread)} to {min(12, haulers + spread)}"
@@ -89,5 +89,5 @@ def span(name: str, value_m: float, tolerance_m: float) -> Part:
 def lean_span(lean_deg: float, tolerance_deg: float) -> Part:
     if not tolerance_deg:
         return Figure("lean", lean_deg, ANGLE)
-    least = Figure("lean, least", max(0.0, lean_deg - tolerance_deg), ANGLE)
-    return words("{} to {}", least, Figure("lean, most", lean_deg + tolerance_deg, ANGLE))
+    minimum = Figure("lean, least", max(0.0, lean_deg - tolerance_deg), ANGLE)
+    return words("{} to {}", minimum, Figure("lean, most", lean_deg + tolerance_deg, ANGLE))

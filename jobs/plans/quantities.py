@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from jobs.mechanics.crew import group_factor
 from jobs.mechanics.plan.result import PlanResult
 from jobs.models.plan import PullPlan
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.tolerances import Envelope
 from jobs.wording.figure import (
     ANGLE,
@@ -54,7 +54,7 @@ class PlanQuantities:
     required_p95: Figure | None
 
 
-def plan_quantities(bundle: Bundle, result: PlanResult, envelope: Envelope) -> PlanQuantities:
+def plan_quantities(plan_data: PlanData, result: PlanResult, envelope: Envelope) -> PlanQuantities:
     """The figures of a result and of the corners around it."""
     self_falling, study = result.self_falling_angle_deg, result.uncertainty
     return PlanQuantities(
@@ -64,7 +64,7 @@ def plan_quantities(bundle: Bundle, result: PlanResult, envelope: Envelope) -> P
         hauling=Figure("pull for the design tension", result.hauling_force_n, HAND_FORCE, LOAD, HANDS),
         crew_stem=Figure("crew's task", result.crew_tension_n, FORCE, LOAD, STEM),
         crew_hauling=Figure("crew's task", result.crew_hauling_force_n, HAND_FORCE, LOAD, HANDS),
-        kept_up=Figure("kept up by the crew", kept_up_n(bundle.plan, result), HAND_FORCE, LIMIT, HANDS),
+        kept_up=Figure("kept up by the crew", kept_up_n(plan_data.plan, result), HAND_FORCE, LIMIT, HANDS),
         band=band_at_stem(envelope),
         band_read=band_read(result, envelope),
         aim=aim(envelope),
@@ -90,9 +90,9 @@ def kept_up_n(plan: PullPlan, result: PlanResult) -> float:
     return group_factor(plan.haulers or 1) * sustained_n
 
 
-def pretension_band(least_n: float, most_n: float, at: At) -> Band:
+def pretension_band(min_n: float, max_n: float, at: At) -> Band:
     return Band(
-        Figure("pre-tension, least", least_n, FORCE, LOAD, at), Figure("pre-tension, most", most_n, FORCE, LIMIT, at)
+        Figure("pre-tension, least", min_n, FORCE, LOAD, at), Figure("pre-tension, most", max_n, FORCE, LIMIT, at)
     )
 
 
@@ -120,6 +120,6 @@ def worked_gust(plan: PullPlan) -> Figure:
     return Figure("gust worked for", (plan.gust_m_s or 0.0) + plan.gust_tolerance_m_s, WIND)
 
 
-def wind_stop(bundle: Bundle) -> Figure:
+def wind_stop(plan_data: PlanData) -> Figure:
     """Work stops at the gust the plan was worked for, and never later than the company's own limit."""
-    return Figure("wind stop", min(worked_gust(bundle.plan).value, bundle.job.company.wind_stop_m_s), WIND)
+    return Figure("wind stop", min(worked_gust(plan_data.plan).value, plan_data.job.company.wind_stop_m_s), WIND)

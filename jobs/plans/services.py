@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from django.db import models, transaction
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import Entry, append_row, canonical
+from crewlog.evidence import Entry, append_row, canonical_json
 from crewlog.models import Membership
 from crewlog.people.rights import must_be_ours, require_role
 from crewlog.stale import Opened, StaleEdit, check_opened
@@ -15,7 +15,7 @@ from jobs.models import CrownPart, Job, Place, PlanRevision, PullPlan, Redirect,
 from jobs.models.shown_values import plan_values, rows_as_values, stem_values
 from jobs.models.values import Facts, Json, Row
 from jobs.plans.calculation import Outcome, calculate
-from jobs.plans.data import Bundle, gear_sheet_of, load_bundle
+from jobs.plans.data import PlanData, gear_sheet_of, load_plan_data
 from jobs.plans.request_json import request_json, results_json
 from jobs.plans.watched import beside_words, inputs_beside
 from jobs.sites.services import changers, lock_row, record_change, save_fields
@@ -137,42 +137,42 @@ def save_and_keep(
     """
     save_plan(actor=actor, stem=stem, facts=facts, redirects=redirects, places=places, opened=opened)
     fresh = Stem.objects.with_plan().get(pk=stem.pk)
-    bundle = load_bundle(fresh, gear_sheet_of(fresh))
-    check_beside(opened, bundle)
-    outcome = calculate(bundle)
-    return None if outcome.plan_input is None else keep_revision(actor=actor, bundle=bundle, outcome=outcome)
+    plan_data = load_plan_data(fresh, gear_sheet_of(fresh))
+    check_beside(opened, plan_data)
+    outcome = calculate(plan_data)
+    return None if outcome.plan_input is None else keep_revision(actor=actor, plan_data=plan_data, outcome=outcome)
 
 
-def check_beside(opened: Opened | None, bundle: Bundle) -> None:
+def check_beside(opened: Opened | None, plan_data: PlanData) -> None:
     """Raise StaleEdit where what the figures rest on is no longer what was shown beside them."""
     shown = opened.shown("beside") if opened is not None else None
     if opened is None or shown is None:
         return
-    stored = inputs_beside(bundle)
-    lines = beside_words(shown, stored, bundle)
+    stored = inputs_beside(plan_data)
+    lines = beside_words(shown, stored, plan_data)
     if lines:
         values = {**(opened.values or {}), "beside": stored}
-        changed = changers(bundle.job.company, STEM_KINDS, bundle.stem, opened)
+        changed = changers(plan_data.job.company, STEM_KINDS, plan_data.stem, opened)
         again = Opened(about=opened.about, values=values)
         raise StaleEdit(opened=again, beside=lines, changes=tuple(changed.values()))
 
 
 @transaction.atomic
-def keep_revision(*, actor: Membership, bundle: Bundle, outcome: Outcome) -> PlanRevision:
+def keep_revision(*, actor: Membership, plan_data: PlanData, outcome: Outcome) -> PlanRevision:
     """Keep a worked plan as its next revision, refused or not: input, result and version of the mechanics."""
     require_role(actor, *PLANNERS)
-    must_be_ours(actor, bundle.job.company_id, "plan")
+    must_be_ours(actor, plan_data.job.company_id, "plan")
     if outcome.plan_input is None:
         raise RuleBroken("The plan has open answers and cannot be worked out yet.", code="plan-not-worked")
-    latest = PlanRevision.objects.filter(stem=bundle.stem).aggregate(last=models.Max("revision"))["last"] or 0
+    latest = PlanRevision.objects.filter(stem=plan_data.stem).aggregate(last=models.Max("revision"))["last"] or 0
     row = PlanRevision(
-        stem=bundle.stem,
+        stem=plan_data.stem,
         revision=latest + 1,
-        inputs=canonical(request_json(outcome.plan_input)),
-        results=canonical(
+        inputs=canonical_json(request_json(outcome.plan_input)),
+        results=canonical_json(
             {"results": results_json(outcome.result), "findings": [dataclasses.asdict(f) for f in outcome.findings]}
         ),
         mechanics_version=outcome.mechanics_version,
         kept_by=actor.person,
     )
-    return append_row(bundle.job.company, Entry(actor=actor.person), row)
+    return append_row(plan_data.job.company, Entry(actor=actor.person), row)

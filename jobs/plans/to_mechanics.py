@@ -18,7 +18,7 @@ from jobs.mechanics.uncertainty_inputs import Distribution, InputName
 from jobs.models import Answer, CrownState, PullPlan, Redirect
 from jobs.models.plan import DistanceMethod
 from jobs.models.stem import HeightMethod, LeanMethod, Soundness
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.gear_to_mechanics import items, not_used, rope_stretch
 from jobs.plans.inputs_at import InputsAt
 from jobs.stems.species import Species, find_species
@@ -40,65 +40,65 @@ ANCHOR_SPREAD_COV: dict[str, float] = {
 DENSITY_COV = {"species": spreads.DENSITY_SPECIES_COV, "weighed": spreads.DENSITY_WEIGHED_COV}
 
 
-def to_plan_input(bundle: Bundle, *, with_uncertainty: bool = True) -> PlanInput:
-    """What a bundle whose form checks found nothing is worked out from.
+def to_plan_input(plan_data: PlanData, *, with_uncertainty: bool = True) -> PlanInput:
+    """What plan data whose form checks found nothing is worked out from.
 
     Raises FormatError with the path of the input for an answer that is missing or out of its range all the same.
     """
-    plan, at = bundle.plan, InputsAt()
+    plan, at = plan_data.plan, InputsAt()
     with at.made():
         return PlanInput(
-            tree=tree_of(bundle, at.part("tree")),
-            hinge=hinge_of(bundle, at.part("hinge")),
-            line=pull_line(bundle, at.part("line")),
-            wind=wind_of(bundle, at.part("wind")),
+            tree=tree_of(plan_data, at.part("tree")),
+            hinge=hinge_of(plan_data, at.part("hinge")),
+            line=pull_line(plan_data, at.part("line")),
+            wind=wind_of(plan_data, at.part("wind")),
             stages=tuple(stages(plan, at)),
             window=window.WindowOptions(method=at.part("window").word(window.Method, "method", plan.cut_method)),
             people=at.whole("people", plan.haulers),
             sustained_force_n=SUSTAINED_FORCE_N,
             peak_force_n=PEAK_FORCE_N,
             steady_force_n=STEADY_FORCE_N,
-            best_sheave_efficiency=best_sheave_efficiency(bundle),
+            best_sheave_efficiency=best_sheave_efficiency(plan_data),
             hitch_spread_deg=at.number("hitch_spread_deg", plan.hitch_spread_deg),
-            items=items(bundle, at.part("items")),
-            not_used=not_used(bundle, at.part("not_used")),
+            items=items(plan_data, at.part("items")),
+            not_used=not_used(plan_data, at.part("not_used")),
             tension_gauge=at.word(plan_input.TensionGauge, "tension_gauge", plan.tension_gauge),
             backup_anchor=at.word(plan_input.BackupAnchor, "backup_anchor", plan.backup_anchor),
             wedge_planned=plan.wedge_planned,
             proof_pull_planned=plan.proof_pull_planned,
             side_target=plan.side_target == Answer.YES,
             shock_credible=plan.shock_credible == Answer.YES,
-            side_line=side_line(bundle, at.part("side_line")) if plan.side_line else None,
-            places=tuple(places(bundle, at)),
-            ground_fall_deg=at.number("ground_fall_deg", bundle.stem.ground_fall_deg),
-            uncertainty=uncertainty(bundle) if with_uncertainty else None,
-            travel=travel_of(bundle, at.part("travel")),
+            side_line=side_line(plan_data, at.part("side_line")) if plan.side_line else None,
+            places=tuple(places(plan_data, at)),
+            ground_fall_deg=at.number("ground_fall_deg", plan_data.stem.ground_fall_deg),
+            uncertainty=uncertainty(plan_data) if with_uncertainty else None,
+            travel=travel_of(plan_data, at.part("travel")),
             bollard=bollard(plan, at.part("bollard")),
-            restraint=restraint_of(bundle, at.part("restraint")),
+            restraint=restraint_of(plan_data, at.part("restraint")),
         )
 
 
-def best_sheave_efficiency(bundle: Bundle) -> float:
+def best_sheave_efficiency(plan_data: PlanData) -> float:
     """For what a crew could put on: the default, or the high end of what was measured where that is better still."""
-    measured = bundle.measured
+    measured = plan_data.measured
     return max(BEST_SHEAVE_EFFICIENCY_RATIO, measured.sheave_efficiency_high if measured is not None else 0.0)
 
 
-def species_of(bundle: Bundle) -> Species:
-    species = find_species(bundle.stem.species)
+def species_of(plan_data: PlanData) -> Species:
+    species = find_species(plan_data.stem.species)
     if species is None:
-        raise LookupError(f"there is no species {bundle.stem.species!r}")
+        raise LookupError(f"there is no species {plan_data.stem.species!r}")
     return species
 
 
-def tree_of(bundle: Bundle, at: InputsAt) -> stem.Tree:
-    row, plan = bundle.stem, bundle.plan
+def tree_of(plan_data: PlanData, at: InputsAt) -> stem.Tree:
+    row, plan = plan_data.stem, plan_data.plan
     lay_azimuth_deg = at.number("lay_azimuth_deg", plan.lay_azimuth_deg)
     lean_azimuth_deg = row.lean_azimuth_deg if row.lean_azimuth_deg is not None else lay_azimuth_deg
-    density_kg_m3 = row.green_density_kg_m3 or species_of(bundle).green_density_kg_m3
+    density_kg_m3 = row.green_density_kg_m3 or species_of(plan_data).green_density_kg_m3
     with at.made():
         return stem.Tree(
-            sections=tuple(sections(bundle, at)),
+            sections=tuple(sections(plan_data, at)),
             bark_thickness_m=at.number("bark_thickness_m", row.bark_thickness_m),
             green_density_kg_m3=at.number_or_none("green_density_kg_m3", density_kg_m3),
             lean_deg=at.number("lean_deg", row.lean_deg),
@@ -107,18 +107,18 @@ def tree_of(bundle: Bundle, at: InputsAt) -> stem.Tree:
             hinge_height_m=at.number("hinge_height_m", plan.hinge_height_m),
             tree_height_m=at.number_or_none("tree_height_m", row.tree_height_m),
             decay=Soundness.UNSOUND in (row.hinge_soundness, row.attachment_soundness),
-            crown=tuple(crown(bundle, at)) if row.crown == CrownState.CROWN else (),
+            crown=tuple(crown(plan_data, at)) if row.crown == CrownState.CROWN else (),
         )
 
 
-def sections(bundle: Bundle, at: InputsAt) -> Iterator[stem.Section]:
-    for index, row in enumerate(bundle.sections):
+def sections(plan_data: PlanData, at: InputsAt) -> Iterator[stem.Section]:
+    for index, row in enumerate(plan_data.sections):
         with at.part(f"sections[{index}]").made():
             yield stem.Section(height_m=row.height_m, diameter_m=row.diameter_m)
 
 
-def crown(bundle: Bundle, at: InputsAt) -> Iterator[stem.CrownLump]:
-    for index, part in enumerate(bundle.crown_parts):
+def crown(plan_data: PlanData, at: InputsAt) -> Iterator[stem.CrownLump]:
+    for index, part in enumerate(plan_data.crown_parts):
         with at.part(f"crown[{index}]").made():
             yield stem.CrownLump(
                 mass_kg=part.mass_kg,
@@ -129,8 +129,8 @@ def crown(bundle: Bundle, at: InputsAt) -> Iterator[stem.CrownLump]:
             )
 
 
-def hinge_of(bundle: Bundle, at: InputsAt) -> hinge.Hinge:
-    plan, species = bundle.plan, species_of(bundle)
+def hinge_of(plan_data: PlanData, at: InputsAt) -> hinge.Hinge:
+    plan, species = plan_data.plan, species_of(plan_data)
     with at.made():
         return hinge.Hinge(
             notch_depth_ratio=at.number("notch_depth_ratio", plan.notch_depth_ratio),
@@ -141,18 +141,18 @@ def hinge_of(bundle: Bundle, at: InputsAt) -> hinge.Hinge:
             shear_strength_mean_pa=species.shear_strength_mean_pa,
             notch_opening_deg=at.number("notch_opening_deg", plan.notch_opening_deg),
             # split-prone by the species' table or by the answer on the form: either is enough
-            split_prone=bool(species.split_prone) or bundle.stem.split_prone == Answer.YES,
+            split_prone=bool(species.split_prone) or plan_data.stem.split_prone == Answer.YES,
         )
 
 
-def wind_of(bundle: Bundle, at: InputsAt) -> wind.Wind:
-    gust_m_s = at.number_or_none("gust_m_s", bundle.plan.gust_m_s)
+def wind_of(plan_data: PlanData, at: InputsAt) -> wind.Wind:
+    gust_m_s = at.number_or_none("gust_m_s", plan_data.plan.gust_m_s)
     with at.made():
-        return wind.Wind(gust_m_s=gust_m_s, working_limit_m_s=bundle.job.company.wind_stop_m_s)
+        return wind.Wind(gust_m_s=gust_m_s, working_limit_m_s=plan_data.job.company.wind_stop_m_s)
 
 
-def pull_line(bundle: Bundle, at: InputsAt) -> line.Line:
-    plan, anchor = bundle.plan, at.part("anchor")
+def pull_line(plan_data: PlanData, at: InputsAt) -> line.Line:
+    plan, anchor = plan_data.plan, at.part("anchor")
     with anchor.made():
         end = line.SitePoint(
             distance_m=anchor.number("distance_m", plan.anchor_distance_m),
@@ -163,13 +163,13 @@ def pull_line(bundle: Bundle, at: InputsAt) -> line.Line:
     return line.Line(
         attach_height_m=at.number("attach_height_m", plan.attach_height_m),
         sound_wood_height_m=at.number_or_none("sound_wood_height_m", plan.sound_wood_height_m),
-        redirects=tuple(redirects(bundle.pull_redirects, at)),
+        redirects=tuple(redirects(plan_data.pull_redirects, at)),
         anchor=end,
     )
 
 
-def side_line(bundle: Bundle, at: InputsAt) -> line.Line:
-    plan, anchor = bundle.plan, at.part("anchor")
+def side_line(plan_data: PlanData, at: InputsAt) -> line.Line:
+    plan, anchor = plan_data.plan, at.part("anchor")
     with anchor.made():
         end = line.SitePoint(
             distance_m=anchor.number("distance_m", plan.side_anchor_distance_m),
@@ -180,7 +180,7 @@ def side_line(bundle: Bundle, at: InputsAt) -> line.Line:
     return line.Line(
         attach_height_m=at.number("attach_height_m", plan.side_attach_height_m),
         sound_wood_height_m=at.number_or_none("sound_wood_height_m", plan.sound_wood_height_m),
-        redirects=tuple(redirects(bundle.side_redirects, at)),
+        redirects=tuple(redirects(plan_data.side_redirects, at)),
         anchor=end,
     )
 
@@ -225,8 +225,8 @@ def stages(plan: PullPlan, at: InputsAt) -> Iterator[tackle.Stage]:
         )
 
 
-def places(bundle: Bundle, at: InputsAt) -> Iterator[plan_input.Place]:
-    for index, row in enumerate(bundle.places):
+def places(plan_data: PlanData, at: InputsAt) -> Iterator[plan_input.Place]:
+    for index, row in enumerate(plan_data.places):
         here = at.part(f"places[{index}]")
         with here.made():
             yield plan_input.Place(
@@ -245,9 +245,9 @@ def bollard(plan: PullPlan, at: InputsAt) -> plan_input.PlanBollard:
         )
 
 
-def travel_of(bundle: Bundle, at: InputsAt) -> plan_input.PlanTravel | None:
+def travel_of(plan_data: PlanData, at: InputsAt) -> plan_input.PlanTravel | None:
     """None until the main line hangs in the load path with its own stretch."""
-    plan, rope = bundle.plan, rope_stretch(bundle.item_in("main_line"), at.part("rope"))
+    plan, rope = plan_data.plan, rope_stretch(plan_data.item_in("main_line"), at.part("rope"))
     if rope is None:
         return None
     with at.made():
@@ -260,10 +260,10 @@ def travel_of(bundle: Bundle, at: InputsAt) -> plan_input.PlanTravel | None:
         )
 
 
-def restraint_of(bundle: Bundle, at: InputsAt) -> restraint.Restraint | None:
+def restraint_of(plan_data: PlanData, at: InputsAt) -> restraint.Restraint | None:
     """None without a restraint in the plan, and until its rope hangs in place with its own stretch."""
-    plan = bundle.plan
-    rope = rope_stretch(bundle.item_in("restraint_line"), at.part("rope")) if plan.restraint else None
+    plan = plan_data.plan
+    rope = rope_stretch(plan_data.item_in("restraint_line"), at.part("rope")) if plan.restraint else None
     if rope is None:
         return None
     with at.made():
@@ -277,13 +277,13 @@ def restraint_of(bundle: Bundle, at: InputsAt) -> restraint.Restraint | None:
         )
 
 
-def uncertainty(bundle: Bundle) -> plan_input.PlanUncertainty:
-    return plan_input.PlanUncertainty(samples=SAMPLES, seed=SEED, distributions=distributions(bundle))
+def uncertainty(plan_data: PlanData) -> plan_input.PlanUncertainty:
+    return plan_input.PlanUncertainty(samples=SAMPLES, seed=SEED, distributions=distributions(plan_data))
 
 
-def distributions(bundle: Bundle) -> dict[InputName, Distribution]:
+def distributions(plan_data: PlanData) -> dict[InputName, Distribution]:
     """Spreads by how each figure was obtained; what has no method of its own keeps the model's."""
-    row, plan = bundle.stem, bundle.plan
+    row, plan = plan_data.stem, plan_data.plan
     weighed = "weighed" if row.green_density_kg_m3 else "species"
     distance = plan.anchor_distance_m or math.inf
     distance_cov = ANCHOR_SPREAD_COV.get(plan.anchor_distance_method, spreads.ANCHOR_RANGEFINDER_M / distance)

@@ -17,10 +17,11 @@ from crewlog.once import once
 from crewlog.stale import Opened, StaleEdit
 from crewlog.unsent.addresses import posts_only
 from crewlog.web.access import COMPANY_PEOPLE, PLANNERS, role_required
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest, render_page_or_part
 from jobs.models import Stem
 from jobs.plans.calculation import calculate
-from jobs.plans.data import Bundle, gear_sheet_of, load_bundle
+from jobs.plans.data import PlanData, gear_sheet_of, load_plan_data
 from jobs.plans.form_groups import GROUPS
 from jobs.plans.forms import ChangeForm, PlanForm, shown_beside
 from jobs.plans.inverse import ask
@@ -32,26 +33,26 @@ from jobs.plans.page_saved_since import saved_since
 from jobs.plans.page_working import working_page
 from jobs.plans.services import save_and_keep, save_plan
 from jobs.stems.pages import stem_facts, stem_words
-from jobs.web.view_parts import may_plan, sent, status_of, stem_or_404, tell
+from jobs.web.view_parts import may_plan, post_or_none, status_of, stem_or_404
 
 
-def bundle_for_form(bundle: Bundle) -> Bundle:
-    """The bundle with a copy of the plan: a form writes what is typed onto it, the stored row stays as it is."""
-    return replace(bundle, plan=copy.copy(bundle.plan))
+def plan_data_for_form(plan_data: PlanData) -> PlanData:
+    """The data with a copy of the plan: a form writes what is typed onto it, the stored row stays as it is."""
+    return replace(plan_data, plan=copy.copy(plan_data.plan))
 
 
 @require_http_methods(["GET", "POST"])
 @role_required(*COMPANY_PEOPLE)
 def plan(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, gear_sheet_of(stem))
+    plan_data = load_plan_data(stem, gear_sheet_of(stem))
     if not may_plan(request):
-        return read_only(request, bundle)
-    form = PlanForm(sent(request), bundle=bundle_for_form(bundle))
+        return read_only(request, plan_data)
+    form = PlanForm(post_or_none(request), plan_data=plan_data_for_form(plan_data))
     if request.method == "POST" and form.is_valid() and save(request, stem, form)[0]:
         messages.success(request, "Worked out from what was entered.")
         return redirect("plan", stem.pk)
-    return full_page(request, bundle, form)
+    return full_page(request, plan_data, form)
 
 
 def save(request: CrewRequest, stem: Stem, form: PlanForm, service: Callable[..., Any] = save_plan) -> tuple[bool, Any]:
@@ -66,21 +67,21 @@ def save(request: CrewRequest, stem: Stem, form: PlanForm, service: Callable[...
             opened=form.opened,
         )
     except (RuleBroken, ValidationError) as error:
-        tell(form, error)
+        add_service_error(form, error)
         return False, None
     return True, made
 
 
-def full_page(request: CrewRequest, bundle: Bundle, form: PlanForm) -> HttpResponse:
-    page = plan_page(bundle, calculate(bundle))
-    context = base_context(bundle, page) | {"form": form, "opened": opened(form, page), "may_search": True}
+def full_page(request: CrewRequest, plan_data: PlanData, form: PlanForm) -> HttpResponse:
+    page = plan_page(plan_data, calculate(plan_data))
+    context = base_context(plan_data, page) | {"form": form, "opened": opened(form, page), "may_search": True}
     return render(request, "jobs/plan.html", context, status=status_of(form))
 
 
-def read_only(request: CrewRequest, bundle: Bundle) -> HttpResponse:
+def read_only(request: CrewRequest, plan_data: PlanData) -> HttpResponse:
     if request.method == "POST":
         return HttpResponse(status=403)
-    page = plan_page(bundle, calculate(bundle))
+    page = plan_page(plan_data, calculate(plan_data))
     names = (
         "Hinge and notch",
         "Line",
@@ -92,21 +93,21 @@ def read_only(request: CrewRequest, bundle: Bundle) -> HttpResponse:
         "Places",
         "Stands while",
     )
-    context = base_context(bundle, page) | {"readable": list(zip(names, page.words.values(), strict=True))}
+    context = base_context(plan_data, page) | {"readable": list(zip(names, page.words.values(), strict=True))}
     return render(request, "jobs/plan.html", context)
 
 
-def base_context(bundle: Bundle, page: PlanPage) -> dict[str, object]:
-    latest = bundle.stem.revisions.aggregate(last=Max("revision"))["last"] or 0
+def base_context(plan_data: PlanData, page: PlanPage) -> dict[str, object]:
+    latest = plan_data.stem.revisions.aggregate(last=Max("revision"))["last"] or 0
     return {
-        "stem": bundle.stem,
-        "job": bundle.job,
+        "stem": plan_data.stem,
+        "job": plan_data.job,
         "page": page,
-        "stem_words": stem_words(bundle),
-        "stem_facts": stem_facts(bundle),
-        "head_line": head_line(bundle, latest),
+        "stem_words": stem_words(plan_data),
+        "stem_facts": stem_facts(plan_data),
+        "head_line": head_line(plan_data, latest),
         "next_revision": latest + 1,
-        "revisions": revision_rows(bundle.stem),
+        "revisions": revision_rows(plan_data.stem),
     }
 
 
@@ -127,13 +128,13 @@ def opened(form: PlanForm, page: PlanPage) -> dict[str, bool]:
 def plan_try(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Work out what is typed, without saving it: the part of the page that shows results."""
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, gear_sheet_of(stem))
-    form = PlanForm(request.POST, bundle=bundle_for_form(bundle))
+    plan_data = load_plan_data(stem, gear_sheet_of(stem))
+    form = PlanForm(request.POST, plan_data=plan_data_for_form(plan_data))
     if not form.is_valid():
         return render(request, "jobs/_plan_unread.html", {"form": form, "stem": stem}, status=422)
-    typed = form.bundle()
+    typed = form.plan_data()
     page = plan_page(typed, calculate(typed))
-    context = {"page": page, "stem": stem, "saved_since": saved_since(form.opened, bundle)}
+    context = {"page": page, "stem": stem, "saved_since": saved_since(form.opened, plan_data)}
     return render(request, "jobs/_plan_results.html", context)
 
 
@@ -141,18 +142,18 @@ def plan_key(stem: Stem) -> str:
     return f"plan:{stem.pk}"
 
 
-def shown_now(bundle: Bundle) -> dict[str, Opened]:
+def shown_now(plan_data: PlanData) -> dict[str, Opened]:
     """What a page that offers a change of the plan was worked out for, as parts/opened.html takes it."""
-    return {"opened": Opened.now(plan_key(bundle.stem), shown_beside(bundle))}
+    return {"opened": Opened.now(plan_key(plan_data.stem), shown_beside(plan_data))}
 
 
 def plan_moved_on(request: CrewRequest, stem: Stem, error: StaleEdit) -> HttpResponse:
     """The plan as it is stored now, with what became of a change that was offered for an earlier one."""
     fresh = stem_or_404(request, stem.pk)
-    bundle = load_bundle(fresh, gear_sheet_of(fresh))
-    form = PlanForm(bundle=bundle_for_form(bundle))
+    plan_data = load_plan_data(fresh, gear_sheet_of(fresh))
+    form = PlanForm(plan_data=plan_data_for_form(plan_data))
     form.tell_moved_on(error, "Nothing was changed. The figures below are of the plan as it is stored now.")
-    return full_page(request, bundle, form)
+    return full_page(request, plan_data, form)
 
 
 @require_GET
@@ -160,14 +161,14 @@ def plan_moved_on(request: CrewRequest, stem: Stem, error: StaleEdit) -> HttpRes
 def plan_cures(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Search for single changes that cure the plan as saved."""
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, gear_sheet_of(stem))
-    page = cures_page(bundle, calculate(bundle))
+    plan_data = load_plan_data(stem, gear_sheet_of(stem))
+    page = cures_page(plan_data, calculate(plan_data))
     context = {
         "stem": stem,
         "job": stem.job,
         "cures": page.cures,
         "none_words": page.none_words,
-        "shown": shown_now(bundle),
+        "shown": shown_now(plan_data),
     }
     return render_page_or_part(request, "jobs/plan_cures.html", "jobs/_plan_cures.html", context)
 
@@ -180,9 +181,9 @@ def plan_least(request: CrewRequest, stem_id: int) -> HttpResponse:
     what = next((each for each in QUESTIONS if each == request.GET.get("what")), None)
     context: dict[str, object] = {"stem": stem, "job": stem.job, "questions": QUESTIONS.items(), "what": what}
     if what is not None:
-        bundle = load_bundle(stem, gear_sheet_of(stem))
-        context |= {"page": asked_page(bundle, ask(bundle, what)), "may_plan": may_plan(request)}
-        context["shown"] = shown_now(bundle)
+        plan_data = load_plan_data(stem, gear_sheet_of(stem))
+        context |= {"page": asked_page(plan_data, ask(plan_data, what)), "may_plan": may_plan(request)}
+        context["shown"] = shown_now(plan_data)
     return render(request, "jobs/plan_least.html", context)
 
 
@@ -214,11 +215,11 @@ def plan_set(request: CrewRequest, stem_id: int) -> HttpResponse:
 def plan_keep(request: CrewRequest, stem_id: int) -> HttpResponse:
     """Save what is typed and keep it as the next revision, refused or not."""
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, gear_sheet_of(stem))
-    form = PlanForm(request.POST, bundle=bundle_for_form(bundle))
+    plan_data = load_plan_data(stem, gear_sheet_of(stem))
+    form = PlanForm(request.POST, plan_data=plan_data_for_form(plan_data))
     is_saved, row = save(request, stem, form, save_and_keep) if form.is_valid() else (False, None)
     if not is_saved:
-        return full_page(request, bundle, form)
+        return full_page(request, plan_data, form)
     if row is None:
         messages.error(request, "Saved, but not kept as a revision: the plan has open answers.")
     else:
@@ -230,6 +231,6 @@ def plan_keep(request: CrewRequest, stem_id: int) -> HttpResponse:
 @role_required(*COMPANY_PEOPLE)
 def plan_working(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
-    bundle = load_bundle(stem, gear_sheet_of(stem))
-    context = {"stem": stem, "job": stem.job, "page": working_page(bundle, calculate(bundle))}
+    plan_data = load_plan_data(stem, gear_sheet_of(stem))
+    context = {"stem": stem, "job": stem.job, "page": working_page(plan_data, calculate(plan_data))}
     return render(request, "jobs/plan_working.html", context)

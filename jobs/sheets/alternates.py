@@ -6,29 +6,29 @@ from collections.abc import Iterator
 from gear.models import GearItem
 from jobs.models import Assignment
 from jobs.plans.calculation import Outcome, calculate
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.sheets.gear_fit import HOSTS, diameter_findings, host_roles, lengths_needed, rope_length_findings
 from jobs.sheets.position_rating import rating_of, results_of
 from jobs.wording.finding import Finding
 from jobs.wording.unit_formatter import UnitFormatter
 
 
-def alternate_findings(bundle: Bundle, outcome: Outcome, reader: UnitFormatter) -> Iterator[Finding]:
+def alternate_findings(plan_data: PlanData, outcome: Outcome, reader: UnitFormatter) -> Iterator[Finding]:
     """Refusals of alternates by load, length and what runs over them; class and fitness are judged for every rank."""
-    for alternate in bundle.assignments:
+    for alternate in plan_data.assignments:
         item = alternate.item
         if alternate.rank > 0 and item is not None:
-            for finding in swap_findings(bundle, outcome, alternate, item, reader=reader):
+            for finding in swap_findings(plan_data, outcome, alternate, item, reader=reader):
                 if finding.is_refusal:
                     yield about_alternate(finding, alternate, item)
 
 
 def swap_findings(
-    bundle: Bundle, outcome: Outcome, alternate: Assignment, item: GearItem, *, reader: UnitFormatter
+    plan_data: PlanData, outcome: Outcome, alternate: Assignment, item: GearItem, *, reader: UnitFormatter
 ) -> Iterator[Finding]:
     """What would be refused once the alternate hangs in its position."""
     role = alternate.role
-    tried = bundle.with_item(role, item, alternate)
+    tried = plan_data.with_item(role, item, alternate)
     hung, results = tried.in_place()[role], results_of(outcome)
     yield from rating_of(results, tried, hung, reader)[1]
     if outcome.result is not None:

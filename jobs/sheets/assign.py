@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import plain
+from crewlog.evidence import to_plain
 from crewlog.models import Membership, Person
 from crewlog.people.rights import must_be_ours, require_role
 from crewlog.stale import Change, Opened, StaleEdit, check_opened
@@ -109,7 +109,7 @@ def check_position(opened: Opened | None, sheet: Sheet, role: str) -> None:
     """Raise StaleEdit where a position no longer holds what the person had before them; the sheet is locked."""
     if opened is None:
         return
-    stored = plain(position_values(sheet, role))
+    stored = to_plain(position_values(sheet, role))
     if stored == opened.values or not (stored or opened.values):
         return
     row = sheet.assignments.filter(role=role).select_related("set_by__details").order_by("rank").first()
@@ -120,7 +120,7 @@ def check_position(opened: Opened | None, sheet: Sheet, role: str) -> None:
     raise StaleEdit(opened=Opened.now(opened.about, stored), changes=tuple(changes))
 
 
-def put(actor: Membership, placed: Assignment, *, opened: Opened | None = None) -> Assignment:
+def set_position(actor: Membership, placed: Assignment, *, opened: Opened | None = None) -> Assignment:
     """Save a new row in its position of a draft that is held, in place of what was there. Raises StaleEdit where that
     is not what was shown.
     """
@@ -177,7 +177,7 @@ def assign_item(
         choke_angle_deg=choke_angle_deg,
         loaded=loaded,
     )
-    return put(actor, placed, opened=opened)
+    return set_position(actor, placed, opened=opened)
 
 
 @transaction.atomic
@@ -190,17 +190,19 @@ def assign_anchor(
         raise NotForThisPosition("This position holds gear, not an anchor.", field="anchor")
     if anchor.job_id != sheet.stem.job_id:
         raise NotForThisPosition("There is no such anchor on this job.", field="anchor")
-    return put(actor, Assignment(sheet=sheet, role=role, anchor=anchor), opened=opened)
+    return set_position(actor, Assignment(sheet=sheet, role=role, anchor=anchor), opened=opened)
 
 
 @transaction.atomic
-def leave_out(*, actor: Membership, sheet: Sheet, role: str, reason: str, opened: Opened | None = None) -> Assignment:
-    """Leave a position out for one of the reasons allowed there."""
+def mark_not_used(
+    *, actor: Membership, sheet: Sheet, role: str, reason: str, opened: Opened | None = None
+) -> Assignment:
+    """Mark a position as not used, for one of the reasons its role allows. Raises NotForThisPosition, StaleEdit."""
     hold_draft(actor, sheet)
     spec = role_or_refuse(role)
     if reason not in spec.reasons or reason not in NOT_USED_REASONS:
         raise NotForThisPosition("This position cannot be left out for that reason.", field="not_used")
-    return put(actor, Assignment(sheet=sheet, role=role, not_used=reason), opened=opened)
+    return set_position(actor, Assignment(sheet=sheet, role=role, not_used=reason), opened=opened)
 
 
 @transaction.atomic

@@ -14,6 +14,7 @@ from crewlog.stale import Opened, StaleEdit
 from crewlog.stale.forms import Comparison, title_of
 from crewlog.unsent.addresses import posts_only
 from crewlog.web.access import PLANNERS, get_for_company_or_404, role_required
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest, render_page_or_part
 from gear.models import GearItem
 from jobs.models import Assignment, Duty, Sheet
@@ -24,7 +25,7 @@ from jobs.sheets.assign import (
     assign_duty,
     assign_item,
     clear_position,
-    leave_out,
+    mark_not_used,
     open_draft,
     remove_duty,
 )
@@ -36,7 +37,7 @@ from jobs.sheets.page_path import path_line
 from jobs.sheets.path_rows import path_row
 from jobs.sheets.services import fill_from_store
 from jobs.sites.pages import AnchorLine, anchor_line
-from jobs.web.view_parts import draft_of, draft_or_404, status_of, stem_or_404, tell
+from jobs.web.view_parts import draft_of, draft_or_404, status_of, stem_or_404
 from jobs.wording.unit_formatter import UnitFormatter
 
 
@@ -83,11 +84,11 @@ def position(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
         return position_page(request, check, row, hang_form(request.GET, row, draft))
     form = hang_form(request.POST, row, draft)
     try:
-        done = hang(request, draft, row, form)
+        done = fill_position(request, draft, row, form)
     except StaleEdit as error:
         return position_moved_on(request, draft, role, error)
     except (RuleBroken, ValidationError) as error:
-        tell(form, error)
+        add_service_error(form, error)
         done = False
     if not done:
         return position_page(request, check, row, form, status=422)
@@ -107,11 +108,14 @@ def hang_form(data: QueryDict, row: PositionRow, draft: Sheet) -> HangForm:
     )
 
 
-def hang(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -> bool:
-    """Do what was asked: leave out, put an anchor, or hang an item. False where the form says what is missing."""
+def fill_position(request: CrewRequest, draft: Sheet, row: PositionRow, form: HangForm) -> bool:
+    """Mark the position not used, put an anchor in it, or assign an item, as the POST says.
+
+    False where the form now says what is missing. Raises StaleEdit, RuleBroken, ValidationError.
+    """
     actor, opened = request.member, Opened.sent(position_key(draft, row.role), request.POST)
     if "reason" in request.POST:
-        leave_out(actor=actor, sheet=draft, role=row.role, reason=request.POST["reason"], opened=opened)
+        mark_not_used(actor=actor, sheet=draft, role=row.role, reason=request.POST["reason"], opened=opened)
         return True
     if row.is_anchor:
         anchors = AnchorChoiceForm(request.POST, sheet=draft)
@@ -187,15 +191,15 @@ def position_page(
     status: int = 200,
     stale: Comparison | None = None,
 ) -> HttpResponse:
-    draft, stem = check.sheet, check.bundle.stem
-    reader = UnitFormatter(check.bundle.job.company.unit_system)
+    draft, stem = check.sheet, check.plan_data.stem
+    reader = UnitFormatter(check.plan_data.job.company.unit_system)
     template = template_of(draft, row, form)
     must_say = "configuration" in form.fields or "loaded" in form.fields
     fits, refused = ([], []) if row.is_anchor else split_choices(check, row.role, template)
-    held = [a for a in check.bundle.assignments if a.role == row.role]
+    held = [a for a in check.plan_data.assignments if a.role == row.role]
     context = {
         "stem": stem,
-        "job": check.bundle.job,
+        "job": check.plan_data.job,
         "sheet": draft,
         "shown": {"opened": Opened.now(position_key(draft, row.role), assignments_as_values(held)), "stale": stale},
         "line": path_line(path_row(row), reader),
@@ -213,7 +217,7 @@ def position_page(
 
 
 def anchors_of(check: SheetCheck, reader: UnitFormatter) -> list[AnchorLine]:
-    return [anchor_line(each, reader) for each in check.bundle.job.anchors.select_related("estimated_by__details")]
+    return [anchor_line(each, reader) for each in check.plan_data.job.anchors.select_related("estimated_by__details")]
 
 
 def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | None:
@@ -260,7 +264,7 @@ def duty_add(request: CrewRequest, stem_id: int) -> HttpResponse:
         try:
             assign_duty(actor=request.member, sheet=draft, **form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             return redirect(f"{reverse('assign', args=[stem_id])}#duties")
     return assign_with(request, draft, form)

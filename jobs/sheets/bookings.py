@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from django.db.models import Q
 
 from jobs.models import Assignment, Sheet
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.wording.finding import Finding
 
 
@@ -23,15 +23,15 @@ def competing_assignments(sheet: Sheet, item_ids: Iterable[int]) -> list[Assignm
     )
 
 
-def booking_findings(bundle: Bundle) -> Iterator[Finding]:
+def booking_findings(plan_data: PlanData) -> Iterator[Finding]:
     """double-booked: on another sheet whose window overlaps, or in two positions of this one.
 
     An alternate that hangs elsewhere cannot swap in. One alternate may wait for two positions.
     """
-    sheet = bundle.sheet
+    sheet = plan_data.sheet
     if sheet is None:
         return
-    held = [a for a in bundle.assignments if a.item is not None]
+    held = [a for a in plan_data.assignments if a.item is not None]
     by_item: dict[int, list[Assignment]] = {}
     for assignment in sorted(held, key=lambda a: a.rank):
         by_item.setdefault(assignment.item_id or 0, []).append(assignment)

@@ -48,7 +48,7 @@ def classes_for(role: str) -> list[str]:
 
 def candidates(check: SheetCheck, role: str) -> list[GearItem]:
     """Items of the classes allowed there, the fit ones first. Two queries, however large the store."""
-    items = GearItem.objects.for_company(check.bundle.job.company).in_service().of_class(*classes_for(role))
+    items = GearItem.objects.for_company(check.plan_data.job.company).in_service().of_class(*classes_for(role))
     fit = list(items.fit_on(check.day).order_by("tag")[:MAX_CANDIDATES])
     room = MAX_CANDIDATES - len(fit)
     unfit = list(items.exclude(pk__in=[i.pk for i in fit]).order_by("tag")[: min(room, 20)]) if room else []
@@ -68,8 +68,8 @@ def choices_for(check: SheetCheck, role: str, *, template: Assignment | None = N
     """Every candidate with its verdict: those that suit first, the least over-rated leading."""
     items = candidates(check, role)
     booked = booked_elsewhere(check.sheet, items)
-    held = {a.item_id: a.role for a in check.bundle.assignments if a.item_id is not None and a.role != role}
-    template = template or check.bundle.in_place().get(role)
+    held = {a.item_id: a.role for a in check.plan_data.assignments if a.item_id is not None and a.role != role}
+    template = template or check.plan_data.in_place().get(role)
     listed = [choice_of(check, role, item, template, booked=booked, held=held) for item in items]
     return tuple(sorted(listed, key=lambda c: (not c.suits, len(c.refusals), -c.use_ratio, c.item.tag)))
 
@@ -83,14 +83,14 @@ def choice_of(
     booked: dict[int | None, str],
     held: dict[int, str],
 ) -> Choice:
-    bundle = check.bundle.with_item(role, item, template)
-    assignment = bundle.in_place()[role]
-    reader = UnitFormatter(bundle.job.company.unit_system)
-    found = list(position_findings(assignment, bundle, check.day, reader))
-    use, rated = rating_of(results_of(check.outcome), bundle, assignment, reader)
+    plan_data = check.plan_data.with_item(role, item, template)
+    assignment = plan_data.in_place()[role]
+    reader = UnitFormatter(plan_data.job.company.unit_system)
+    found = list(position_findings(assignment, plan_data, check.day, reader))
+    use, rated = rating_of(results_of(check.outcome), plan_data, assignment, reader)
     found += rated
     if check.outcome.result is not None:
-        needed = lengths_needed(bundle, check.outcome.result).get(role)
+        needed = lengths_needed(plan_data, check.outcome.result).get(role)
         found += rope_length_findings(assignment, needed, reader)
     if item.pk in booked:
         found.append(taken(assignment, f"On sheet {booked[item.pk]} at the same time."))

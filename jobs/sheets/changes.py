@@ -9,7 +9,7 @@ from crewlog.quantities.columns import Favourable
 from jobs.models import Sheet, SheetRefusal, SourceNote
 from jobs.models.values import Json
 from jobs.plans.code_words import codes_words
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.labels import COLUMNS, path_words, shown
 from jobs.plans.watched import Inputs, as_json, watched_inputs
 from jobs.wording.finding import Finding
@@ -69,7 +69,7 @@ def refused_states(refusals: Sequence[SheetRefusal]) -> list[Refused]:
     return states
 
 
-def changes_since_refusals(sheet: Sheet, bundle: Bundle, reader: UnitFormatter) -> tuple[Change, ...]:
+def changes_since_refusals(sheet: Sheet, plan_data: PlanData, reader: UnitFormatter) -> tuple[Change, ...]:
     """Every input changed after a refusal of this stem's sheet in any of its revisions. Two queries.
 
     A figure that is better now than at any refusal needs a source, whatever it was in between.
@@ -80,15 +80,15 @@ def changes_since_refusals(sheet: Sheet, bundle: Bundle, reader: UnitFormatter) 
         return ()
     said = SourceNote.objects.filter(sheet__stem=sheet.stem).order_by("pk")
     notes = {(note.path, note.value): note.source for note in said}
-    current = as_json(watched_inputs(bundle))
+    current = as_json(watched_inputs(plan_data))
     found: dict[tuple[str, str], Change] = {}
     for state, after in zip(states, [*(s.inputs for s in states[1:]), current], strict=True):
         for path in changed_paths(state, after):
-            change = change_of(path, state, after, current=current, notes=notes, bundle=bundle, reader=reader)
+            change = change_of(path, state, after, current=current, notes=notes, plan_data=plan_data, reader=reader)
             found[path, value_key(after.get(path))] = change
     for state in reversed(states):
         for path in sorted({*state.last_answers, *current}):
-            change = change_of(path, state, current, current=current, notes=notes, bundle=bundle, reader=reader)
+            change = change_of(path, state, current, current=current, notes=notes, plan_data=plan_data, reader=reader)
             if change.needs_source:
                 found[path, value_key(current.get(path))] = change
     return tuple(found.values())
@@ -117,7 +117,7 @@ def change_of(
     *,
     current: Inputs,
     notes: Mapping[tuple[str, str], str],
-    bundle: Bundle,
+    plan_data: PlanData,
     reader: UnitFormatter,
 ) -> Change:
     """One input from a refused state to a later one."""
@@ -127,7 +127,7 @@ def change_of(
     is_better = is_favourable(path, old, new)
     return Change(
         path=path,
-        what=path_words(path, bundle),
+        what=path_words(path, plan_data),
         before=shown(path, old, reader),
         after=shown(path, new, reader),
         source=source or (CHANGED_AGAIN if is_better and not stays else ""),

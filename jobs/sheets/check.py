@@ -9,7 +9,7 @@ from jobs.mechanics.plan.result import RoleUtilisation
 from jobs.mechanics.roles import find_role, role_title
 from jobs.models import Assignment, Job, Sheet, Stem
 from jobs.plans.calculation import Outcome, calculate
-from jobs.plans.data import Bundle, load_bundle
+from jobs.plans.data import PlanData, load_plan_data
 from jobs.plans.gear_to_mechanics import knows_stretch
 from jobs.sheets.alternates import alternate_findings
 from jobs.sheets.bookings import booking_findings
@@ -55,7 +55,7 @@ class SheetCheck:
     """The verdict on one sheet."""
 
     sheet: Sheet
-    bundle: Bundle
+    plan_data: PlanData
     outcome: Outcome
     positions: tuple[PositionRow, ...]
     holders: tuple[Holder, ...]
@@ -94,32 +94,32 @@ def last_day(sheet: Sheet, job: Job) -> dt.date:
 
 def check_sheet(sheet: Sheet) -> SheetCheck:
     """Check a sheet against every rule. Queries do not grow with the number of positions or people."""
-    bundle = on_path(load_bundle(sheet.stem, sheet))
-    reader = UnitFormatter(bundle.job.company.unit_system)
-    day = last_day(sheet, bundle.job)
-    outcome = calculate(bundle)
+    plan_data = on_path(load_plan_data(sheet.stem, sheet))
+    reader = UnitFormatter(plan_data.job.company.unit_system)
+    day = last_day(sheet, plan_data.job)
+    outcome = calculate(plan_data)
     holders = tuple(holder_of(row, sheet.day) for row in sheet_duties(sheet))
-    changes = changes_since_refusals(sheet, bundle, reader)
+    changes = changes_since_refusals(sheet, plan_data, reader)
     found = tuple(
         deduplicated(
             (
                 *outcome.findings,
-                *gear_findings(bundle, outcome, day, reader),
-                *crew_findings(bundle, outcome, holders, day=sheet.day, reader=reader),
-                *hazard_findings(bundle, reader),
-                *anchor_findings(bundle),
-                *emergency_findings(bundle.job),
-                *felled_findings(bundle.stem),
-                *date_findings(sheet, bundle.job),
+                *gear_findings(plan_data, outcome, day, reader),
+                *crew_findings(plan_data, outcome, holders, day=sheet.day, reader=reader),
+                *hazard_findings(plan_data, reader),
+                *anchor_findings(plan_data),
+                *emergency_findings(plan_data.job),
+                *felled_findings(plan_data.stem),
+                *date_findings(sheet, plan_data.job),
                 *source_findings(changes),
             )
         )
     )
     return SheetCheck(
         sheet=sheet,
-        bundle=bundle,
+        plan_data=plan_data,
         outcome=outcome,
-        positions=position_rows(bundle, outcome, found),
+        positions=position_rows(plan_data, outcome, found),
         holders=holders,
         findings=found,
         changes=changes,
@@ -127,30 +127,30 @@ def check_sheet(sheet: Sheet) -> SheetCheck:
     )
 
 
-def roles_of(bundle: Bundle) -> tuple[str, ...]:
-    return path_roles(bundle.plan, len(bundle.pull_redirects), len(bundle.side_redirects))
+def roles_of(plan_data: PlanData) -> tuple[str, ...]:
+    return path_roles(plan_data.plan, len(plan_data.pull_redirects), len(plan_data.side_redirects))
 
 
-def on_path(bundle: Bundle) -> Bundle:
-    """The bundle without what still hangs in positions that the plan no longer has."""
-    roles = roles_of(bundle)
-    return dataclasses.replace(bundle, assignments=tuple(a for a in bundle.assignments if a.role in roles))
+def on_path(plan_data: PlanData) -> PlanData:
+    """The plan data without what still hangs in positions that the plan no longer has."""
+    roles = roles_of(plan_data)
+    return dataclasses.replace(plan_data, assignments=tuple(a for a in plan_data.assignments if a.role in roles))
 
 
-def gear_findings(bundle: Bundle, outcome: Outcome, day: dt.date, reader: UnitFormatter) -> Iterator[Finding]:
-    for assignment in bundle.assignments:
-        yield from position_findings(assignment, bundle, day, reader)
-    yield from booking_findings(bundle)
-    yield from stretch_findings(bundle)
-    yield from empty_findings(bundle, outcome)
-    yield from alternate_findings(bundle, outcome, reader)
+def gear_findings(plan_data: PlanData, outcome: Outcome, day: dt.date, reader: UnitFormatter) -> Iterator[Finding]:
+    for assignment in plan_data.assignments:
+        yield from position_findings(assignment, plan_data, day, reader)
+    yield from booking_findings(plan_data)
+    yield from stretch_findings(plan_data)
+    yield from empty_findings(plan_data, outcome)
+    yield from alternate_findings(plan_data, outcome, reader)
     if outcome.result is not None:
-        yield from length_findings(bundle, outcome.result, reader)
+        yield from length_findings(plan_data, outcome.result, reader)
 
 
-def stretch_findings(bundle: Bundle) -> Iterator[Finding]:
+def stretch_findings(plan_data: PlanData) -> Iterator[Finding]:
     """Resets and the restraint's peak rest on the rope's own strength and stretch, which nobody may assume."""
-    for assignment in bundle.assignments:
+    for assignment in plan_data.assignments:
         item, role = assignment.item, assignment.role
         if role not in ("main_line", "restraint_line") or item is None:
             continue
@@ -169,13 +169,13 @@ def stretch_findings(bundle: Bundle) -> Iterator[Finding]:
             )
 
 
-def empty_findings(bundle: Bundle, outcome: Outcome) -> Iterator[Finding]:
+def empty_findings(plan_data: PlanData, outcome: Outcome) -> Iterator[Finding]:
     """Empty positions that the mechanics had no say in: those of a plan that cannot be worked out, and those of a
     restraint that waits for its rope. A restraint that was worked out and holds nothing needs none.
     """
-    filled = bundle.in_place()
+    filled = plan_data.in_place()
     result = outcome.result
-    for name in roles_of(bundle):
+    for name in roles_of(plan_data):
         role = find_role(name)
         if role is None or role.is_optional or name in filled or (result is not None and name in result.loads_n):
             continue
@@ -197,25 +197,25 @@ def empty_position(role: str) -> Finding:
 
 
 def crew_findings(
-    bundle: Bundle, outcome: Outcome, holders: tuple[Holder, ...], *, day: dt.date, reader: UnitFormatter
+    plan_data: PlanData, outcome: Outcome, holders: tuple[Holder, ...], *, day: dt.date, reader: UnitFormatter
 ) -> tuple[Finding, ...]:
     diameter_m = 0.0
     if outcome.result is not None and outcome.result.working is not None:
         diameter_m = outcome.result.working.situation.stem.hinge_diameter_over_bark_m
     return duty_findings(
         holders,
-        needed=duties_needed(bundle.plan, someone_climbs=climbs(bundle)),
-        haulers=bundle.plan.haulers,
-        hauler_tolerance=bundle.plan.hauler_tolerance,
+        needed=duties_needed(plan_data.plan, someone_climbs=climbs(plan_data)),
+        haulers=plan_data.plan.haulers,
+        hauler_tolerance=plan_data.plan.hauler_tolerance,
         stem_diameter_m=diameter_m,
         day=day,
         reader=reader,
     )
 
 
-def climbs(bundle: Bundle) -> bool:
+def climbs(plan_data: PlanData) -> bool:
     """Somebody climbs when the line is set at a height a climber taped."""
-    return bundle.plan.attach_method == "climber" or bundle.stem.height_method == "climber"
+    return plan_data.plan.attach_method == "climber" or plan_data.stem.height_method == "climber"
 
 
 def felled_findings(stem: Stem) -> Iterator[Finding]:
@@ -269,11 +269,11 @@ def deduplicated(findings: tuple[Finding, ...]) -> Iterator[Finding]:
             yield finding
 
 
-def position_rows(bundle: Bundle, outcome: Outcome, findings: tuple[Finding, ...]) -> tuple[PositionRow, ...]:
-    held = bundle.in_place()
+def position_rows(plan_data: PlanData, outcome: Outcome, findings: tuple[Finding, ...]) -> tuple[PositionRow, ...]:
+    held = plan_data.in_place()
     result = outcome.result
     rows = []
-    for name in roles_of(bundle):
+    for name in roles_of(plan_data):
         role = find_role(name)
         if role is None:
             continue
@@ -288,7 +288,7 @@ def position_rows(bundle: Bundle, outcome: Outcome, findings: tuple[Finding, ...
                 is_optional=role.is_optional,
                 reasons=role.reasons,
                 assignment=held.get(name),
-                alternates=tuple(a for a in bundle.assignments if a.role == name and a.rank > 0),
+                alternates=tuple(a for a in plan_data.assignments if a.role == name and a.rank > 0),
                 load_n=result.loads_n.get(name) if result else None,
                 use=result.utilisations.get(name) if result else None,
                 people_max=result.people_max_by_role.get(name) if result else None,

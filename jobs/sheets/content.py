@@ -40,28 +40,28 @@ def build_content(
     result = check.outcome.result
     if result is None or check.outcome.envelope is None:
         raise ValueError("a sheet cannot be printed without its result")
-    bundle, sheet = check.bundle, check.sheet
-    company = bundle.job.company
+    plan_data, sheet = check.plan_data, check.sheet
+    company = plan_data.job.company
     issued = f"{moment_words(issued_at, company)}, by {issued_by}"
     return SheetContent(
         company=company.name,
         sheet_number=sheet.number,
         revision=str(sheet.revision),
-        title=f"{bundle.stem}, {species_words(check)}",
+        title=f"{plan_data.stem}, {species_words(check)}",
         day=day_words(sheet.day),
         window=window_words(sheet),
         issued=issued,
         site=site(check),
         emergency=emergency(check, issued),
         duties=(work_rows.lead(check), *(duty for duty in work_rows.duties(check) if duty.people)),
-        key_figures=chosen(key_figures(bundle, check.outcome), TO_WORK_BY),
-        envelope=stands_while(bundle),
+        key_figures=chosen(key_figures(plan_data, check.outcome), TO_WORK_BY),
+        envelope=stands_while(plan_data),
         sequence=work_rows.sequence(check, result),
-        plan_figures=plan_figures(bundle, check.outcome),
+        plan_figures=plan_figures(plan_data, check.outcome),
         load_path=tuple(row for row in path_rows(check.positions) if row.hung is not None),
         cautions=tuple(Caution(title=f.title, text=f"{f.text} {f.cure}") for f in check.cautions),
         checks=work_rows.rigging_checks(check),
-        hazards=work_rows.hazards(bundle.hazards),
+        hazards=work_rows.hazards(plan_data.hazards),
         anchors=anchor_rows(check.positions, company),
         changed_inputs=changed_inputs(check.changes, company),
         parts=part_rows(result),
@@ -85,12 +85,12 @@ def build_content(
 
 
 def species_words(check: SheetCheck) -> str:
-    species = find_species(check.bundle.stem.species)
+    species = find_species(check.plan_data.stem.species)
     return species.common_name if species else "species not known"
 
 
 def site(check: SheetCheck) -> Site:
-    job = check.bundle.job
+    job = check.plan_data.job
     return Site(
         job_reference=job.reference,
         client=job.client,
@@ -102,7 +102,7 @@ def site(check: SheetCheck) -> Site:
 
 
 def emergency(check: SheetCheck, issued: str) -> Emergency:
-    job = check.bundle.job
+    job = check.plan_data.job
     return Emergency(
         number=job.company.emergency_number,
         department=job.emergency_department,

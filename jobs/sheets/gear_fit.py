@@ -13,7 +13,7 @@ from jobs.mechanics.roles import find_role, role_title
 from jobs.mechanics.tackle import MAX_PARTS, MIN_PARTS, Rove, Stage, sheave_blocks
 from jobs.models import Assignment
 from jobs.models.plan import PullPlan
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.wording.figure import LIMIT, LOAD
 from jobs.wording.finding import Finding
 from jobs.wording.unit_formatter import UnitFormatter
@@ -31,15 +31,17 @@ HOSTS = {
 }
 
 
-def position_findings(assignment: Assignment, bundle: Bundle, day: dt.date, reader: UnitFormatter) -> Iterator[Finding]:
+def position_findings(
+    assignment: Assignment, plan_data: PlanData, day: dt.date, reader: UnitFormatter
+) -> Iterator[Finding]:
     """Everything but the load that speaks against an item in its position."""
     item = assignment.item
     if item is None:
         return
     yield from class_findings(assignment, item)
-    yield from sheave_findings(assignment, item, bundle)
+    yield from sheave_findings(assignment, item, plan_data)
     yield from fitness_findings(assignment, item, day)
-    yield from diameter_findings(assignment, item, bundle, reader)
+    yield from diameter_findings(assignment, item, plan_data, reader)
 
 
 def gear_finding(
@@ -81,9 +83,9 @@ def class_findings(assignment: Assignment, item: GearItem) -> Iterator[Finding]:
         )
 
 
-def sheave_findings(assignment: Assignment, item: GearItem, bundle: Bundle) -> Iterator[Finding]:
+def sheave_findings(assignment: Assignment, item: GearItem, plan_data: PlanData) -> Iterator[Finding]:
     """wrong-class: a block with fewer sheaves than its tackle turns round; where nobody entered a number it has one."""
-    needed = sheaves_needed(bundle.plan).get(assignment.role, 0)
+    needed = sheaves_needed(plan_data.plan).get(assignment.role, 0)
     if (item.sheave_count or 1) >= needed:
         return
     has = "has no number of sheaves entered" if item.sheave_count is None else f"has {item.sheave_count}"
@@ -92,7 +94,7 @@ def sheave_findings(assignment: Assignment, item: GearItem, bundle: Bundle) -> I
         assignment,
         item,
         title="too few sheaves",
-        text=f"A tackle of {bundle.plan.parts} parts turns round {needed} sheaves here; {item.tag} {has}.",
+        text=f"A tackle of {plan_data.plan.parts} parts turns round {needed} sheaves here; {item.tag} {has}.",
         cure="Hang a block with enough sheaves, or work the plan with fewer parts.",
     )
 
@@ -132,23 +134,23 @@ def fitness_findings(assignment: Assignment, item: GearItem, day: dt.date) -> It
 
 
 def diameter_findings(
-    assignment: Assignment, item: GearItem, bundle: Bundle, reader: UnitFormatter
+    assignment: Assignment, item: GearItem, plan_data: PlanData, reader: UnitFormatter
 ) -> Iterator[Finding]:
     """Rope against every sheave, drum and jaw it runs over; a size nobody entered does not fit."""
-    for host_role in host_roles(assignment.role, bundle):
-        host = bundle.item_in(host_role)
+    for host_role in host_roles(assignment.role, plan_data):
+        host = plan_data.item_in(host_role)
         if host is not None:
             yield from fit_findings(assignment, item, host, reader)
     if assignment.role == "hitch_cord":
-        yield from hitch_findings(assignment, item, bundle.item_in("main_line"), reader)
+        yield from hitch_findings(assignment, item, plan_data.item_in("main_line"), reader)
 
 
-def host_roles(role: str, bundle: Bundle) -> tuple[str, ...]:
+def host_roles(role: str, plan_data: PlanData) -> tuple[str, ...]:
     hosts = HOSTS.get(role, ())
     if role == "main_line":
-        return (*hosts, *(f"redirect_block_{r.number}" for r in bundle.pull_redirects))
+        return (*hosts, *(f"redirect_block_{r.number}" for r in plan_data.pull_redirects))
     if role == "side_line":
-        return (*hosts, *(f"side_redirect_block_{r.number}" for r in bundle.side_redirects))
+        return (*hosts, *(f"side_redirect_block_{r.number}" for r in plan_data.side_redirects))
     return hosts
 
 
@@ -185,10 +187,10 @@ def hitch_findings(
     yield gear_finding("wrong-diameter", assignment, cord, title=f"wrong diameter for {host.tag}", text=text, cure=cure)
 
 
-def length_findings(bundle: Bundle, result: PlanResult, reader: UnitFormatter) -> Iterator[Finding]:
+def length_findings(plan_data: PlanData, result: PlanResult, reader: UnitFormatter) -> Iterator[Finding]:
     """Ropes shorter than their path with knots, wraps and tail."""
-    for role, needed_m in lengths_needed(bundle, result).items():
-        assignment = bundle.in_place().get(role)
+    for role, needed_m in lengths_needed(plan_data, result).items():
+        assignment = plan_data.in_place().get(role)
         if assignment is not None:
             yield from rope_length_findings(assignment, needed_m, reader)
 
@@ -211,27 +213,27 @@ def rope_length_findings(assignment: Assignment, needed_m: float | None, reader:
     yield gear_finding("too-short", assignment, item, title="too short", text=text, cure=cure)
 
 
-def lengths_needed(bundle: Bundle, result: PlanResult) -> dict[str, float]:
+def lengths_needed(plan_data: PlanData, result: PlanResult) -> dict[str, float]:
     """Length each rope needs [m]: its path, the tie-off, the wraps on its drum and a tail."""
-    plan = bundle.plan
+    plan = plan_data.plan
     working = result.working
     needed: dict[str, float] = {}
     if working is not None:
         path_m = working.situation.geometry.total_length_m
-        needed["main_line"] = path_m + TIE_OFF_M + drum_m(bundle, "bollard") + TAIL_M
+        needed["main_line"] = path_m + TIE_OFF_M + drum_m(plan_data, "bollard") + TAIL_M
     if result.travel is not None:
         needed["tackle_rope"] = result.travel.stages[0].rope_needed_m
     if plan.side_line and plan.side_anchor_distance_m is not None and plan.side_attach_height_m is not None:
         leg_m = math.hypot(plan.side_anchor_distance_m, plan.side_attach_height_m)
-        leg_m += sum(r.distance_m for r in bundle.side_redirects)  # a detour is never longer than out and back
-        needed["side_line"] = leg_m + TIE_OFF_M + drum_m(bundle, "side_bollard") + TAIL_M
+        leg_m += sum(r.distance_m for r in plan_data.side_redirects)  # a detour is never longer than out and back
+        needed["side_line"] = leg_m + TIE_OFF_M + drum_m(plan_data, "side_bollard") + TAIL_M
     if plan.restraint and plan.restraint_length_m is not None:
-        needed["restraint_line"] = plan.restraint_length_m + TIE_OFF_M + drum_m(bundle, "restraint_bollard") + TAIL_M
+        needed["restraint_line"] = plan.restraint_length_m + TIE_OFF_M + drum_m(plan_data, "restraint_bollard") + TAIL_M
     return needed
 
 
-def drum_m(bundle: Bundle, role: str) -> float:
+def drum_m(plan_data: PlanData, role: str) -> float:
     """Rope lying in the wraps of a drum [m]; six wraps where the plan gives none."""
-    drum = bundle.item_in(role)
-    wraps = bundle.plan.bollard_wraps or 6.0
+    drum = plan_data.item_in(role)
+    wraps = plan_data.plan.bollard_wraps or 6.0
     return wraps * math.pi * (drum.sheave_diameter_mm or 0.0) / 1000.0 if drum is not None else 0.0

@@ -125,7 +125,7 @@ class ListRow:
 
 def draft_page(check: SheetCheck) -> DraftPage:
     """Lay a checked draft out for its page."""
-    reader = UnitFormatter(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.plan_data.job.company.unit_system)
     refusals = check.refusals
     if check.stands:
         verdict = (
@@ -141,14 +141,14 @@ def draft_page(check: SheetCheck) -> DraftPage:
         )
     else:
         verdict = ("refused", "Not worked out", "The plan has no result yet, so there is nothing to issue.")
-    inputs = watched_inputs(check.bundle)
+    inputs = watched_inputs(check.plan_data)
     return DraftPage(
         verdict_kind=verdict[0],
         verdict_words=verdict[1],
         verdict_line=verdict[2],
-        figures=figure_strip(key_figures(check.bundle, check.outcome), refusals, reader),
+        figures=figure_strip(key_figures(check.plan_data, check.outcome), refusals, reader),
         findings=tuple(refusal_row(f, check) for f in refusals),
-        cautions=tuple(finding_row(f, check.bundle.stem) for f in check.cautions),
+        cautions=tuple(finding_row(f, check.plan_data.stem) for f in check.cautions),
         changes=tuple(change_row(change, inputs.get(change.path)) for change in check.changes),
         can_issue=check.stands,
         day=f"{day_words(check.sheet.day)}, {window_words(check.sheet)}",
@@ -157,7 +157,7 @@ def draft_page(check: SheetCheck) -> DraftPage:
 
 def refusal_row(finding: Finding, check: SheetCheck) -> FindingRow:
     """A refusal with its rule's words first: "Double-booked: D-02"."""
-    row = finding_row(finding, check.bundle.stem)
+    row = finding_row(finding, check.plan_data.stem)
     if finding.area == "sheet":
         anchor = f"#change-{finding.subject}" if finding.code == "change-without-source" else "#day"
         return FindingRow(row.kind, row.title, row.why, (Cure(finding.cure, verb="Open", href=anchor),), id=row.id)

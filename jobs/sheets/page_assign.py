@@ -85,7 +85,7 @@ class AssignPage:
 
 def assign_page(check: SheetCheck, duty_rows: list[Duty]) -> AssignPage:
     """Lay a checked draft out. `duty_rows` are the sheet's rows, in the order of check.holders."""
-    reader = UnitFormatter(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.plan_data.job.company.unit_system)
     path = path_groups(path_rows(check.positions), reader)
     refused = [row for group in path for row in group.rows if row.is_refused]
     crew = tuple(f for f in check.refusals if f.area == "crew")
@@ -159,20 +159,20 @@ def choice_row(choice: Choice, reader: UnitFormatter) -> ChoiceRow:
         line=first.text if first else ", ".join(part for part in (use, due, place) if part),
         reason=rule_words(first) if first else "",
         configuration=used.configuration,
-        basket_half_angle_deg=plain(used.basket_half_angle_deg),
-        choke_angle_deg=plain(used.choke_angle_deg),
+        basket_half_angle_deg=hidden_angle(used.basket_half_angle_deg),
+        choke_angle_deg=hidden_angle(used.choke_angle_deg),
         loaded=used.loaded,
     )
 
 
-def plain(value: float | None) -> str:
+def hidden_angle(value: float | None) -> str:
     """A stored angle for a hidden box, read back by the same strict parser."""
     return "" if value is None else shown(f"{value:.6f}".rstrip("0").rstrip("."))
 
 
 def split_choices(check: SheetCheck, role: str, template: Assignment | None) -> tuple[list[ChoiceRow], list[ChoiceRow]]:
     """What could hang in a position, and what is refused there with the reason."""
-    reader = UnitFormatter(check.bundle.job.company.unit_system)
+    reader = UnitFormatter(check.plan_data.job.company.unit_system)
     listed = choices_for(check, role, template=template)
     fits = [choice_row(choice, reader) for choice in listed if choice.suits]
     refused = [choice_row(choice, reader) for choice in listed if not choice.suits]

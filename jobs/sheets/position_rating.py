@@ -8,7 +8,7 @@ from jobs.mechanics.plan.path import check_path
 from jobs.mechanics.plan.result import PlanResult, RoleUtilisation
 from jobs.models import Assignment
 from jobs.plans.calculation import Outcome
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.findings import word_finding
 from jobs.plans.gear_to_mechanics import gear_item
 from jobs.wording.finding import Finding
@@ -24,13 +24,13 @@ def results_of(outcome: Outcome) -> tuple[PlanResult, ...]:
 
 
 def rating_of(
-    results: Iterable[PlanResult], bundle: Bundle, assignment: Assignment, reader: UnitFormatter
+    results: Iterable[PlanResult], plan_data: PlanData, assignment: Assignment, reader: UnitFormatter
 ) -> tuple[RoleUtilisation | None, list[Finding]]:
     """The mechanics' own check of one item in one position: its use by the first result, its findings by all."""
     role = assignment.role
     uses: list[RoleUtilisation | None] = []
     found: dict[str, Finding] = {}
-    item = gear_item(bundle, assignment)
+    item = gear_item(plan_data, assignment)
     for result in results:
         if result.working is None or role not in result.loads_n:
             continue

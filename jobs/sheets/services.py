@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import Entry, append_row, canonical, chain_head
+from crewlog.evidence import Entry, append_row, canonical_json, chain_head
 from crewlog.evidence.documents import keep_paper
 from crewlog.models import Company, Membership, Person
 from crewlog.people.rights import must_be_ours, require_role
@@ -28,7 +28,7 @@ from jobs.models import (
     WithdrawalSeen,
 )
 from jobs.models.shown_values import assignments_as_values, position_values
-from jobs.plans.data import load_bundle
+from jobs.plans.data import load_plan_data
 from jobs.plans.watched import watched_inputs
 from jobs.sheet_pdf.job_sheet import render_job_sheet
 from jobs.sheets.assign import assign_item, is_issued, must_be_draft, must_plan
@@ -70,8 +70,8 @@ def check_and_issue(
     if not check.stands:
         record_refusal(actor, check)
         raise SheetRefused(check.refusals)
-    company = check.bundle.job.company
-    must_be_looked_at(looked_at, check.bundle.job, opened)
+    company = check.plan_data.job.company
+    must_be_looked_at(looked_at, check.plan_data.job, opened)
     snapshot = take_snapshot(check, looked_at=looked_at)
     late: tuple[Finding, ...]
     with transaction.atomic():
@@ -88,9 +88,9 @@ def changed_since(check: SheetCheck) -> Iterator[Finding]:
     """What became unfit, was booked or was changed since the check, read afresh under the lock."""
     yield from gear_since(check)
     sheet = Sheet.objects.with_stem().get(pk=check.sheet.pk)
-    inputs = watched_inputs(on_path(load_bundle(sheet.stem, sheet)))
+    inputs = watched_inputs(on_path(load_plan_data(sheet.stem, sheet)))
     holders = tuple(holder_of(row, sheet.day) for row in sheet_duties(sheet))
-    if inputs != watched_inputs(check.bundle) or sorted(map(str, holders)) != sorted(map(str, check.holders)):
+    if inputs != watched_inputs(check.plan_data) or sorted(map(str, holders)) != sorted(map(str, check.holders)):
         yield Finding(
             code="changed-meanwhile",
             severity="refusal",
@@ -104,16 +104,16 @@ def changed_since(check: SheetCheck) -> Iterator[Finding]:
 
 def gear_since(check: SheetCheck) -> Iterator[Finding]:
     """Items that became unfit or were booked since the check."""
-    held = {a.item_id: a for a in check.bundle.assignments if a.item_id is not None}
+    held = {a.item_id: a for a in check.plan_data.assignments if a.item_id is not None}
     for item in GearItem.objects.filter(pk__in=held):
         if item_fitness(item, check.day):
             yield from fitness_findings(held[item.pk], item, check.day)
-    yield from booking_findings(check.bundle)
+    yield from booking_findings(check.plan_data)
 
 
 def store_issue(actor: Membership, check: SheetCheck, snapshot: str) -> IssuedSheet:
-    company, now = check.bundle.job.company, timezone.now()
-    check.sheet.assignments.exclude(role__in=roles_of(check.bundle)).delete()  # positions the plan no longer has
+    company, now = check.plan_data.job.company, timezone.now()
+    check.sheet.assignments.exclude(role__in=roles_of(check.plan_data)).delete()  # positions the plan no longer has
     head, digest = chain_head(company), snapshot_sha256(snapshot)
     content = build_content(check, issued_by=actor.person, issued_at=now, snapshot_sha256=digest, chain_head=head)
     row = IssuedSheet(
@@ -133,10 +133,10 @@ def store_issue(actor: Membership, check: SheetCheck, snapshot: str) -> IssuedSh
 
 def people_named(check: SheetCheck) -> list[Person]:
     """Everyone whose name the sheet prints."""
-    named = [check.bundle.job.lead]
+    named = [check.plan_data.job.lead]
     for duty in check.sheet.duties.select_related("person__details", "supervisor__details"):
         named += [person for person in (duty.person, duty.supervisor) if person is not None]
-    named += [a.anchor.estimated_by for a in check.bundle.assignments if a.anchor is not None]
+    named += [a.anchor.estimated_by for a in check.plan_data.assignments if a.anchor is not None]
     return named
 
 
@@ -146,10 +146,10 @@ def record_refusal(actor: Membership, check: SheetCheck) -> SheetRefusal:
     row = SheetRefusal(
         sheet=check.sheet,
         asked_by=actor.person,
-        codes=canonical([f.full_code for f in check.refusals]),
-        inputs=canonical(watched_inputs(check.bundle)),
+        codes=canonical_json([f.full_code for f in check.refusals]),
+        inputs=canonical_json(watched_inputs(check.plan_data)),
     )
-    return append_row(check.bundle.job.company, Entry(actor=actor.person), row)
+    return append_row(check.plan_data.job.company, Entry(actor=actor.person), row)
 
 
 @transaction.atomic
@@ -228,14 +228,15 @@ def fill_from_store(*, actor: Membership, sheet: Sheet, rounds: int = 3) -> list
         with transaction.atomic():
             must_be_draft(sheet)
             for role, choice in chosen.items():
-                held = [a for a in check.bundle.assignments if a.role == role]
+                held = [a for a in check.plan_data.assignments if a.role == role]
                 if assignments_as_values(held) == position_values(sheet, role):  # else somebody was quicker
-                    hang(actor, sheet, choice.assignment)
+                    assign_as_chosen(actor, sheet, choice.assignment)
                     filled.append(role)
     return sorted(set(filled))
 
 
-def hang(actor: Membership, sheet: Sheet, assignment: Assignment) -> None:
+def assign_as_chosen(actor: Membership, sheet: Sheet, assignment: Assignment) -> None:
+    """Assign a candidate's item in its position, used as the candidate says. Raises what `assign_item` raises."""
     if assignment.item is not None:
         assign_item(
             actor=actor,

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from jobs.mechanics.roles import role_title
 from jobs.models import Hazard, HazardKind, PowerLineControl
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.wording.finding import Finding
 from jobs.wording.unit_formatter import UnitFormatter
 
@@ -29,40 +29,42 @@ def distance_to_leg(point: Point, start: Point, end: Point) -> float:
     return math.hypot(px - ax - share * (bx - ax), py - ay - share * (by - ay))
 
 
-def rope_legs(bundle: Bundle) -> list[tuple[Point, Point]]:
+def rope_legs(plan_data: PlanData) -> list[tuple[Point, Point]]:
     """Every leg of rope in plan, where its ends are known."""
-    plan, legs = bundle.plan, []
+    plan, legs = plan_data.plan, []
     stump: Point = (0.0, 0.0)
     if plan.anchor_distance_m is not None and plan.anchor_azimuth_deg is not None:
-        path = [stump, *(plan_point(r.distance_m, r.azimuth_deg) for r in bundle.pull_redirects)]
+        path = [stump, *(plan_point(r.distance_m, r.azimuth_deg) for r in plan_data.pull_redirects)]
         path.append(plan_point(plan.anchor_distance_m, plan.anchor_azimuth_deg))
         legs += list(pairwise(path))
     if plan.side_line and plan.side_anchor_distance_m is not None and plan.side_anchor_azimuth_deg is not None:
-        path = [stump, *(plan_point(r.distance_m, r.azimuth_deg) for r in bundle.side_redirects)]
+        path = [stump, *(plan_point(r.distance_m, r.azimuth_deg) for r in plan_data.side_redirects)]
         path.append(plan_point(plan.side_anchor_distance_m, plan.side_anchor_azimuth_deg))
         legs += list(pairwise(path))
     return legs
 
 
-def total_height_m(bundle: Bundle) -> float | None:
+def total_height_m(plan_data: PlanData) -> float | None:
     """Height of the tree: the greater of the measured total and the last section."""
-    known = [s.height_m for s in bundle.sections]
-    if bundle.stem.tree_height_m is not None:
-        known.append(bundle.stem.tree_height_m)
+    known = [s.height_m for s in plan_data.sections]
+    if plan_data.stem.tree_height_m is not None:
+        known.append(plan_data.stem.tree_height_m)
     return max(known, default=None)
 
 
-def hazard_findings(bundle: Bundle, reader: UnitFormatter) -> Iterator[Finding]:
+def hazard_findings(plan_data: PlanData, reader: UnitFormatter) -> Iterator[Finding]:
     """reach-of-power-line: within two heights of the stump or of any rope, and not yet made safe to work near."""
-    height_m = total_height_m(bundle)
-    for hazard in bundle.hazards:
+    height_m = total_height_m(plan_data)
+    for hazard in plan_data.hazards:
         if hazard.kind == HazardKind.OVERHEAD_LINE and hazard.power_line_control == PowerLineControl.NONE:
-            yield from reach_findings(hazard, bundle, height_m, reader)
+            yield from reach_findings(hazard, plan_data, height_m, reader)
 
 
-def reach_findings(hazard: Hazard, bundle: Bundle, height_m: float | None, reader: UnitFormatter) -> Iterator[Finding]:
+def reach_findings(
+    hazard: Hazard, plan_data: PlanData, height_m: float | None, reader: UnitFormatter
+) -> Iterator[Finding]:
     at = plan_point(hazard.distance_m, hazard.bearing_deg)
-    nearest_m = min([hazard.distance_m, *(distance_to_leg(at, a, b) for a, b in rope_legs(bundle))])
+    nearest_m = min([hazard.distance_m, *(distance_to_leg(at, a, b) for a, b in rope_legs(plan_data))])
     if height_m is not None and nearest_m > REACH_HEIGHTS * height_m + 1e-9:
         return
     limit = reader.length(REACH_HEIGHTS * height_m) if height_m is not None else "two heights, which are not known"
@@ -79,9 +81,9 @@ def reach_findings(hazard: Hazard, bundle: Bundle, height_m: float | None, reade
     )
 
 
-def anchor_findings(bundle: Bundle) -> Iterator[Finding]:
+def anchor_findings(plan_data: PlanData) -> Iterator[Finding]:
     """anchor-unchecked: an anchor in the load path whose checks are not all ticked."""
-    for role, assignment in sorted(bundle.in_place().items()):
+    for role, assignment in sorted(plan_data.in_place().items()):
         anchor = assignment.anchor
         if anchor is None or not anchor.open_checks():
             continue

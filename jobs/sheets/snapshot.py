@@ -5,7 +5,7 @@ import hashlib
 from collections.abc import Collection
 from typing import cast
 
-from crewlog.evidence import canonical, plain
+from crewlog.evidence import canonical_json, to_plain
 from gear.fitness.facts import item_facts, item_fitness
 from gear.models import GearItem
 from jobs.models import Anchor
@@ -26,25 +26,25 @@ def take_snapshot(check: SheetCheck, *, looked_at: Collection[str]) -> str:
 
     `looked_at` are the answers for an emergency that were looked at again at issue.
     """
-    sheet, bundle, outcome = check.sheet, check.bundle, check.outcome
-    job = bundle.job
+    sheet, plan_data, outcome = check.sheet, check.plan_data, check.outcome
+    job = plan_data.job
     snapshot: SnapshotJson = {
         "format": SNAPSHOT_FORMAT,
         "sheet": {
             "number": sheet.number,
             "revision": sheet.revision,
-            "day": plain(sheet.day),
-            "starts_at": plain(sheet.starts_at),
-            "ends_at": plain(sheet.ends_at),
+            "day": to_plain(sheet.day),
+            "starts_at": to_plain(sheet.starts_at),
+            "ends_at": to_plain(sheet.ends_at),
         },
         "job": {
             "reference": job.reference,
             "site": job.site_name,
-            "first_day": plain(job.first_day),
-            "last_day": plain(job.last_day),
+            "first_day": to_plain(job.first_day),
+            "last_day": to_plain(job.last_day),
         },
-        "lead": plain(job.lead_id),
-        "gear_fit_until": plain(check.day),
+        "lead": to_plain(job.lead_id),
+        "gear_fit_until": to_plain(check.day),
         "mechanics_version": outcome.mechanics_version,
         "request": request_json(outcome.plan_input) if outcome.plan_input is not None else None,
         "results": results_json(outcome.result),
@@ -56,16 +56,17 @@ def take_snapshot(check: SheetCheck, *, looked_at: Collection[str]) -> str:
         "cautions": [dataclasses.asdict(f) for f in check.cautions],
         "load_path": [position_state(row, check) for row in check.positions],
         "duties": [
-            {"duty": h.duty.value, "person": plain(h.person), "supervisor": plain(h.supervisor)} for h in check.holders
+            {"duty": h.duty.value, "person": to_plain(h.person), "supervisor": to_plain(h.supervisor)}
+            for h in check.holders
         ],
         "hazards": [
             {"kind": h.kind, "distance_m": h.distance_m, "bearing_deg": h.bearing_deg, "control": h.control}
-            for h in bundle.hazards
+            for h in plan_data.hazards
         ],
         "changes": [dataclasses.asdict(c) for c in check.changes],
         "looked_at_again": sorted(looked_at),
     }
-    return canonical(snapshot)
+    return canonical_json(snapshot)
 
 
 def band(check: SheetCheck) -> dict[str, float]:
@@ -83,8 +84,8 @@ def reading_limits(check: SheetCheck) -> LimitsJson:
 
 def printed_figures(check: SheetCheck) -> list[FigureJson]:
     """The five figures of the paper's first page, in the words and units they are printed in."""
-    write = UnitFormatter(check.bundle.job.company.unit_system)
-    return [printed_figure(each, write) for each in chosen(key_figures(check.bundle, check.outcome), TO_WORK_BY)]
+    write = UnitFormatter(check.plan_data.job.company.unit_system)
+    return [printed_figure(each, write) for each in chosen(key_figures(check.plan_data, check.outcome), TO_WORK_BY)]
 
 
 def printed_figure(figure: KeyFigure, write: UnitFormatter) -> FigureJson:
@@ -119,7 +120,7 @@ def item_state(item: GearItem, check: SheetCheck) -> ItemJson:
         "description": item.description,
         "serial": item.serial,
         "facts": dataclasses.asdict(item_facts(item, ())),
-        "last_examined_on": plain(item.last_examined_on),
+        "last_examined_on": to_plain(item.last_examined_on),
         "reasons": [reason.code for reason in item_fitness(item, check.day)],
     }
 
@@ -129,8 +130,8 @@ def anchor_state(anchor: Anchor) -> AnchorJson:
         "name": anchor.name,
         "kind": anchor.kind,
         "estimate_n": anchor.estimate_n,
-        "estimated_by": plain(anchor.estimated_by_id),
-        "estimated_at": plain(anchor.estimated_at),
+        "estimated_by": to_plain(anchor.estimated_by_id),
+        "estimated_at": to_plain(anchor.estimated_at),
         "basis": anchor.basis,
     }
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from django.db.models import Prefetch
 
-from crewlog.evidence import plain
+from crewlog.evidence import to_plain
 from crewlog.evidence.bodies import bodies
 from crewlog.models import Company
 from jobs.models import Assignment, Duty, IssuedSheet, Sheet
@@ -69,7 +69,7 @@ def one_sheet(issue: IssuedSheet, renamed: Mapping[int, set[str]]) -> Iterator[s
         yield "was issued with a snapshot that cannot be read"
         return
     for name in SHEET_COLUMNS:
-        value = plain(getattr(issue.sheet, name))
+        value = to_plain(getattr(issue.sheet, name))
         if value != said_sheet.get(name):
             yield f"has the {name} {value}, but was issued with {said_sheet.get(name)}"
     said_positions = {row["role"]: position_said(row) for row in said_path}

@@ -13,6 +13,7 @@ from crewlog.once import once
 from crewlog.stale import StaleEdit
 from crewlog.unsent.addresses import posts_only
 from crewlog.web.access import COMPANY_PEOPLE, EVERYONE, PLANNERS, role_required
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest
 from jobs.demo.tries import tries_for
 from jobs.errors import SheetFixed, SheetRefused, SourceGiven
@@ -26,7 +27,7 @@ from jobs.sheets.services import acknowledge_withdrawal, issue_sheet, withdraw_s
 from jobs.sheets.standing.marked_pdf import mark_pdf
 from jobs.sheets.standing.selectors import is_felled, is_issued, standing
 from jobs.sites.page_state import with_state
-from jobs.web.view_parts import is_auditor, may_plan, sent, sheet_or_404, status_of, tell
+from jobs.web.view_parts import is_auditor, may_plan, post_or_none, sheet_or_404, status_of
 
 SHEETS_PER_PAGE = 40
 
@@ -110,12 +111,12 @@ def issued_view(request: CrewRequest, row: Sheet, form: WithdrawForm | None = No
 @role_required(*PLANNERS)
 def sheet_day(request: CrewRequest, sheet_id: int) -> HttpResponse:
     row = sheet_or_404(request, sheet_id)
-    form = SheetForm(sent(request), job=row.stem.job, sheet=row)
+    form = SheetForm(post_or_none(request), job=row.stem.job, sheet=row)
     if request.method == "POST" and form.is_valid():
         try:
             set_window(actor=request.member, sheet=row, opened=form.opened, **form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             return redirect("sheet", row.pk)
     context = {
@@ -148,7 +149,7 @@ def sheet_issue(request: CrewRequest, sheet_id: int) -> HttpResponse:
     except StaleEdit as error:
         return answers_moved_on(request, row, error)
     except NotLookedAt as error:
-        tell(form, error)
+        add_service_error(form, error)
         return draft_view(request, row, status=422, issue=form)
     except SheetFixed as fixed:
         messages.info(request, fixed.message)
@@ -222,7 +223,7 @@ def sheet_source(request: CrewRequest, sheet_id: int) -> HttpResponse:
             messages.error(request, given.message)
             return draft_view(request, row, status=409)
         except RuleBroken as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             return redirect(f"{reverse('sheet', args=[row.pk])}#changes")
     return draft_view(request, row, status=422, source=form) if not is_issued(row) else redirect("sheet", row.pk)

@@ -48,7 +48,7 @@ LATE_CHECK = "Pre-tension read again just before the back cut: rope creeps and h
 
 def duties(check: SheetCheck) -> tuple[Duty, ...]:
     """Every duty in the order of the work: those the sheet needs, and those somebody was given besides."""
-    needed = duties_needed(check.bundle.plan, someone_climbs=climbs(check.bundle))
+    needed = duties_needed(check.plan_data.plan, someone_climbs=climbs(check.plan_data))
     held: dict[DutyKind, list[DutyPerson]] = {}
     for place, holder in enumerate(check.holders):
         held.setdefault(holder.duty, []).append(duty_person(holder, place))
@@ -79,7 +79,7 @@ def duty_person(holder: Holder, place: int) -> DutyPerson:
 
 def lead(check: SheetCheck) -> Duty:
     """Who leads, as a duty before all others."""
-    people = (DutyPerson(name=str(check.bundle.job.lead)),)
+    people = (DutyPerson(name=str(check.plan_data.job.lead)),)
     return Duty(key="lead", title="Crew lead", short="Leads", people=people)
 
 
@@ -89,10 +89,10 @@ def names_of(check: SheetCheck, kind: DutyKind) -> str:
 
 def sequence(check: SheetCheck, result: PlanResult) -> tuple[Step, ...]:
     """The steps of the pull. `hold` is the hold point at whose spoken go the work goes on. ValueError for no result."""
-    plan, who_leads = check.bundle.plan, str(check.bundle.job.lead)
+    plan, who_leads = check.plan_data.plan, str(check.plan_data.job.lead)
     if check.outcome.envelope is None:
         raise ValueError("a sequence rests on the corners of the tolerances")
-    quantities = plan_quantities(check.bundle, result, check.outcome.envelope)
+    quantities = plan_quantities(check.plan_data, result, check.outcome.envelope)
     cutter, haulers = names_of(check, DutyKind.CUTTER), names_of(check, DutyKind.HAULER)
     bollard = names_of(check, DutyKind.BOLLARD_TENDER)
     return (
@@ -125,8 +125,8 @@ def notch_words(plan: PullPlan, quantities: PlanQuantities) -> Words:
         Figure("depth of the notch", plan.notch_depth_ratio or 0.0, SHARE, LOAD),
         f"{plan.notch_opening_deg:.0f}",
         Figure("lay", plan.lay_azimuth_deg or 0.0, BEARING),
-        quantities.band.least,
-        quantities.band.most,
+        quantities.band.minimum,
+        quantities.band.maximum,
     )
 
 
@@ -151,11 +151,11 @@ def pull_words(quantities: PlanQuantities) -> Words:
 
 def rigging_checks(check: SheetCheck) -> tuple[Check, ...]:
     texts = list(RIGGING_CHECKS)
-    if check.bundle.plan.wedge_planned:
+    if check.plan_data.plan.wedge_planned:
         texts.append("Wedge and mallet at the stump")
-    if check.bundle.plan.side_line:
+    if check.plan_data.plan.side_line:
         texts.append("Side line tended by a person of its own")
-    if check.bundle.plan.restraint:
+    if check.plan_data.plan.restraint:
         texts.append("Restraint line snug: slack lets the log run")
     texts += [LATE_CHECK, "Competent person has confirmed the figures on this sheet for this stem"]
     return tuple(Check(text=text) for text in texts)
@@ -183,6 +183,6 @@ def from_stump(distance_m: float, bearing_deg: float) -> Words:
 
 def signatures(check: SheetCheck) -> tuple[Signature, ...]:
     """A line for the lead, then one for each person who is briefed."""
-    leads = str(check.bundle.job.lead)
+    leads = str(check.plan_data.job.lead)
     names = sorted({h.name for h in check.holders} - {leads})
     return (Signature(role="Crew lead", name=leads), *(Signature(role="Briefed", name=name) for name in names))

@@ -14,12 +14,13 @@ from django.views.decorators.http import require_GET, require_http_methods
 from crewlog.errors import RuleBroken
 from crewlog.once import once
 from crewlog.web.access import COMPANY_PEOPLE, PLANNERS, role_required
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest
 from jobs.models import Anchor, Job
 from jobs.sites.forms import AnchorForm, HazardForm, JobForm
 from jobs.sites.pages import job_groups, job_page
 from jobs.sites.services import change_job, create_job, save_anchor, save_hazard
-from jobs.web.view_parts import job_or_404, may_plan, sent, status_of, stem_or_404, tell
+from jobs.web.view_parts import job_or_404, may_plan, post_or_none, status_of, stem_or_404
 
 JOBS_PER_PAGE = 40
 
@@ -51,13 +52,13 @@ def job(request: CrewRequest, job_id: int) -> HttpResponse:
 def job_new(request: CrewRequest) -> HttpResponse:
     member = request.member
     initial = {"lead": member.person} if member.role == "crew_lead" else None
-    form = JobForm(sent(request), company=member.company, initial=initial)
+    form = JobForm(post_or_none(request), company=member.company, initial=initial)
     if request.method == "POST" and form.is_valid():
         facts, crew = form.facts(), form.whole_crew()
         try:
             row = create_job(actor=member, facts=facts, crew=crew)
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             messages.success(request, f"Job {row.reference} is open. Add its first stem.")
             return redirect("job", row.pk)
@@ -69,13 +70,13 @@ def job_new(request: CrewRequest) -> HttpResponse:
 @role_required(*PLANNERS)
 def job_edit(request: CrewRequest, job_id: int) -> HttpResponse:
     row = job_or_404(request, job_id)
-    form = JobForm(sent(request), company=row.company, instance=copy.copy(row))
+    form = JobForm(post_or_none(request), company=row.company, instance=copy.copy(row))
     if request.method == "POST" and form.is_valid():
         facts, crew = form.facts(), form.whole_crew()
         try:
             change_job(actor=request.member, job=row, facts=facts, crew=crew, opened=form.opened)
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             messages.success(request, "The job is changed.")
             return redirect("job", row.pk)
@@ -101,7 +102,7 @@ def anchor_edit(request: CrewRequest, anchor_id: int) -> HttpResponse:
 
 def anchor_page(request: CrewRequest, row: Job, anchor: Anchor | None) -> HttpResponse:
     form = AnchorForm(
-        sent(request),
+        post_or_none(request),
         job=row,
         unit_system=row.company.unit_system,
         instance=copy.copy(anchor) if anchor else Anchor(job=row),
@@ -113,7 +114,7 @@ def anchor_page(request: CrewRequest, row: Job, anchor: Anchor | None) -> HttpRe
                 actor=request.member, job=row, facts=form.cleaned_data, anchor=anchor, opened=form.opened
             )
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             messages.success(request, f"{saved.name} is entered.")
             return redirect("job", row.pk)
@@ -133,12 +134,12 @@ def anchor_page(request: CrewRequest, row: Job, anchor: Anchor | None) -> HttpRe
 @once
 def hazard_new(request: CrewRequest, stem_id: int) -> HttpResponse:
     stem = stem_or_404(request, stem_id)
-    form = HazardForm(sent(request), unit_system=stem.job.company.unit_system)
+    form = HazardForm(post_or_none(request), unit_system=stem.job.company.unit_system)
     if request.method == "POST" and form.is_valid():
         try:
             save_hazard(actor=request.member, stem=stem, facts=form.cleaned_data)
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             messages.success(request, "The hazard is entered.")
             return redirect("job", stem.job_id)

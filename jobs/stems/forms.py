@@ -80,7 +80,7 @@ class StemForm(EditedForm, UnitForm, ModelForm[Stem]):
             count=MAX_SECTIONS,
             unit_system=unit_system,
             data=data,
-            least_open=4,
+            min_open=4,
             initial=[
                 {"height_m": row.height_m, "size_m": row.diameter_m * (math.pi if as_girth else 1.0)} for row in stored
             ],

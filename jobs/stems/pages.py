@@ -1,7 +1,7 @@
 """A stem in a few lines, for the pages that rest on it."""
 
 from jobs.models import CrownState
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.page_rows import Fact, species_word
 from jobs.wording.counted import sentence
 from jobs.wording.date_words import moment_words
@@ -9,9 +9,9 @@ from jobs.wording.figure import AREA
 from jobs.wording.unit_formatter import UnitFormatter
 
 
-def stem_words(bundle: Bundle) -> str:
+def stem_words(plan_data: PlanData) -> str:
     """ "Alder, 12.0 m, leans 3.0°", or an empty string while nothing is measured."""
-    stem, reader = bundle.stem, UnitFormatter(bundle.job.company.unit_system)
+    stem, reader = plan_data.stem, UnitFormatter(plan_data.job.company.unit_system)
     parts = [
         species_word(stem),
         reader.length(stem.tree_height_m) if stem.tree_height_m is not None else "",
@@ -20,9 +20,9 @@ def stem_words(bundle: Bundle) -> str:
     return sentence(", ".join(part for part in parts if part))
 
 
-def stem_facts(bundle: Bundle) -> tuple[Fact, ...]:
+def stem_facts(plan_data: PlanData) -> tuple[Fact, ...]:
     """What was measured on a stem, with its method; an open answer says so."""
-    stem, company = bundle.stem, bundle.job.company
+    stem, company = plan_data.stem, plan_data.job.company
     reader = UnitFormatter(company.unit_system)
     lean = "not answered"
     if stem.lean_deg is not None:
@@ -31,13 +31,13 @@ def stem_facts(bundle: Bundle) -> tuple[Fact, ...]:
     height = "not answered"
     if stem.tree_height_m is not None:
         height = f"{reader.length(stem.tree_height_m)}{method(stem.get_height_method_display())}"
-    sizes = ", ".join(f"{reader.diameter(s.diameter_m)} at {reader.length(s.height_m)}" for s in bundle.sections)
+    sizes = ", ".join(f"{reader.diameter(s.diameter_m)} at {reader.length(s.height_m)}" for s in plan_data.sections)
     facts = [
         Fact("Species", sentence(species_word(stem)) or "not answered"),
         Fact("Height", height),
         Fact("Diameters", sizes or "not answered"),
         Fact("Lean", lean),
-        Fact("Crown", crown_words(bundle, reader)),
+        Fact("Crown", crown_words(plan_data, reader)),
         Fact("Wood at the hinge", stem.get_hinge_soundness_display() or "not answered"),
         Fact("Wood at the line", stem.get_attachment_soundness_display() or "not answered"),
     ]
@@ -51,10 +51,10 @@ def method(words: str) -> str:
     return f" ({words.lower()})" if words else ""
 
 
-def crown_words(bundle: Bundle, reader: UnitFormatter) -> str:
-    if bundle.stem.crown == CrownState.CROWN and bundle.crown_parts:
-        mass = sum(part.mass_kg for part in bundle.crown_parts)
-        area = sum(part.frontal_area_m2 for part in bundle.crown_parts)
+def crown_words(plan_data: PlanData, reader: UnitFormatter) -> str:
+    if plan_data.stem.crown == CrownState.CROWN and plan_data.crown_parts:
+        mass = sum(part.mass_kg for part in plan_data.crown_parts)
+        area = sum(part.frontal_area_m2 for part in plan_data.crown_parts)
         sail = reader.quantity(area, AREA)
-        return f"{reader.mass(mass)} in {len(bundle.crown_parts)}, {sail} facing the wind"
-    return str(bundle.stem.get_crown_display()) or "not answered"
+        return f"{reader.mass(mass)} in {len(plan_data.crown_parts)}, {sail} facing the wind"
+    return str(plan_data.stem.get_crown_display()) or "not answered"

@@ -12,11 +12,12 @@ from django.views.decorators.http import require_http_methods
 from crewlog.errors import RuleBroken
 from crewlog.once import once
 from crewlog.web.access import PLANNERS, role_required
+from crewlog.web.form_fields import add_service_error
 from crewlog.web.http import CrewRequest
 from jobs.models import Job, Stem
 from jobs.plans.services import save_stem
 from jobs.stems.forms import StemForm
-from jobs.web.view_parts import job_or_404, sent, status_of, stem_or_404, tell
+from jobs.web.view_parts import job_or_404, post_or_none, status_of, stem_or_404
 
 
 @require_http_methods(["GET", "POST"])
@@ -25,7 +26,7 @@ from jobs.web.view_parts import job_or_404, sent, status_of, stem_or_404, tell
 def stem_new(request: CrewRequest, job_id: int) -> HttpResponse:
     job = job_or_404(request, job_id)
     fresh = Stem(job=job, position=job.stems.count() + 1)
-    form = StemForm(sent(request), job=job, unit_system=job.company.unit_system, instance=fresh)
+    form = StemForm(post_or_none(request), job=job, unit_system=job.company.unit_system, instance=fresh)
     return stem_page(request, job, form, None)
 
 
@@ -34,7 +35,7 @@ def stem_new(request: CrewRequest, job_id: int) -> HttpResponse:
 def stem(request: CrewRequest, stem_id: int) -> HttpResponse:
     row = stem_or_404(request, stem_id)
     form = StemForm(
-        sent(request),
+        post_or_none(request),
         job=row.job,
         unit_system=row.job.company.unit_system,
         instance=copy.copy(row),  # the service compares with the row as it is stored
@@ -57,7 +58,7 @@ def stem_page(request: CrewRequest, job: Job, form: StemForm, row: Stem | None) 
                 opened=form.opened,
             )
         except (RuleBroken, ValidationError) as error:
-            tell(form, error)
+            add_service_error(form, error)
         else:
             messages.success(request, f"{saved} is measured as entered.")
             return redirect("plan", saved.pk)

@@ -58,10 +58,10 @@ class Rows(Generic[Row]):
         unit_system: str,
         data: Any = None,
         initial: Sequence[Facts] | None = None,
-        least_open: int = 1,
+        min_open: int = 1,
     ) -> None:
         starts = initial or []
-        self.least_open = least_open
+        self.min_open = min_open
         self.forms: list[Row] = [
             form(
                 data,
@@ -92,12 +92,12 @@ class Rows(Generic[Row]):
     @property
     def always(self) -> list[Row]:
         """The first rows, which a page always shows."""
-        return self.forms[: self.least_open]
+        return self.forms[: self.min_open]
 
     @property
     def others(self) -> list[Row]:
         """All but the first rows."""
-        return self.forms[self.least_open :]
+        return self.forms[self.min_open :]
 
     @property
     def has_more(self) -> bool:
@@ -116,4 +116,4 @@ class Rows(Generic[Row]):
 
     def _open_count(self) -> int:
         last = max((form.number for form in self.forms if form.has_start() or form.errors), default=0)
-        return max(self.least_open, last + 1)
+        return max(self.min_open, last + 1)

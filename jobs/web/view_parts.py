@@ -1,20 +1,16 @@
-"""What the job views share: the rows they open by, and errors of services told by the field."""
+"""What the job views share: the rows they open by, what was posted, and the status of an answer."""
 
 from django import forms
-from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.http import Http404, QueryDict
 
-from crewlog.errors import RuleBroken
 from crewlog.models import Role
-from crewlog.stale import StaleEdit
-from crewlog.stale.forms import EditedForm
 from crewlog.web.access import PLANNERS, get_for_company_or_404
 from crewlog.web.http import CrewRequest
 from jobs.models import Job, Sheet, Stem
 
 
-def sent(request: CrewRequest) -> QueryDict | None:
-    """What was posted, even when it is empty; None for a page that is only opened."""
+def post_or_none(request: CrewRequest) -> QueryDict | None:
+    """The data of a POST, even when it is empty; None for any other method, so that a form made of it is unbound."""
     return request.POST if request.method == "POST" else None
 
 
@@ -62,18 +58,3 @@ def draft_or_404(request: CrewRequest, stem_id: int) -> Sheet:
     if draft is None:
         raise Http404("This stem has no sheet in draft.")
     return draft
-
-
-def tell(form: forms.BaseForm, error: RuleBroken | ValidationError) -> None:
-    """Say a service's error at the field it is about, or at the head of the form; a stale edit as a comparison."""
-    if isinstance(error, StaleEdit) and isinstance(form, EditedForm):
-        form.tell_stale(error)
-        return
-    if isinstance(error, RuleBroken):
-        form.add_error(error.field if error.field in form.fields else None, error.message)
-        return
-    if not hasattr(error, "error_dict"):
-        form.add_error(None, error)
-        return
-    for name, errors in error.error_dict.items():
-        form.add_error(name if name in form.fields and name != NON_FIELD_ERRORS else None, errors)

@@ -61,10 +61,10 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """From a least to a most, printed as one figure: "0.41–2.69 kN"."""
+    """From a minimum to a maximum, printed as one figure: "0.41–2.69 kN"."""
 
-    least: Figure
-    most: Figure
+    minimum: Figure
+    maximum: Figure
 
 
 @dataclass(frozen=True, slots=True)

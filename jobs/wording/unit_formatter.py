@@ -44,9 +44,9 @@ class UnitFormatter:
                 return Printed(value)
             case Count(number, of):
                 return Printed(str(number), of)
-            case Band(least, most):
-                is_compound = least.kind.shown(self.unit_system).symbol == "ft"  # 9 ft 10 in has two units
-                return _band(self.printed(least), self.printed(most), is_compound=is_compound)
+            case Band(minimum, maximum):
+                is_compound = minimum.kind.shown(self.unit_system).symbol == "ft"  # 9 ft 10 in has two units
+                return _band(self.printed(minimum), self.printed(maximum), is_compound=is_compound)
         direction = value.rounding
         match value.kind.name:
             case "hand_force":
@@ -131,8 +131,8 @@ def _duration(time_s: float) -> Printed:
     return Printed(str(math.ceil(time_s / 10 - 1e-9) * 10), "s")
 
 
-def _band(least: Printed, most: Printed, *, is_compound: bool) -> Printed:
+def _band(minimum: Printed, maximum: Printed, *, is_compound: bool) -> Printed:
     """Both ends before one unit, or each with its own where one would be misread."""
-    if least.unit == most.unit and not is_compound:
-        return Printed(f"{least.number}–{most.number}", most.unit)
-    return Printed(f"{least.text} to {most.number}", most.unit)
+    if minimum.unit == maximum.unit and not is_compound:
+        return Printed(f"{minimum.number}–{maximum.number}", maximum.unit)
+    return Printed(f"{minimum.text} to {maximum.number}", maximum.unit)

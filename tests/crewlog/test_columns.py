@@ -34,17 +34,17 @@ def spar():
         class Spar(models.Model):  # noqa: DJ008 - never shown
             name = models.CharField(max_length=10)
             height_m = QuantityColumn(
-                "height of the spar", kind="length", above=0, greatest=80, null=True, hint="To its top.", needed=ALWAYS,
-                method="measured_with", favourable="lower", check="spar_sizes",
+                "height of the spar", kind="length", above=0, max_value=80, null=True, hint="To its top.",
+                needed=ALWAYS, method="measured_with", favourable="lower", check="spar_sizes",
             )  # fmt: skip
             bark_m = QuantityColumn(
-                "bark", kind="diameter_stem", label="Bark, one side", least=0, greatest=0.2, check="spar_sizes",
+                "bark", kind="diameter_stem", label="Bark, one side", min_value=0, max_value=0.2, check="spar_sizes",
             )  # fmt: skip
-            lean_deg = QuantityColumn("lean", kind="angle", least=0, greatest=30, null=True, noun="lean")
+            lean_deg = QuantityColumn("lean", kind="angle", min_value=0, max_value=30, null=True, noun="lean")
             bearing_deg = QuantityColumn("bearing", kind="bearing", null=True, check="spar_bearing", needed="is_held")
-            spare_m = QuantityColumn("room", kind="length", least=0, greatest=5, default=0.0, default_stands=True)
-            people = CountColumn("people", least=1, greatest=12, null=True)
-            parts = CountColumn("parts", least=2, greatest=8, default=5, check="spar_parts")
+            spare_m = QuantityColumn("room", kind="length", min_value=0, max_value=5, default=0.0, default_stands=True)
+            people = CountColumn("people", min_value=1, max_value=12, null=True)
+            parts = CountColumn("parts", min_value=2, max_value=8, default=5, check="spar_parts")
             wood = ChoiceColumn("wood", Wood, max_length=10)
             measured_with = ChoiceColumn("way it was measured", Wood, max_length=10, default=Wood.SOUND)
             is_held = FlagColumn("held", label="A line holds it", default=False)
@@ -53,7 +53,7 @@ def spar():
                 refusal="The girth must be above zero.",
             )  # fmt: skip
             turns = LargeCountColumn(
-                "turns", above=0, most=100_000, null=True, heading="Turns made", check="spar_turns", counted="turns"
+                "turns", above=0, box_max=100_000, null=True, heading="Turns made", check="spar_turns", counted="turns"
             )
             forester = LineColumn("forester", max_length=40)
             grain = ListedColumn("grain", [("straight", "Straight"), ("spiral", "Spiral")], max_length=10)
@@ -95,7 +95,7 @@ def test_field_takes_label_hint_and_bounds_of_its_column(form):
     field = form.base_fields["height_m"]
     assert isinstance(field, QuantityField)
     assert (field.label, field.help_text, field.required) == ("Height of the spar", "To its top.", False)
-    assert (field.limits.least, field.limits.most, field.limits.exclusive) == (0, 80, True)
+    assert (field.limits.min_value, field.limits.max_value, field.limits.exclusive) == (0, 80, True)
     assert form.base_fields["bark_m"].label == "Bark, one side"
     assert form.base_fields["lean_deg"].limits.noun == "lean"
 
@@ -192,9 +192,9 @@ def test_column_that_names_no_check_of_its_model_is_refused():
 
 def test_column_with_two_lower_bounds_is_refused():
     with pytest.raises(ValueError, match="either"):
-        QuantityColumn("height", kind="length", least=0, above=0)
+        QuantityColumn("height", kind="length", min_value=0, above=0)
 
 
 def test_count_without_bounds_has_no_box():
     with pytest.raises(ValueError, match="no bounds"):
-        CountColumn("people", least=1).formfield()
+        CountColumn("people", min_value=1).formfield()

@@ -16,7 +16,13 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.mail.outbox import send_due
 from crewlog.models import Company, Competence, Membership, Person, PersonDetails, Record, Role, Skill
-from crewlog.people.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
+from crewlog.people.competence import (
+    AssessmentFacts,
+    CompetenceGrant,
+    end_competence,
+    enter_assessment,
+    enter_certificate,
+)
 from crewlog.people.services import (
     Contact,
     add_person,
@@ -96,7 +102,7 @@ def test_who_leaves_is_signed_out_at_once_and_health_facts_go(owner, climber, si
 
 
 def test_a_certificate_enters_the_records_as_a_digest(owner, climber):
-    skilled = Skilled(Skill.CUTTER, TODAY, expires_on=dt.date(2029, 1, 1), max_diameter_m=0.6)
+    skilled = CompetenceGrant(Skill.CUTTER, TODAY, expires_on=dt.date(2029, 1, 1), max_diameter_m=0.6)
     row = enter_certificate(actor=owner, person=climber.person, skilled=skilled, certificate="Fell 7, no. 1234")
     assert row.evidence == "Fell 7, no. 1234"
     record = Record.objects.get(kind="crewlog.competence-entered")
@@ -105,17 +111,21 @@ def test_a_certificate_enters_the_records_as_a_digest(owner, climber):
 
 
 def assessed(person, **changes):
-    return Assessed(**({"assessor": person, "on": TODAY, "job": "0412", "points": POINTS} | changes))
+    return AssessmentFacts(**({"assessor": person, "on": TODAY, "job": "0412", "points": POINTS} | changes))
 
 
 def test_nobody_signs_themself_off(owner, climber):
     CompetenceFactory(person=climber.person, skill=Skill.CUTTER)
-    facts = {"actor": owner, "person": climber.person, "skilled": Skilled(Skill.CUTTER, TODAY)}
+    facts = {"actor": owner, "person": climber.person, "skilled": CompetenceGrant(Skill.CUTTER, TODAY)}
     assert refusal(enter_assessment, **facts, assessed=assessed(climber.person)) == "own-assessment"
 
 
 def test_who_assesses_holds_the_skill_on_that_day_and_as_far(owner, lead, climber):
-    facts = {"actor": owner, "person": climber.person, "skilled": Skilled(Skill.CUTTER, TODAY, max_diameter_m=0.5)}
+    facts = {
+        "actor": owner,
+        "person": climber.person,
+        "skilled": CompetenceGrant(Skill.CUTTER, TODAY, max_diameter_m=0.5),
+    }
     assert refusal(enter_assessment, **facts, assessed=assessed(lead.person)) == "assessor-not-competent"
     held = CompetenceFactory(person=lead.person, skill=Skill.CUTTER, expires_on=dt.date(2026, 1, 14))
     assert refusal(enter_assessment, **facts, assessed=assessed(lead.person)) == "assessor-not-competent"

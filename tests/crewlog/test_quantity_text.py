@@ -152,16 +152,16 @@ def test_a_bare_fraction_is_never_read_as_feet():
 
 
 BOUNDS = [
-    ("31", "angle", Limits(least=0, most=30, noun="lean"), "At most 30° of lean."),
-    ("-1", "angle", Limits(least=0, most=30, noun="lean"), "At least 0° of lean."),
-    ("1 ft", "length", Limits(least=1.0), "At least 3.3\u00a0ft."),
-    ("10 in", "length", Limits(least=1.0), "At least 39.4\u00a0in."),
-    ("50 ft", "length", Limits(most=12.0), "At most 39\u00a0ft."),
-    ("0", "force", Limits(least=0, exclusive=True), "More than 0\u00a0kN."),
-    ("100 lbf", "force", Limits(least=1_000.0), "At least 225\u00a0lbf."),
-    ("30 kn", "wind", Limits(most=11.0), "At most 21.3\u00a0kn."),
-    ("25", "wind", Limits(most=11.0), "At most 11\u00a0m/s."),
-    ("120 %", "slope", Limits(most=45.0), "At most 100\u00a0%."),
+    ("31", "angle", Limits(min_value=0, max_value=30, noun="lean"), "At most 30° of lean."),
+    ("-1", "angle", Limits(min_value=0, max_value=30, noun="lean"), "At least 0° of lean."),
+    ("1 ft", "length", Limits(min_value=1.0), "At least 3.3\u00a0ft."),
+    ("10 in", "length", Limits(min_value=1.0), "At least 39.4\u00a0in."),
+    ("50 ft", "length", Limits(max_value=12.0), "At most 39\u00a0ft."),
+    ("0", "force", Limits(min_value=0, exclusive=True), "More than 0\u00a0kN."),
+    ("100 lbf", "force", Limits(min_value=1_000.0), "At least 225\u00a0lbf."),
+    ("30 kn", "wind", Limits(max_value=11.0), "At most 21.3\u00a0kn."),
+    ("25", "wind", Limits(max_value=11.0), "At most 11\u00a0m/s."),
+    ("120 %", "slope", Limits(max_value=45.0), "At most 100\u00a0%."),
     ("-3 kN", "force", Limits(), "At least 0\u00a0kN."),
     ("20000 kN", "force", Limits(), "At most 10,000\u00a0kN."),
 ]
@@ -181,8 +181,10 @@ def test_the_limit_as_stated_passes(text, kind, limits, message):
 
 
 def test_a_value_equal_to_a_limit_passes():
-    assert read_quantity("39.37007874015748 in", "length", "us", limits=Limits(least=1.0)).value == pytest.approx(1.0)
-    assert read_quantity("30", "angle", "us", limits=Limits(most=30)).value == 30
+    assert read_quantity("39.37007874015748 in", "length", "us", limits=Limits(min_value=1.0)).value == pytest.approx(
+        1.0
+    )
+    assert read_quantity("30", "angle", "us", limits=Limits(max_value=30)).value == 30
 
 
 @pytest.mark.parametrize(

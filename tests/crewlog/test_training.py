@@ -10,7 +10,7 @@ from django.urls import reverse
 from crewlog.errors import RuleBroken
 from crewlog.evidence import verify
 from crewlog.models import Assessment, Competence, Learning, Record, Skill, TrainingSession
-from crewlog.people.competence import Assessed, Skilled, enter_assessment, enter_certificate
+from crewlog.people.competence import AssessmentFacts, CompetenceGrant, enter_assessment, enter_certificate
 from crewlog.people.removal import delete_personal_rows
 from crewlog.people.services import end_membership
 from crewlog.training.checks import session_faults
@@ -38,8 +38,8 @@ def assess(owner, lead, climber):
         return enter_assessment(
             actor=owner,
             person=climber.person,
-            skilled=Skilled(skill, TODAY),
-            assessed=Assessed(lead.person, on, "K-118", points),
+            skilled=CompetenceGrant(skill, TODAY),
+            assessed=AssessmentFacts(lead.person, on, "K-118", points),
         )
 
     return enter
@@ -89,14 +89,14 @@ def test_a_session_of_a_day_ahead_is_refused(assess, company):
 
 
 def test_a_session_keeps_the_rules_of_who_assesses(owner, lead, climber):
-    facts: Given = {"actor": owner, "person": climber.person, "skilled": Skilled(Skill.CUTTER, TODAY)}
+    facts: Given = {"actor": owner, "person": climber.person, "skilled": CompetenceGrant(Skill.CUTTER, TODAY)}
     session: Given = {"on": TODAY, "job": "K-118", "points": [("hinge", "not_yet")]}
     with refuses("own-assessment"):
-        enter_assessment(**facts, assessed=Assessed(climber.person, **session))
+        enter_assessment(**facts, assessed=AssessmentFacts(climber.person, **session))
     with refuses("assessor-not-competent"):
-        enter_assessment(**facts, assessed=Assessed(lead.person, **session))
+        enter_assessment(**facts, assessed=AssessmentFacts(lead.person, **session))
     with refuses("role-not-allowed"):
-        enter_assessment(**facts | {"actor": lead}, assessed=Assessed(lead.person, **session))
+        enter_assessment(**facts | {"actor": lead}, assessed=AssessmentFacts(lead.person, **session))
     assert not TrainingSession.objects.exists()
 
 
@@ -190,7 +190,9 @@ def test_nobody_learns_elsewhere_or_after_they_left(owner, outsider, climber):
 def test_a_granted_skill_is_no_longer_learned_and_the_others_are(owner, climber):
     for skill in ("bollard", "hitch"):
         begin_learning(actor=owner, person=climber.person, skill=skill)
-    enter_certificate(actor=owner, person=climber.person, skilled=Skilled("bollard", TODAY), certificate="no. 12, seen")
+    enter_certificate(
+        actor=owner, person=climber.person, skilled=CompetenceGrant("bollard", TODAY), certificate="no. 12, seen"
+    )
     assert [row.skill for row in Learning.objects.all()] == ["hitch"]
     assert verify(owner.company).holds
 

@@ -67,7 +67,7 @@ def test_a_slope_in_percent_is_the_tangent_of_its_angle(percent, degrees):
 def test_every_kind_shows_one_of_its_own_units_in_both_systems():
     for kind in KINDS.values():
         assert {kind.metric, kind.us} <= {unit.symbol for unit in kind.units}
-        assert kind.least < kind.most
+        assert kind.min_value < kind.max_value
 
 
 def test_an_unknown_unit_system_is_an_error():

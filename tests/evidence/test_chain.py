@@ -8,7 +8,7 @@ import time_machine
 from django.utils import timezone
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import FIRST, Entry, append, append_all, canonical, chain_head, says_the_same, verify
+from crewlog.evidence import FIRST, Entry, append, append_all, canonical_json, chain_head, matches_record, verify
 from crewlog.models import Record
 from gear.register.services import count_uses
 from tests.factories.crewlog import CompanyFactory, PersonFactory
@@ -60,7 +60,7 @@ def test_the_name_of_a_person_stays_out_of_their_records(chain):
 
 def test_a_number_that_is_not_finite_never_enters_the_chain():
     with pytest.raises(ValueError, match="not JSON compliant"):
-        canonical({"tension_n": float("nan")})
+        canonical_json({"tension_n": float("nan")})
 
 
 @pytest.mark.parametrize(("younger", "same"), [(None, True), (5000.0, False)])
@@ -68,12 +68,12 @@ def test_a_column_younger_than_its_record_must_hold_its_default(owner, younger, 
     row = count_uses(actor=owner, item=ItemFactory(company=owner.company), on=owner.company.today(), description="job")
     body = json.loads(row.record.body)
     del body["load_n"]
-    row.record.body, row.load_n = canonical(body), younger
-    assert says_the_same(row) is same
+    row.record.body, row.load_n = canonical_json(body), younger
+    assert matches_record(row) is same
 
 
 @pytest.mark.parametrize("body", ["", "[]", "[1]", "{", "7"])
 def test_a_row_whose_record_cannot_be_read_does_not_say_the_same(owner, body):
     row = count_uses(actor=owner, item=ItemFactory(company=owner.company), on=owner.company.today(), description="job")
     row.record.body = body
-    assert not says_the_same(row)
+    assert not matches_record(row)

@@ -7,7 +7,13 @@ import pytest
 from crewlog.company.start import start_company
 from crewlog.evidence import verify
 from crewlog.models import Competence, Membership, Person, PersonDetails, Role, Skill, User
-from crewlog.people.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
+from crewlog.people.competence import (
+    AssessmentFacts,
+    CompetenceGrant,
+    end_competence,
+    enter_assessment,
+    enter_certificate,
+)
 from crewlog.people.removal import delete_personal_rows
 from crewlog.people.services import (
     Contact,
@@ -42,7 +48,7 @@ def faults(boss):
 
 def certified(boss, person):
     return enter_certificate(
-        actor=boss, person=person, skilled=Skilled(Skill.CUTTER, DAY, max_diameter_m=0.6), certificate="Fell 7"
+        actor=boss, person=person, skilled=CompetenceGrant(Skill.CUTTER, DAY, max_diameter_m=0.6), certificate="Fell 7"
     )
 
 
@@ -52,8 +58,8 @@ def test_what_the_services_do_agrees_with_what_they_record(boss, wren):
     change_person(actor=boss, person=wren, contact=Contact(name="Wren Oakley-Marsh"), is_trainee=False)
     held = certified(boss, boss.person)
     end_competence(actor=boss, competence=certified(boss, wren), because="not renewed")
-    assessed = Assessed(assessor=boss.person, on=boss.company.today(), job="0412", points=[("Hinge", "alone")])
-    skilled = Skilled(Skill.CUTTER, boss.company.today(), max_diameter_m=0.5)
+    assessed = AssessmentFacts(assessor=boss.person, on=boss.company.today(), job="0412", points=[("Hinge", "alone")])
+    skilled = CompetenceGrant(Skill.CUTTER, boss.company.today(), max_diameter_m=0.5)
     enter_assessment(actor=boss, person=wren, skilled=skilled, assessed=assessed)
     end_membership(actor=boss, person=wren, on=boss.company.today())
     take_back(actor=boss, person=wren)
@@ -136,8 +142,8 @@ def test_a_qualification_changed_by_hand_is_a_fault(boss, wren, changes, fault):
 
 def test_points_of_an_assessment_changed_by_hand_are_a_fault(boss, wren):
     certified(boss, boss.person)
-    assessed = Assessed(assessor=boss.person, on=boss.company.today(), job="0412", points=[("Hinge", "alone")])
-    skilled = Skilled(Skill.CUTTER, boss.company.today(), max_diameter_m=0.5)
+    assessed = AssessmentFacts(assessor=boss.person, on=boss.company.today(), job="0412", points=[("Hinge", "alone")])
+    skilled = CompetenceGrant(Skill.CUTTER, boss.company.today(), max_diameter_m=0.5)
     enter_assessment(actor=boss, person=wren, skilled=skilled, assessed=assessed)
     row = Competence.objects.get(person=wren, skill=Skill.CUTTER)
     assert faults(boss) == ()

@@ -3,7 +3,7 @@
 from gear.models import GearItem
 from gear.register.editable import EDITABLE
 from jobs.models import CrownPart, Place, PullPlan, Sheet, Stem, StemSection
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.sheets.check import check_sheet
 from tests.factories.gear import on_record
 from tests.factories.jobs import PLACES, SECTIONS, PlanFactory
@@ -11,12 +11,12 @@ from tests.factories.jobs import PLACES, SECTIONS, PlanFactory
 REDIRECT = {"line": "pull", "number": 1, "distance_m": 20.0, "azimuth_deg": 90.0, "slope_deg": 0.0, "height_m": 0.5}
 
 
-def unsaved_bundle(*, crown=True, sections=SECTIONS, redirects=(), hazards=(), **changes):
+def unsaved_plan_data(*, crown=True, sections=SECTIONS, redirects=(), hazards=(), **changes):
     """A complete plan as a form holds it while typing; `stem__NAME` and plan fields change it. No row is saved."""
     plan = PlanFactory.build(complete=True, **changes)
     places = [Place(plan=plan, place=name, distance_m=d, azimuth_deg=a) for name, d, a in PLACES]
     cutter = Place(plan=plan, place="cutter", distance_m=1.2, azimuth_deg=240.0, escape_route="back and right")
-    return Bundle(
+    return PlanData(
         job=plan.stem.job,
         stem=plan.stem,
         plan=plan,

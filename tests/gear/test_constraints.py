@@ -17,8 +17,8 @@ DAY = dt.date(2026, 11, 25)
 BOUNDED = [
     column for column in declared_columns(GearItem) if isinstance(column, BoundedColumn) and column.above is not None
 ]
-POSITIVE = [column.name for column in BOUNDED if column.greatest is None and column.name != "parts_expected"]
-RATIOS = [column.name for column in BOUNDED if column.greatest == 1]
+POSITIVE = [column.name for column in BOUNDED if column.max_value is None and column.name != "parts_expected"]
+RATIOS = [column.name for column in BOUNDED if column.max_value == 1]
 
 
 def test_every_figure_that_may_be_unknown_is_bounded_by_its_column():

@@ -11,7 +11,7 @@ from crewlog.evidence import Entry, append, verify
 from crewlog.models import Competence, Role
 from gear.errors import NotCompetent
 from gear.events.services import record_event
-from gear.examinations.services import Told, Verdict, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, record_inspection
 from gear.failures.pages import standing_failures, untold_part, untold_rows
 from gear.failures.services import Telling, held_in, take_back_failure, tell_employer
 from gear.failures.telling import tellings_of
@@ -293,10 +293,10 @@ def test_items_are_counted_after_their_failures_are_put_together(ines, company, 
     draft = opened(ines, other, rope)
     answer(ines, draft, other, answer_sheath="fail")
     answer(ines, draft, rope, answer_sheath="fail", answer_ends="fail", answer_heat="fail")
-    assert [row.tag for row in untold_rows(ines, most=2)] == ["R-01", "R-02"]
-    part = untold_part(ines, draft=draft, most=1)
+    assert [row.tag for row in untold_rows(ines, limit=2)] == ["R-01", "R-02"]
+    part = untold_part(ines, draft=draft, limit=1)
     assert ([row.tag for row in part["untold"]], part["untold_more"]) == (["R-01"], 1)
-    assert untold_part(ines, most=2)["untold_more"] == 0
+    assert untold_part(ines, limit=2)["untold_more"] == 0
 
 
 @pytest.mark.parametrize(
@@ -328,7 +328,7 @@ def test_the_single_form_asks_for_the_telling_as_before(ines, rope):
     bad = good_examination(rope, findings="cut")
     with refuses("employer-not-told"):
         record_inspection(actor=ines, item=rope, examination=bad, verdict=Verdict("out_of_use"))
-    told = Told(timezone.now(), "by telephone")
+    told = EmployerNotice(timezone.now(), "by telephone")
     record_inspection(actor=ines, item=rope, examination=bad, verdict=Verdict("out_of_use", told=told))
 
 

@@ -40,7 +40,7 @@ def test_columns_allow_what_the_form_allows(company):
     for column in COLUMNS:
         field: Any = form.fields.get(column.name)
         if field is not None and column.kind == "whole":
-            assert field.max_value == column.most, column.name
+            assert field.max_value == column.max_value, column.name
         if field is not None and column.kind == "text":
             assert field.max_length == column.longest, column.name
 

@@ -10,7 +10,7 @@ from crewlog.models import Role
 from gear.errors import AlreadyRetired
 from gear.events.services import record_event
 from gear.examinations.examination import Answer, latest_due
-from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, correct_inspection, record_inspection
 from gear.fitness import apply_evidence
 from gear.fitness.defects import Cure
 from gear.fitness.facts import item_fitness
@@ -20,7 +20,7 @@ from tests.factories.crewlog import CompetenceFactory, PersonFactory
 from tests.factories.gear import ItemFactory, examiner, good_examination
 
 pytestmark = pytest.mark.django_db
-TOLD = Told(at=dt.datetime(2026, 1, 2, 9, tzinfo=dt.UTC), how="by telephone to the owner")
+TOLD = EmployerNotice(at=dt.datetime(2026, 1, 2, 9, tzinfo=dt.UTC), how="by telephone to the owner")
 FIT = Verdict("fit")
 
 

@@ -16,13 +16,13 @@ from crewlog.evidence.documents import paper_bytes
 from crewlog.models import ExaminerDetails
 from gear.catalogue.classes import CLASSES
 from gear.examinations.examination import Answer
-from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, correct_inspection, record_inspection
 from gear.failures.services import Telling, tell_employer
 from gear.files.services import store_photograph
 from gear.models import ExaminationReport, FailureFound, Inspection
 from gear.reports import schedule
 from gear.reports.blank import blank_of_class, blank_of_item
-from gear.reports.choice import Defect, ReportRefused, Said
+from gear.reports.choice import Defect, ReportRefused, ReportRequest
 from gear.reports.forms import ReportForm
 from gear.reports.services import issue_report
 from tests import files
@@ -73,7 +73,11 @@ def rope(company):
 def signed(actor, item, verdict="fit", *, days=0, kind="thorough", saw="", **facts):
     """An examination as the service records it."""
     on = item.company.today() - dt.timedelta(days=days)
-    told = Told(dt.datetime(2026, 1, 2, 9, 30, tzinfo=dt.UTC), "in writing, letter 12") if verdict != "fit" else Told()
+    told = (
+        EmployerNotice(dt.datetime(2026, 1, 2, 9, 30, tzinfo=dt.UTC), "in writing, letter 12")
+        if verdict != "fit"
+        else EmployerNotice()
+    )
     examination = good_examination(item, kind=kind, on=on)
     if saw:
         answers = {**examination.answers, "heat": Answer("remark" if verdict == "remark" else "fail", saw)}
@@ -85,7 +89,7 @@ def signed(actor, item, verdict="fit", *, days=0, kind="thorough", saw="", **fac
 
 def issued(actor, rows, *, said=None, premises=PREMISES):
     said = said or {}
-    everything = {row.pk: said.get(row.pk, Said()) for row in rows}
+    everything = {row.pk: said.get(row.pk, ReportRequest()) for row in rows}
     return issue_report(actor=actor, inspections=rows, said=everything, premises=premises)
 
 
@@ -94,7 +98,7 @@ def paper(report):
 
 
 def danger(kind, **facts):
-    return Said(defect=Defect(danger=kind, part="Far eye", remedy=REMEDY, **facts))
+    return ReportRequest(defect=Defect(danger=kind, part="Far eye", remedy=REMEDY, **facts))
 
 
 # --- every particular -------------------------------------------------------------------------------------------------
@@ -134,7 +138,7 @@ EXPECTED = {
 
 
 def test_each_particular_of_the_schedule_stands_on_the_paper(ines, rope, sound):
-    report = issued(ines, [sound], said={sound.pk: Said(tests="Pulled to 4 kN for a minute, no change.")})
+    report = issued(ines, [sound], said={sound.pk: ReportRequest(tests="Pulled to 4 kN for a minute, no change.")})
     text = paper(report)
     days = {
         "4": rope.company.today() - dt.timedelta(days=30),  # the factory's own last examination
@@ -200,9 +204,9 @@ def test_a_risk_of_serious_injury_names_the_copy_to_the_authority(ines, rope):
 @pytest.mark.parametrize(
     ("said", "code", "field"),
     [
-        (Said(), "defect-without-danger", "danger"),
-        (Said(defect=Defect(danger="now", remedy="x")), "defect-without-part", "part"),
-        (Said(defect=Defect(danger="now", part="x")), "defect-without-remedy", "remedy"),
+        (ReportRequest(), "defect-without-danger", "danger"),
+        (ReportRequest(defect=Defect(danger="now", remedy="x")), "defect-without-part", "part"),
+        (ReportRequest(defect=Defect(danger="now", part="x")), "defect-without-remedy", "remedy"),
         (danger("could"), "defect-without-day", "could_by"),
         (danger("could", could_by=dt.date(2001, 1, 1)), "defect-day-too-early", "could_by"),
         (danger("now", risk_of_serious_injury=True), "copy-without-authority", "copy"),
@@ -233,7 +237,9 @@ def test_the_occasion_is_the_one_of_the_examination(ines, company):
     drum = ItemFactory(company=company, tag="D-1", gear_class="bollard", lifts_or_lowers=True)
     after = ItemFactory(company=company, tag="B-2", lifts_or_lowers=True)
     rows = [signed(ines, ground), signed(ines, drum), signed(ines, after, kind="after_event")]
-    text = paper(issued(ines, rows, said={rows[1].pk: Said(is_first_in_place=True, is_installed_correctly=True)}))
+    text = paper(
+        issued(ines, rows, said={rows[1].pk: ReportRequest(is_first_in_place=True, is_installed_correctly=True)})
+    )
     assert flat(f"{schedule.BY_SCHEME} (12 months, PUWER") in text
     assert flat(f"{schedule.EXCEPTIONAL}.") in text
     assert flat(f"6(a){schedule.WORDS['6(a)']}Yes.") in text

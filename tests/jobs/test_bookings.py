@@ -6,7 +6,7 @@ import pytest
 
 from gear.models import GearItem
 from jobs.models import Assignment, PullPlan
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.sheets.assign import assign_item, open_draft
 from jobs.sheets.bookings import booking_findings
 from jobs.sheets.emergency import EVERYTHING
@@ -153,8 +153,8 @@ def test_gear_left_in_a_position_the_plan_no_longer_has_is_not_counted(sheet):
 
 
 def findings_of(sheet, *assignments):
-    bundle = Bundle(job=sheet.stem.job, stem=sheet.stem, plan=PullPlan(), assignments=assignments, sheet=sheet)
-    found = list(booking_findings(bundle))
+    plan_data = PlanData(job=sheet.stem.job, stem=sheet.stem, plan=PullPlan(), assignments=assignments, sheet=sheet)
+    found = list(booking_findings(plan_data))
     assert all(f.is_refusal and (f.code, f.area, f.danger) == ("double-booked", "gear", 3) for f in found)
     return [(f.subject, f.item) for f in found]
 
@@ -190,8 +190,8 @@ def test_own_other_sheets_of_a_stem_and_a_bundle_without_a_sheet_book_nothing(co
     twin = SheetFactory(stem=bare.stem, day=bare.day, revision=2)
     wanted(twin, "moving_block", block)
     assert findings_of(bare, mine) == []
-    bundle = Bundle(job=bare.stem.job, stem=bare.stem, plan=PullPlan(), assignments=(mine, mine))
-    assert list(booking_findings(bundle)) == []
+    plan_data = PlanData(job=bare.stem.job, stem=bare.stem, plan=PullPlan(), assignments=(mine, mine))
+    assert list(booking_findings(plan_data)) == []
 
 
 def test_item_in_two_positions_is_refused_at_the_later_ones(company, bare):

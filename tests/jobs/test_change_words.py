@@ -6,7 +6,7 @@ from crewlog.quantities.columns import QuantityColumn
 from jobs.models import PullPlan, Stem
 from jobs.plans.labels import figure_words, rating_words, shown
 from jobs.wording.unit_formatter import UnitFormatter
-from tests.factories.scenario import unsaved_bundle
+from tests.factories.scenario import unsaved_plan_data
 
 METRIC = UnitFormatter("metric")
 
@@ -61,4 +61,4 @@ def test_rows_read_with_a_unit_to_each_figure(path, value, said):
 def test_watched_path_is_named_by_its_column():
     from jobs.plans.labels import path_words
 
-    assert path_words("plan.gust_m_s", unsaved_bundle()) == "Strongest gust"
+    assert path_words("plan.gust_m_s", unsaved_plan_data()) == "Strongest gust"

@@ -275,7 +275,7 @@ def test_changes_are_written_on_the_issued_sheet(sheet, lead):
 
 
 def test_every_position_and_figure_is_watched(sheet):
-    watched = watched_inputs(checked(sheet).bundle)
+    watched = watched_inputs(checked(sheet).plan_data)
     assert {"plan.gust_m_s", "stem.lean_deg", "sections", "crown parts", "gear.cleat", "anchor.anchor"} <= set(watched)
     on_record = watched["rating.B-08"]
     assert isinstance(on_record, dict)

@@ -22,7 +22,7 @@ from jobs.sheets.check import (
 )
 from jobs.wording.finding import Finding
 from jobs.wording.unit_formatter import UnitFormatter
-from tests.factories.scenario import unsaved_bundle
+from tests.factories.scenario import unsaved_plan_data
 from tests.given import stand_in
 
 READER = UnitFormatter("metric")
@@ -50,7 +50,7 @@ def hung(role, item, rank=0):
 
 
 def with_gear(*assignments, **changes):
-    return replace(unsaved_bundle(**changes), assignments=assignments)
+    return replace(unsaved_plan_data(**changes), assignments=assignments)
 
 
 def full_codes(findings):
@@ -69,30 +69,30 @@ def test_gear_left_in_a_position_that_the_plan_no_longer_has_is_passed_over():
 
 @pytest.mark.parametrize("result", [None, stand_in(loads_n={}, restraint=None)])
 def test_every_needed_position_is_empty_before_anything_hangs(result):
-    bundle = with_gear()
-    empty = full_codes(empty_findings(bundle, stand_in(result=result)))
-    needed = set(roles_of(bundle)) - {"rope_grab", "gauge_connector"}
+    plan_data = with_gear()
+    empty = full_codes(empty_findings(plan_data, stand_in(result=result)))
+    needed = set(roles_of(plan_data)) - {"rope_grab", "gauge_connector"}
     assert set(empty) == {f"position-empty:{role}" for role in needed}
     assert len(empty) == len(needed)
 
 
 def test_position_that_is_filled_or_that_the_mechanics_judged_is_not_told_again():
-    bundle = with_gear(hung("cleat", gear("C-1")))
+    plan_data = with_gear(hung("cleat", gear("C-1")))
     judged = stand_in(loads_n={"moving_block": 1.0}, restraint=None)
-    empty = full_codes(empty_findings(bundle, stand_in(result=judged)))
+    empty = full_codes(empty_findings(plan_data, stand_in(result=judged)))
     assert not {"position-empty:cleat", "position-empty:moving_block"} & set(empty)
     assert "position-empty:fixed_block" in empty
 
 
 def test_restraint_that_was_worked_out_and_holds_nothing_needs_no_gear():
-    bundle = with_gear(restraint=True)
+    plan_data = with_gear(restraint=True)
     waits = stand_in(result=stand_in(loads_n={}, restraint=None))
     worked = stand_in(result=stand_in(loads_n={}, restraint=object()))
-    assert "position-empty:restraint_line" in full_codes(empty_findings(bundle, waits))
-    after = full_codes(empty_findings(bundle, worked))
+    assert "position-empty:restraint_line" in full_codes(empty_findings(plan_data, waits))
+    after = full_codes(empty_findings(plan_data, worked))
     assert not [code for code in after if "restraint" in code]
     assert "position-empty:main_line" in after
-    assert "position-empty:restraint_line" in full_codes(empty_findings(bundle, NOTHING))
+    assert "position-empty:restraint_line" in full_codes(empty_findings(plan_data, NOTHING))
 
 
 @pytest.mark.parametrize("role", ["main_line", "restraint_line"])
@@ -117,9 +117,9 @@ def test_other_ropes_and_empty_positions_need_no_stretch():
     [({}, False), ({"attach_method": "climber"}, True), ({"stem__height_method": "climber"}, True)],
 )
 def test_height_a_climber_taped_means_that_somebody_climbs(changes, somebody):
-    bundle = unsaved_bundle(**changes)
-    assert climbs(bundle) is somebody
-    codes = {f.full_code for f in crew_findings(bundle, NOTHING, (), day=TODAY, reader=READER)}
+    plan_data = unsaved_plan_data(**changes)
+    assert climbs(plan_data) is somebody
+    codes = {f.full_code for f in crew_findings(plan_data, NOTHING, (), day=TODAY, reader=READER)}
     assert ("duty-empty:rescue_climber" in codes) is somebody
     assert "duty-empty:cutter" in codes
 
@@ -180,14 +180,14 @@ def test_same_words_of_two_positions_are_two_findings():
 
 def test_row_of_a_position_holds_what_hangs_there_and_what_is_said_of_it():
     held, spare = hung("moving_block", block("B-1")), hung("moving_block", block("B-2"), rank=1)
-    bundle = with_gear(held, spare, hung("anchor", None))
-    outcome = calculate(bundle)
+    plan_data = with_gear(held, spare, hung("anchor", None))
+    outcome = calculate(plan_data)
     said = (
         finding(subject="moving_block"),
         finding(subject="moving_block", severity="caution"),
         finding(subject="cleat"),
     )
-    rows = {row.role: row for row in position_rows(bundle, outcome, said)}
+    rows = {row.role: row for row in position_rows(plan_data, outcome, said)}
     row = rows["moving_block"]
     assert (row.assignment, row.alternates, row.is_filled) == (held, (spare,), True)
     assert (row.refusals, row.cautions) == ((said[0],), (said[1],))
@@ -196,7 +196,7 @@ def test_row_of_a_position_holds_what_hangs_there_and_what_is_said_of_it():
     assert row.people_max == outcome.result.people_max_by_role["moving_block"]
     assert (rows["cleat"].is_filled, rows["cleat"].alternates, rows["cleat"].use) == (False, (), None)
     assert (rows["anchor"].is_anchor, row.is_anchor, rows["rope_grab"].is_optional) == (True, False, True)
-    assert list(rows) == list(roles_of(bundle))
+    assert list(rows) == list(roles_of(plan_data))
 
 
 def test_rows_of_a_plan_that_is_not_worked_out_carry_nothing_yet():
@@ -208,8 +208,8 @@ def test_rows_of_a_plan_that_is_not_worked_out_carry_nothing_yet():
 
 
 def swapped(role, spare, *held, **changes):
-    bundle = with_gear(*held, hung(role, spare, rank=1), **changes)
-    found = list(alternate_findings(bundle, calculate(bundle), READER))
+    plan_data = with_gear(*held, hung(role, spare, rank=1), **changes)
+    found = list(alternate_findings(plan_data, calculate(plan_data), READER))
     assert all(f.is_refusal and f.item == spare.tag and f.subject == role for f in found)
     assert all(f.title.startswith(f"Alternate {spare.tag}, ") for f in found)
     return {f.code for f in found}
@@ -252,15 +252,15 @@ def test_fault_of_the_rope_that_hangs_is_not_laid_on_the_alternate_of_another_ho
 
 def test_what_hangs_and_an_anchor_are_no_alternates():
     weak = hung("moving_block", block("B-1", working_load_limit_n=900.0))
-    bundle = with_gear(weak, Assignment(role="anchor", rank=1, anchor=Anchor(name="Oak 2")))
-    assert list(alternate_findings(bundle, calculate(bundle), READER)) == []
+    plan_data = with_gear(weak, Assignment(role="anchor", rank=1, anchor=Anchor(name="Oak 2")))
+    assert list(alternate_findings(plan_data, calculate(plan_data), READER)) == []
 
 
 def test_alternate_of_a_plan_that_is_not_worked_out_is_held_to_sizes_alone():
-    bundle = with_gear(
+    plan_data = with_gear(
         TACKLE_ROPE, hung("moving_block", block("B-9", rope_diameter_max_mm=11.0, working_load_limit_n=1.0), rank=1)
     )
-    assert [f.code for f in alternate_findings(bundle, NOTHING, READER)] == ["wrong-diameter"]
+    assert [f.code for f in alternate_findings(plan_data, NOTHING, READER)] == ["wrong-diameter"]
 
 
 RESTRAINT = {
@@ -274,8 +274,8 @@ RESTRAINT = {
 
 def test_stiffer_alternate_brings_a_peak_that_the_restraints_gear_has_to_bear():
     soft = rope("R-5", reference_elongation_ratio=0.2)
-    bundle = with_gear(hung("restraint_line", soft), **RESTRAINT)
-    peak_n = calculate(bundle).result.loads_n["restraint_bollard"]
+    plan_data = with_gear(hung("restraint_line", soft), **RESTRAINT)
+    peak_n = calculate(plan_data).result.loads_n["restraint_bollard"]
     sizes = {"working_load_limit_n": 1.01 * peak_n, "rope_diameter_min_mm": 8.0, "rope_diameter_max_mm": 20.0}
     held = hung("restraint_line", soft), hung("restraint_bollard", gear("D-5", "bollard", **sizes))
     rated = calculate(with_gear(*held, **RESTRAINT))

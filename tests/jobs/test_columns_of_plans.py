@@ -13,7 +13,7 @@ from jobs.plans.form_groups import BEGINS, GROUPS
 from jobs.plans.forms import PlanForm
 from jobs.plans.views import opened
 from tests.factories.jobs import PlanFactory
-from tests.factories.scenario import unsaved_bundle
+from tests.factories.scenario import unsaved_plan_data
 from tests.given import stand_in
 from tests.rows import every_row
 
@@ -26,7 +26,7 @@ def test_every_column_stands_in_one_part_of_the_form():
 
 
 def test_every_box_is_in_the_form_once():
-    form = PlanForm(bundle=unsaved_bundle())
+    form = PlanForm(plan_data=unsaved_plan_data())
     assert sorted(box.name for boxes in form.groups.values() for box in boxes) == sorted(form.fields)
 
 
@@ -50,7 +50,7 @@ def test_what_a_cure_sets_is_a_figure_between_bounds():
 @pytest.mark.parametrize("group", [*GROUPS, "places"])
 def test_a_part_that_findings_speak_of_stands_open(group):
     page = stand_in(open_groups=frozenset({group}))
-    found = opened(PlanForm(bundle=unsaved_bundle()), page)
+    found = opened(PlanForm(plan_data=unsaved_plan_data()), page)
     assert [name for name, is_open in found.items() if is_open] == [group]
 
 

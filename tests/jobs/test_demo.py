@@ -32,7 +32,7 @@ from jobs.demo.walk import walk_main_job
 from jobs.demo.works import DECAYED, DROPPED, MAIN, fresh
 from jobs.models import EfficiencyMeasurement, IssuedSheet, Job, Sheet, SheetRefusal, SheetWithdrawal, Stem
 from jobs.plans.calculation import calculate
-from jobs.plans.data import load_bundle
+from jobs.plans.data import load_plan_data
 from jobs.sheets.check import check_sheet
 from tests.pages import html_of
 
@@ -244,12 +244,12 @@ def test_dropped_block_withdrew_the_sheet_that_lists_it(cast):
 
 def test_decayed_stem_is_refused_for_its_decay_alone(cast):
     stem = Stem.objects.with_plan().get(pk=cast.stems[DECAYED].pk)
-    assert [f.full_code for f in calculate(load_bundle(stem)).refusals] == ["decay"]
+    assert [f.full_code for f in calculate(load_plan_data(stem)).refusals] == ["decay"]
 
 
 def test_later_job_still_has_open_answers(cast):
     stem = Stem.objects.with_plan().get(pk=cast.stems["spillway-1"].pk)
-    codes = {f.full_code for f in calculate(load_bundle(stem)).refusals}
+    codes = {f.full_code for f in calculate(load_plan_data(stem)).refusals}
     assert {"unknown:gust", "unknown:attachment_soundness", "unknown:anchor_distance"} <= codes
 
 

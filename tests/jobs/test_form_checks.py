@@ -5,7 +5,7 @@ import pytest
 from crewlog.quantities.columns import ALWAYS, declared_columns
 from jobs.models import PullPlan, Stem
 from jobs.plans.completeness import form_findings, without_unit
-from tests.factories.scenario import unsaved_bundle
+from tests.factories.scenario import unsaved_plan_data
 
 SIDE = {
     "side_line": True,
@@ -29,8 +29,8 @@ def needed(by, model=PullPlan):
     return [column.name for column in declared_columns(model) if column.needed == by]
 
 
-def full_codes(bundle):
-    return {finding.full_code for finding in form_findings(bundle)}
+def full_codes(plan_data):
+    return {finding.full_code for finding in form_findings(plan_data)}
 
 
 def emptied(name, value):
@@ -38,14 +38,14 @@ def emptied(name, value):
 
 
 def test_complete_plan_has_no_form_finding():
-    assert form_findings(unsaved_bundle()) == ()
+    assert form_findings(unsaved_plan_data()) == ()
 
 
 @pytest.mark.parametrize("name", ["species", *needed(ALWAYS, Stem)])
 def test_missing_answer_about_the_stem_refuses(name):
-    whole = unsaved_bundle()
-    bundle = unsaved_bundle(**emptied(f"stem__{name}", getattr(whole.stem, name)))
-    (finding,) = form_findings(bundle)
+    whole = unsaved_plan_data()
+    plan_data = unsaved_plan_data(**emptied(f"stem__{name}", getattr(whole.stem, name)))
+    (finding,) = form_findings(plan_data)
     assert finding.full_code == f"unknown:{without_unit(name)}"
     assert finding.is_refusal
     assert finding.field == name
@@ -53,27 +53,29 @@ def test_missing_answer_about_the_stem_refuses(name):
 
 @pytest.mark.parametrize("name", needed(ALWAYS))
 def test_missing_answer_of_the_plan_refuses(name):
-    whole = unsaved_bundle()
-    (finding,) = form_findings(unsaved_bundle(**emptied(name, getattr(whole.plan, name))))
+    whole = unsaved_plan_data()
+    (finding,) = form_findings(unsaved_plan_data(**emptied(name, getattr(whole.plan, name))))
     assert finding.full_code == f"unknown:{without_unit(name)}"
     assert finding.field == name
 
 
 @pytest.mark.parametrize("name", needed("side_line"))
 def test_missing_answer_about_a_rigged_side_line_refuses(name):
-    (finding,) = form_findings(unsaved_bundle(**{**SIDE, name: None}))
+    (finding,) = form_findings(unsaved_plan_data(**{**SIDE, name: None}))
     assert finding.full_code == f"unknown:{without_unit(name)}"
 
 
 @pytest.mark.parametrize("name", needed("restraint"))
 def test_missing_answer_about_a_rigged_restraint_refuses(name):
-    (finding,) = form_findings(unsaved_bundle(**{**RESTRAINT, name: None}))
+    (finding,) = form_findings(unsaved_plan_data(**{**RESTRAINT, name: None}))
     assert finding.full_code == f"unknown:{without_unit(name)}"
 
 
 def test_lines_that_are_not_rigged_need_no_answers():
-    bundle = unsaved_bundle(**{name: None for name in (*SIDE, *RESTRAINT) if name not in ("side_line", "restraint")})
-    assert form_findings(bundle) == ()
+    plan_data = unsaved_plan_data(
+        **{name: None for name in (*SIDE, *RESTRAINT) if name not in ("side_line", "restraint")}
+    )
+    assert form_findings(plan_data) == ()
 
 
 @pytest.mark.parametrize(
@@ -101,7 +103,7 @@ def test_lines_that_are_not_rigged_need_no_answers():
     ],
 )
 def test_unknown_answer_refuses(changes, code):
-    assert full_codes(unsaved_bundle(**changes)) == {code}
+    assert full_codes(unsaved_plan_data(**changes)) == {code}
 
 
 @pytest.mark.parametrize(
@@ -119,30 +121,32 @@ def test_unknown_answer_refuses(changes, code):
     ],
 )
 def test_stem_outside_what_the_figures_cover_refuses(changes, code, field):
-    (finding,) = form_findings(unsaved_bundle(**changes))
+    (finding,) = form_findings(unsaved_plan_data(**changes))
     assert (finding.full_code, finding.field) == (code, field)
     assert finding.is_refusal
     assert finding.cure
 
 
 def test_two_guesses_are_told_apart():
-    found = form_findings(unsaved_bundle(stem__lean_method="by_eye", stem__diameter_method="by_eye"))
+    found = form_findings(unsaved_plan_data(stem__lean_method="by_eye", stem__diameter_method="by_eye"))
     assert len({finding.title for finding in found}) == 2
 
 
 def test_bare_spar_needs_no_crown():
-    assert full_codes(unsaved_bundle(crown=False, stem__crown="bare")) == set()
+    assert full_codes(unsaved_plan_data(crown=False, stem__crown="bare")) == set()
 
 
 def test_upright_stem_needs_no_direction_of_lean():
-    assert full_codes(unsaved_bundle(stem__lean_deg=0.0, stem__lean_azimuth_deg=None)) == set()
+    assert full_codes(unsaved_plan_data(stem__lean_deg=0.0, stem__lean_azimuth_deg=None)) == set()
 
 
 def test_upright_stem_that_may_lean_within_the_tolerance_needs_a_direction():
-    bundle = unsaved_bundle(stem__lean_deg=0.0, stem__lean_azimuth_deg=None, lean_tolerance_deg=1.0)
-    assert full_codes(bundle) == {"unknown:lean_azimuth"}
+    plan_data = unsaved_plan_data(stem__lean_deg=0.0, stem__lean_azimuth_deg=None, lean_tolerance_deg=1.0)
+    assert full_codes(plan_data) == {"unknown:lean_azimuth"}
 
 
 def test_a_figure_of_zero_is_an_answer():
-    bundle = unsaved_bundle(stem__bark_thickness_m=0.0, stem__ground_fall_deg=0.0, slack_m=0.0, anchor_slope_deg=0.0)
-    assert form_findings(bundle) == ()
+    plan_data = unsaved_plan_data(
+        stem__bark_thickness_m=0.0, stem__ground_fall_deg=0.0, slack_m=0.0, anchor_slope_deg=0.0
+    )
+    assert form_findings(plan_data) == ()

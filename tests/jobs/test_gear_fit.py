@@ -7,7 +7,7 @@ import pytest
 
 from gear.models import GearItem
 from jobs.models import Assignment, Job, PullPlan, Redirect, Stem
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.sheets.gear_fit import (
     class_findings,
     diameter_findings,
@@ -39,8 +39,8 @@ def hung(role, item):
     return Assignment(role=role, item=item)
 
 
-def bundle(*assignments, redirects=(), **plan):
-    return Bundle(
+def plan_data(*assignments, redirects=(), **plan):
+    return PlanData(
         job=Job(), stem=Stem(), plan=PullPlan(**plan), assignments=tuple(assignments), redirects=tuple(redirects)
     )
 
@@ -66,7 +66,7 @@ def said(findings):
 
 def fits(rope, host, *, role="tackle_rope", host_role="cleat", **plan):
     held = hung(role, rope)
-    return said(diameter_findings(held, rope, bundle(held, hung(host_role, host), **plan), READER))
+    return said(diameter_findings(held, rope, plan_data(held, hung(host_role, host), **plan), READER))
 
 
 @pytest.mark.parametrize(
@@ -84,7 +84,7 @@ def test_host_without_one_of_its_sizes_fits_nothing(missing):
     (finding,) = diameter_findings(
         rope := hung("tackle_rope", gear("R-1", diameter_mm=12.0)),
         rope.item,
-        bundle(rope, hung("cleat", gear("C-1", "cleat", **sizes))),
+        plan_data(rope, hung("cleat", gear("C-1", "cleat", **sizes))),
         READER,
     )
     assert finding.text.startswith("C-1 has no rope diameter")
@@ -107,18 +107,18 @@ def test_rope_is_held_against_each_host_of_its_path(role, host_role, line):
     rope, host = gear("R-1", diameter_mm=16.0), gear("H-1", "block", rope_diameter_min_mm=10, rope_diameter_max_mm=14)
     held = hung(role, rope)
     redirects = [redirect(line)] if line else []
-    whole = bundle(held, hung(host_role, host), redirects=redirects)
+    whole = plan_data(held, hung(host_role, host), redirects=redirects)
     assert said(diameter_findings(held, rope, whole, READER)) == [(f"wrong-diameter:{role}", "R-1")]
 
 
 def test_rope_of_unknown_size_is_named_before_its_host():
     rope = hung("tackle_rope", gear("R-1"))
-    (finding,) = diameter_findings(rope, rope.item, bundle(rope, hung("cleat", gear("C-1", "cleat"))), READER)
+    (finding,) = diameter_findings(rope, rope.item, plan_data(rope, hung("cleat", gear("C-1", "cleat"))), READER)
     assert finding.text.startswith("R-1 has no rope diameter")
 
 
 def test_redirects_of_one_line_are_no_hosts_of_another():
-    turned = bundle(redirects=[redirect("pull", 1), redirect("side", 1)])
+    turned = plan_data(redirects=[redirect("pull", 1), redirect("side", 1)])
     assert host_roles("tackle_rope", turned) == ("moving_block", "fixed_block", "cleat")
     assert host_roles("restraint_line", turned) == ("restraint_bollard",)
     assert host_roles("main_line", turned) == ("bollard", "rope_grab", "redirect_block_1")
@@ -141,14 +141,14 @@ def test_cord_grips_only_a_thicker_line(cord_mm, line_mm, grips):
 def test_hitch_of_unknown_size_is_refused_by_what_is_missing(cord_mm, line_mm, named):
     cord = hung("hitch_cord", gear("K-1", "hitch_cord", diameter_mm=cord_mm))
     line = hung("main_line", gear("R-1", diameter_mm=line_mm))
-    (finding,) = diameter_findings(cord, cord.item, bundle(cord, line), READER)
+    (finding,) = diameter_findings(cord, cord.item, plan_data(cord, line), READER)
     assert finding.text == f"{named} has no diameter entered."
 
 
 def test_what_hangs_alone_fits():
     for role in ("hitch_cord", "tackle_rope", "main_line"):
         held = hung(role, gear("R-1"))
-        assert list(diameter_findings(held, held.item, bundle(held), READER)) == []
+        assert list(diameter_findings(held, held.item, plan_data(held), READER)) == []
 
 
 # class and sheaves
@@ -177,16 +177,16 @@ def test_tackle_of_parts_that_no_tackle_has_asks_for_no_sheaves(parts):
 @pytest.mark.parametrize(("sheaves", "enough"), [(None, False), (1, False), (2, True), (3, True)])
 def test_block_has_at_least_the_sheaves_its_tackle_turns_round(sheaves, enough):
     block = gear("B-1", "block", sheave_count=sheaves)
-    found = said(sheave_findings(hung("moving_block", block), block, bundle(parts=5, rove="to_advantage")))
+    found = said(sheave_findings(hung("moving_block", block), block, plan_data(parts=5, rove="to_advantage")))
     assert found == ([] if enough else [("wrong-class:moving_block", "B-1")])
 
 
 def test_block_of_unknown_make_has_one_sheave():
     block = gear("B-1", "block")
     for role in ("moving_block", "fixed_block"):
-        assert said(sheave_findings(hung(role, block), block, bundle(parts=2, rove="to_advantage"))) == []
-        assert said(sheave_findings(hung(role, block), block, bundle(parts=5, rove="to_advantage"))) != []
-    assert said(sheave_findings(hung("redirect_block_1", block), block, bundle(parts=8, rove="to_advantage"))) == []
+        assert said(sheave_findings(hung(role, block), block, plan_data(parts=2, rove="to_advantage"))) == []
+        assert said(sheave_findings(hung(role, block), block, plan_data(parts=5, rove="to_advantage"))) != []
+    assert said(sheave_findings(hung("redirect_block_1", block), block, plan_data(parts=8, rove="to_advantage"))) == []
 
 
 # fitness
@@ -231,7 +231,7 @@ def test_what_is_out_of_use_or_retired_is_the_gravest():
 def test_position_is_held_to_class_sheaves_fitness_and_sizes_at_once():
     rope = gear("B-1", "block", rope_diameter_min_mm=10, rope_diameter_max_mm=14, **EXAMINED | OUT)
     held = hung("tackle_rope", rope)
-    whole = bundle(held, hung("cleat", gear("C-1", "cleat")), parts=5, rove="to_advantage")
+    whole = plan_data(held, hung("cleat", gear("C-1", "cleat")), parts=5, rove="to_advantage")
     codes = [code for code, _ in said(position_findings(held, whole, DAY, READER))]
     assert codes == ["wrong-class:tackle_rope", "unfit:tackle_rope", "wrong-diameter:tackle_rope"]
     few = hung("moving_block", gear("B-2", "block", **EXAMINED))
@@ -239,42 +239,42 @@ def test_position_is_held_to_class_sheaves_fitness_and_sizes_at_once():
 
 
 def test_position_without_an_item_is_not_judged():
-    assert list(position_findings(Assignment(role="cleat"), bundle(), None, READER)) == []
+    assert list(position_findings(Assignment(role="cleat"), plan_data(), None, READER)) == []
 
 
 # lengths
 
 
 def test_length_of_the_main_line_is_path_tie_off_wraps_and_tail():
-    plain = bundle(hung("bollard", drum("D-1")), bollard_wraps=4.0)
+    plain = plan_data(hung("bollard", drum("D-1")), bollard_wraps=4.0)
     assert lengths_needed(plain, result()) == pytest.approx({"main_line": 30 + 2 + WRAPS_M + 3, "tackle_rope": 18.0})
-    no_drum = bundle(bollard_wraps=4.0)
+    no_drum = plan_data(bollard_wraps=4.0)
     assert lengths_needed(no_drum, result())["main_line"] == pytest.approx(35.0)
-    six = bundle(hung("bollard", drum("D-1")))
+    six = plan_data(hung("bollard", drum("D-1")))
     assert lengths_needed(six, result())["main_line"] == pytest.approx(35 + 1.5 * WRAPS_M)
-    unknown_drum = bundle(hung("bollard", drum("D-1", sheave_diameter_mm=None)))
+    unknown_drum = plan_data(hung("bollard", drum("D-1", sheave_diameter_mm=None)))
     assert lengths_needed(unknown_drum, result())["main_line"] == pytest.approx(35.0)
 
 
 def test_tackle_ropes_length_is_that_of_the_first_stage():
     stages = stand_in(rope_needed_m=18.0), stand_in(rope_needed_m=7.0)
     two = stand_in(working=None, travel=stand_in(stages=stages))
-    assert lengths_needed(bundle(), two) == {"tackle_rope": 18.0}
+    assert lengths_needed(plan_data(), two) == {"tackle_rope": 18.0}
 
 
 def test_rope_that_does_not_hang_yet_is_not_too_short():
-    assert list(length_findings(bundle(), result(), READER)) == []
+    assert list(length_findings(plan_data(), result(), READER)) == []
 
 
 def test_plan_that_is_not_worked_out_needs_no_length_of_it():
-    assert lengths_needed(bundle(), stand_in(working=None, travel=None)) == {}
+    assert lengths_needed(plan_data(), stand_in(working=None, travel=None)) == {}
 
 
 SIDE = {"side_line": True, "side_anchor_distance_m": 4.0, "side_attach_height_m": 3.0, "bollard_wraps": 4.0}
 
 
 def test_length_of_the_side_line_counts_its_own_redirects_and_drum():
-    rigged = bundle(
+    rigged = plan_data(
         hung("side_bollard", drum("D-2")), hung("bollard", drum("D-1", sheave_diameter_mm=900.0)),
         redirects=[redirect("side", 1, 6.0), redirect("side", 2, 1.5), redirect("pull", 1, 50.0)], **SIDE,
     )  # fmt: skip
@@ -283,14 +283,16 @@ def test_length_of_the_side_line_counts_its_own_redirects_and_drum():
 
 @pytest.mark.parametrize("missing", ["side_line", "side_anchor_distance_m", "side_attach_height_m"])
 def test_side_line_that_is_not_described_needs_no_length(missing):
-    assert "side_line" not in lengths_needed(bundle(**SIDE | {missing: None}), result())
+    assert "side_line" not in lengths_needed(plan_data(**SIDE | {missing: None}), result())
 
 
 def test_length_of_the_restraint_line():
-    rigged = bundle(hung("restraint_bollard", drum("D-3")), restraint=True, restraint_length_m=10.0, bollard_wraps=4.0)
+    rigged = plan_data(
+        hung("restraint_bollard", drum("D-3")), restraint=True, restraint_length_m=10.0, bollard_wraps=4.0
+    )
     assert lengths_needed(rigged, result())["restraint_line"] == pytest.approx(10 + 2 + WRAPS_M + 3)
     for without in ({"restraint": False, "restraint_length_m": 10.0}, {"restraint": True}):
-        assert "restraint_line" not in lengths_needed(bundle(**without), result())
+        assert "restraint_line" not in lengths_needed(plan_data(**without), result())
 
 
 @pytest.mark.parametrize(
@@ -307,7 +309,7 @@ def test_anchor_or_nothing_in_a_ropes_place_is_never_too_short():
 
 
 def test_every_rope_of_the_path_is_measured():
-    short = bundle(
+    short = plan_data(
         hung("main_line", gear("R-1", length_m=34.0)),
         hung("tackle_rope", gear("R-2", length_m=17.0)),
         hung("side_line", gear("R-3", length_m=9.0)),

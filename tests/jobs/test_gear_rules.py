@@ -7,7 +7,7 @@ import pytest
 
 from gear.fitness.refresh import refresh_state
 from jobs.models import Anchor, Assignment, Redirect
-from jobs.sheets.assign import clear_position, leave_out
+from jobs.sheets.assign import clear_position, mark_not_used
 from tests.factories.gear import ItemFactory, happened
 from tests.factories.jobs import AnchorFactory, passing_sheet
 from tests.factories.scenario import (
@@ -46,7 +46,7 @@ def test_passing_sheet_is_refused_by_nothing(sheet):
 def test_item_of_a_class_that_does_not_stand_there_is_refused(sheet, lead):
     Assignment.objects.filter(sheet=sheet, role="cleat").update(item=item_in(sheet, "stem_connector"))
     Assignment.objects.filter(sheet=sheet, role="stem_connector").delete()
-    leave_out(actor=lead, sheet=sheet, role="stem_connector", reason="tied_direct")
+    mark_not_used(actor=lead, sheet=sheet, role="stem_connector", reason="tied_direct")
     assert {"wrong-class:cleat", "item-kind:cleat"} <= codes(sheet)
     assert refusal(sheet, "wrong-class:cleat").item == "C-30"
 
@@ -100,12 +100,12 @@ def test_empty_position_is_refused(sheet, role, lead):
 
 def test_position_left_out_for_an_allowed_reason_is_not_empty(sheet, lead):
     for role, reason in (("cleat", "part_of_block"), ("anchor_sling", "fixed_to_anchor")):
-        leave_out(actor=lead, sheet=sheet, role=role, reason=reason)
+        mark_not_used(actor=lead, sheet=sheet, role=role, reason=reason)
     assert codes(sheet) == set()
 
 
 def test_rope_grab_as_the_reason_needs_a_rope_grab_in_place(sheet, lead):
-    leave_out(actor=lead, sheet=sheet, role="hitch_cord", reason="rope_grab_used")
+    mark_not_used(actor=lead, sheet=sheet, role="hitch_cord", reason="rope_grab_used")
     assert codes(sheet) == {"position-empty:hitch_cord"}
 
 

@@ -183,7 +183,7 @@ def test_no_service_changes_an_issued_sheet(issued, sheet, company, lead):
             lambda s: assign.assign_anchor(
                 actor=lead, sheet=s, role="anchor", anchor=Anchor.objects.filter(job=s.stem.job).first()
             ),
-            lambda s: assign.leave_out(actor=lead, sheet=s, role="cleat", reason="part_of_block"),
+            lambda s: assign.mark_not_used(actor=lead, sheet=s, role="cleat", reason="part_of_block"),
             lambda s: assign.clear_position(actor=lead, sheet=s, role="cleat"),
             lambda s: assign.assign_duty(actor=lead, sheet=s, duty="lookout", person=lead.person),
             lambda s: assign.remove_duty(actor=lead, duty=s.duties.first()),
@@ -305,7 +305,7 @@ def test_anchor_position_holds_no_gear_and_the_other_way_round(sheet, lead):
 )
 def test_position_is_left_out_for_its_own_reasons_only(sheet, role, reason, lead):
     with pytest.raises(NotForThisPosition):
-        assign.leave_out(actor=lead, sheet=sheet, role=role, reason=reason)
+        assign.mark_not_used(actor=lead, sheet=sheet, role=role, reason=reason)
 
 
 def test_position_has_two_alternates_at_most(sheet, lead):

@@ -9,7 +9,7 @@ from jobs.models import Place, SourceNote
 from jobs.plans.plan_figures import span, stands_while
 from jobs.plans.quantities import wind_stop
 from jobs.sheet_pdf.load_path import gear_words
-from jobs.sheets.assign import leave_out
+from jobs.sheets.assign import mark_not_used
 from jobs.sheets.content import build_content
 from jobs.sheets.path_rows import hung_of
 from jobs.sheets.services import record_refusal
@@ -31,7 +31,7 @@ def sheet(company, lead):
 def content(sheet):
     check = checked(sheet)
     return build_content(
-        check, issued_by=check.bundle.job.lead, issued_at=ISSUED_AT, snapshot_sha256="a" * 64, chain_head="b" * 64
+        check, issued_by=check.plan_data.job.lead, issued_at=ISSUED_AT, snapshot_sha256="a" * 64, chain_head="b" * 64
     )
 
 
@@ -67,7 +67,7 @@ def test_loads_are_printed_up_and_capacities_down(sheet):
 
 
 def test_position_left_out_is_printed_with_its_reason(sheet, lead):
-    leave_out(actor=lead, sheet=sheet, role="cleat", reason="part_of_block")
+    mark_not_used(actor=lead, sheet=sheet, role="cleat", reason="part_of_block")
     row = next(row for row in content(sheet).load_path if row.title == "Cleat")
     assert gear_words(row.hung) == "Left out: part of the block"
 
@@ -105,7 +105,7 @@ def test_hazards_carry_their_control(sheet):
 
 def test_envelope_says_what_the_sheet_stands_for(sheet):
     edit_plan(sheet, attach_tolerance_m=0.2, gust_tolerance_m_s=1.0)
-    words = plain(" ".join(map(UnitFormatter("metric").text, stands_while(checked(sheet).bundle))))
+    words = plain(" ".join(map(UnitFormatter("metric").text, stands_while(checked(sheet).plan_data))))
     assert "7.80 m to 8.20 m" in words or "7.8 m to 8.2 m" in words
     assert "no stronger than 7.0 m/s" in words
     assert "4 people on the tail" in words
@@ -113,10 +113,10 @@ def test_envelope_says_what_the_sheet_stands_for(sheet):
 
 def test_wind_stop_is_the_gust_that_was_worked_for_and_never_over_the_companys_limit(sheet, company):
     edit_plan(sheet, gust_m_s=6.0, gust_tolerance_m_s=1.0)
-    assert wind_stop(checked(sheet).bundle).value == 7.0
+    assert wind_stop(checked(sheet).plan_data).value == 7.0
     company.wind_stop_m_s = 5.0
     company.save()
-    assert wind_stop(checked(sheet).bundle).value == 5.0
+    assert wind_stop(checked(sheet).plan_data).value == 5.0
 
 
 def test_hold_points_come_in_their_order(sheet):

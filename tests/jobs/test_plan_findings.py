@@ -8,7 +8,7 @@ from jobs.mechanics.convert import FormatError
 from jobs.mechanics.errors import OutOfRange, Refused
 from jobs.mechanics.findings.codes import find_code
 from jobs.models import Job, PullPlan, Stem
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.plans.findings import corner_findings, corner_words, format_finding, word_finding
 from jobs.plans.to_mechanics import to_plan_input
 from jobs.plans.tolerances import (
@@ -22,7 +22,7 @@ from jobs.plans.tolerances import (
     strengthen_gust,
 )
 from jobs.wording.unit_formatter import UnitFormatter
-from tests.factories.scenario import unsaved_bundle
+from tests.factories.scenario import unsaved_plan_data
 from tests.given import stand_in
 from tests.rows import every_row
 
@@ -43,7 +43,7 @@ def refused(code, message="as it is", changes=None, **facts):
 
 
 def found(*corners, **plan):
-    return corner_findings(corners, Bundle(job=Job(), stem=Stem(), plan=PullPlan(**plan)), READER)
+    return corner_findings(corners, PlanData(job=Job(), stem=Stem(), plan=PullPlan(**plan)), READER)
 
 
 STEEP = ("line-steep", {"angle_deg": 36.0, "limit_deg": 35.0})
@@ -159,7 +159,7 @@ def test_refused_corner_governs_and_else_the_greatest_tension():
 
 
 def test_each_change_moves_its_own_figure():
-    asked = to_plan_input(unsaved_bundle(attach_height_m=8.0, anchor_distance_m=20.0, gust_m_s=6.0, haulers=3))
+    asked = to_plan_input(unsaved_plan_data(attach_height_m=8.0, anchor_distance_m=20.0, gust_m_s=6.0, haulers=3))
     asked = replace(asked, tree=replace(asked.tree, lean_deg=2.0))
     moved = add_haulers(asked, 2.0)
     for change, by in ((raise_line, -0.5), (move_anchor, 1.5), (strengthen_gust, 2.0), (lean_more, 1.0)):

@@ -6,7 +6,7 @@ from django.urls import reverse
 from jobs.models import PullPlan, Stem
 from jobs.plans import cures, inverse
 from jobs.plans.calculation import calculate
-from jobs.plans.data import load_bundle
+from jobs.plans.data import load_plan_data
 from jobs.plans.findings import word_finding
 from jobs.plans.inverse import ask, own_refusals, with_value
 from jobs.plans.page import plan_page
@@ -27,15 +27,15 @@ def plan(company, lead):
     return PlanFactory(complete=True, stem__job__company=company, stem__job__lead=lead.person)
 
 
-def bundle_of(plan, **changes):
+def plan_data_of(plan, **changes):
     PullPlan.objects.filter(pk=plan.pk).update(**changes)
-    return load_bundle(Stem.objects.with_plan().get(pk=plan.stem_id))
+    return load_plan_data(Stem.objects.with_plan().get(pk=plan.stem_id))
 
 
 def page_of(plan, **changes):
-    bundle = bundle_of(plan, **changes)
-    outcome = calculate(bundle)
-    return plan_page(bundle, outcome), outcome.result
+    plan_data = plan_data_of(plan, **changes)
+    outcome = calculate(plan_data)
+    return plan_page(plan_data, outcome), outcome.result
 
 
 def test_people_are_set_against_the_crews_task_and_not_against_what_the_gear_is_sized_by(plan):
@@ -62,8 +62,8 @@ def test_a_load_path_without_gear_is_not_said_to_pass_while_the_plan_has_open_an
 
 def test_a_load_path_with_gear_says_that_nothing_is_refused(company, lead):
     sheet = passing_sheet(company, lead=lead.person)
-    bundle = load_bundle(sheet.stem, sheet)
-    page = plan_page(bundle, calculate(bundle))
+    plan_data = load_plan_data(sheet.stem, sheet)
+    page = plan_page(plan_data, calculate(plan_data))
     assert (page.gear_words, page.gear_mark) == ("Load path: nothing refused", "ok")
 
 
@@ -83,14 +83,14 @@ def test_a_place_of_the_haulers_still_leads_to_the_places(plan):
 @pytest.fixture
 def always_failing_in_full(monkeypatch):
     """Values pass at every corner, and the study of the spread refuses each: the case in which a search gives up."""
-    monkeypatch.setattr(inverse, "first_fails", lambda bundle: ())
+    monkeypatch.setattr(inverse, "first_fails", lambda plan_data: ())
     for module in (inverse, cures):
         monkeypatch.setattr(module, "own_refusals", lambda outcome: ("too-few-people",))
 
 
 def test_a_search_that_stopped_early_says_so_and_never_none(plan, always_failing_in_full):
-    bundle = bundle_of(plan)
-    page = asked_page(bundle, ask(bundle, "attach_height"))
+    plan_data = plan_data_of(plan)
+    page = asked_page(plan_data, ask(plan_data, "attach_height"))
     assert page.is_given_up
     assert "None in range" not in page.against
     assert f"The search stopped at {READER.length(3.7)}" in page.against
@@ -104,19 +104,19 @@ def test_page_of_a_search_that_stopped_is_no_refusal(plan, lead, signed_in, alwa
 
 
 def test_cures_that_were_not_searched_to_the_end_are_named(plan, always_failing_in_full):
-    bundle = bundle_of(plan, attach_height_m=3.0)
-    page = cures_page(bundle, calculate(bundle))
+    plan_data = plan_data_of(plan, attach_height_m=3.0)
+    page = cures_page(plan_data, calculate(plan_data))
     assert page.cures == ()
     assert "line height" in page.none_words
     assert "cures all of it" not in page.none_words
 
 
 def test_lowest_line_is_found_where_many_heights_fail_only_at_the_worst_case(plan):
-    bundle = bundle_of(plan, haulers=4, gust_tolerance_m_s=1.0)
-    answer = ask(bundle, "attach_height")
+    plan_data = plan_data_of(plan, haulers=4, gust_tolerance_m_s=1.0)
+    answer = ask(plan_data, "attach_height")
     assert answer.given_up_at is None
     assert answer.value is not None
-    assert not own_refusals(calculate(with_value(bundle, "attach_height_m", answer.value)))
+    assert not own_refusals(calculate(with_value(plan_data, "attach_height_m", answer.value)))
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from jobs.mechanics.line import SitePoint
 from jobs.mechanics.stem import Tree
 from jobs.mechanics.tackle import TackleResult
 from jobs.plans.calculation import calculate, plan_figures
-from tests.factories.scenario import unsaved_bundle
+from tests.factories.scenario import unsaved_plan_data
 from tests.jobs import sample_plans
 from tests.rows import every_row
 
@@ -130,7 +130,7 @@ def test_every_label_of_the_side_view_is_drawn_or_named_as_left_out(name):
 
 @pytest.mark.parametrize("changes", [{"gust_m_s": None}, {"attach_height_m": 60.0}], ids=["open", "refused"])
 def test_a_result_that_is_missing_is_not_drawn_as_nought(changes):
-    outcome = calculate(unsaved_bundle(**changes))
+    outcome = calculate(unsaved_plan_data(**changes))
     assert outcome.result is None
     assert plan_figures(outcome) is None
 

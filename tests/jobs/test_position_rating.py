@@ -9,7 +9,7 @@ from jobs.models import Assignment
 from jobs.plans.calculation import Outcome, calculate
 from jobs.sheets.position_rating import rating_of, results_of
 from jobs.wording.unit_formatter import UnitFormatter
-from tests.factories.scenario import unsaved_bundle
+from tests.factories.scenario import unsaved_plan_data
 
 READER = UnitFormatter("metric")
 
@@ -20,9 +20,9 @@ def hung(role="moving_block", *, gear_class="block", **facts):
 
 
 def rated(assignment, **changes):
-    bundle = replace(unsaved_bundle(**changes), assignments=(assignment,))
-    outcome = calculate(bundle)
-    use, findings = rating_of(results_of(outcome), bundle, assignment, READER)
+    plan_data = replace(unsaved_plan_data(**changes), assignments=(assignment,))
+    outcome = calculate(plan_data)
+    use, findings = rating_of(results_of(outcome), plan_data, assignment, READER)
     return outcome, use, {f.full_code for f in findings}
 
 
@@ -40,7 +40,7 @@ def test_item_weaker_than_its_load_is_found_and_its_overload_by_the_crew():
 
 
 def test_item_that_bears_the_plan_but_not_one_corner_is_found():
-    calm = calculate(unsaved_bundle())
+    calm = calculate(unsaved_plan_data())
     load_n = calm.result.loads_n["moving_block"]
     assert "under-rated:moving_block" not in rated(hung(working_load_limit_n=load_n))[2]
     outcome, use, codes = rated(hung(working_load_limit_n=load_n), gust_tolerance_m_s=2.0)
@@ -56,13 +56,13 @@ def test_position_that_carries_nothing_in_this_plan_has_no_use():
 
 def test_plan_that_cannot_be_worked_out_rates_nothing():
     assert results_of(Outcome(findings=())) == ()
-    bundle = replace(unsaved_bundle(), assignments=(hung(),))
-    assert rating_of((), bundle, hung(), READER) == (None, [])
+    plan_data = replace(unsaved_plan_data(), assignments=(hung(),))
+    assert rating_of((), plan_data, hung(), READER) == (None, [])
 
 
 @pytest.mark.parametrize(("changes", "corners"), [({}, 1), ({"gust_tolerance_m_s": 1.0}, 2)])
 def test_design_result_stands_before_those_of_the_corners(changes, corners):
-    outcome = calculate(unsaved_bundle(**changes))
+    outcome = calculate(unsaved_plan_data(**changes))
     results = results_of(outcome)
     assert results[0] is outcome.result
     assert results[1:] == tuple(outcome.envelope.results())
@@ -78,12 +78,12 @@ def test_use_is_that_of_the_worst_corner_and_not_of_another():
 
 
 def test_result_that_cannot_tell_is_passed_over_and_the_next_one_speaks():
-    bundle = replace(unsaved_bundle(), assignments=(hung(working_load_limit_n=1000.0),))
-    worked = calculate(bundle).result
+    plan_data = replace(unsaved_plan_data(), assignments=(hung(working_load_limit_n=1000.0),))
+    worked = calculate(plan_data).result
     bare = replace(worked, working=None)
     elsewhere = replace(worked, loads_n={})
     for silent in (bare, elsewhere):
-        assert rating_of((silent,), bundle, bundle.assignments[0], READER) == (None, [])
-        use, findings = rating_of((silent, worked), bundle, bundle.assignments[0], READER)
+        assert rating_of((silent,), plan_data, plan_data.assignments[0], READER) == (None, [])
+        use, findings = rating_of((silent, worked), plan_data, plan_data.assignments[0], READER)
         assert use.load_n == worked.loads_n["moving_block"]
         assert "under-rated:moving_block" in {f.full_code for f in findings}

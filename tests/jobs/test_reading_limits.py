@@ -68,10 +68,10 @@ def test_limits_of_a_reading_are_the_figures_the_sheet_prints(company, lead):
     made = passing_sheet(company, lead=lead.person)
     check = check_sheet(fresh(made))
     band = band_read(check.outcome.result, check.outcome.envelope)
-    printed = (band.least.value, band.most.value)
+    printed = (band.minimum.value, band.maximum.value)
     issue_sheet(actor=lead, sheet=made, looked_at=EVERYTHING)
     line = limits(made)["line"]
-    assert check.bundle.plan.tension_gauge == "in_line"
+    assert check.plan_data.plan.tension_gauge == "in_line"
     assert (line.least_n, line.most_n) == pytest.approx(printed)
     assert line.full_n == pytest.approx(check.outcome.result.tackle_tension_n)
 

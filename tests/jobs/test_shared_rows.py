@@ -24,9 +24,9 @@ def sheet(company, lead):
 
 def test_page_and_paper_choose_among_the_same_large_figures(sheet):
     check = checked(sheet)
-    rows = key_figures(check.bundle, check.outcome)
+    rows = key_figures(check.plan_data, check.outcome)
     assert sorted(row.key for row in rows) == sorted((*TO_PLAN_BY, *TO_WORK_BY))
-    page, paper = plan_page(check.bundle, check.outcome), content(sheet)
+    page, paper = plan_page(check.plan_data, check.outcome), content(sheet)
     assert [(each.label, each.number) for each in page.figures] == [
         (row.label, WRITE.printed(row.value).number) for row in chosen(rows, TO_PLAN_BY)
     ]
@@ -42,7 +42,7 @@ def test_snapshot_keeps_the_large_figures_as_the_paper_prints_them(sheet):
 def test_load_path_of_page_and_paper_is_one(sheet):
     check = checked(sheet)
     rows = path_rows(check.positions)
-    page = plan_page(check.bundle, check.outcome)
+    page = plan_page(check.plan_data, check.outcome)
     assert [line.row for group in page.path for line in group.rows] == sorted(rows, key=lambda row: order(page, row))
     assert content(sheet).load_path == tuple(row for row in rows if row.hung is not None)
 
@@ -63,5 +63,5 @@ def test_duties_of_page_and_paper_are_one(sheet):
 def test_a_plan_without_a_result_has_no_large_figures(sheet):
     edit_plan(sheet, gust_m_s=None)
     check = checked(sheet)
-    assert key_figures(check.bundle, check.outcome) == ()
+    assert key_figures(check.plan_data, check.outcome) == ()
     assert printed_figures(check) == []

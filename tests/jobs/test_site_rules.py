@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from jobs.models import Anchor, Assignment, Hazard, Job, PullPlan, Redirect, Stem, StemSection
-from jobs.plans.data import Bundle
+from jobs.plans.data import PlanData
 from jobs.sheets.site import anchor_findings, distance_to_leg, hazard_findings, plan_point, rope_legs
 from jobs.wording.unit_formatter import UnitFormatter
 from tests.factories.jobs import HazardFactory, passing_sheet
@@ -28,19 +28,19 @@ def line_at(distance_m, bearing_deg, control="none"):
     )
 
 
-def bundle(*hazards, plan=None, redirects=(), height_m=HEIGHT_M, sections=()):
+def plan_data(*hazards, plan=None, redirects=(), height_m=HEIGHT_M, sections=()):
     stem = Stem(tree_height_m=height_m)
-    return Bundle(
+    return PlanData(
         job=Job(), stem=stem, plan=plan or PullPlan(), hazards=hazards, redirects=redirects, sections=sections
     )
 
 
 def refused(*hazards, **more):
-    return [f.code for f in hazard_findings(bundle(*hazards, **more), READER)]
+    return [f.code for f in hazard_findings(plan_data(*hazards, **more), READER)]
 
 
 def test_power_line_within_two_heights_of_the_stump_is_refused():
-    (finding,) = hazard_findings(bundle(line_at(23.9, 90.0)), READER)
+    (finding,) = hazard_findings(plan_data(line_at(23.9, 90.0)), READER)
     assert finding.code == "reach-of-power-line"
     assert (finding.area, finding.field) == ("site", "hazards")
     assert finding.is_refusal
@@ -64,7 +64,7 @@ def test_other_hazards_are_not_held_to_the_reach():
 
 
 def test_unknown_height_refuses_at_any_distance():
-    (finding,) = hazard_findings(bundle(line_at(500.0, 0.0), height_m=None), READER)
+    (finding,) = hazard_findings(plan_data(line_at(500.0, 0.0), height_m=None), READER)
     assert "not known" in finding.text
 
 
@@ -133,7 +133,7 @@ def test_distance_to_a_leg_that_starts_away_from_the_stump_by_hand(point, start,
 def test_legs_run_from_the_stump_through_the_redirects_to_the_anchor():
     side = {"side_line": True, "side_anchor_distance_m": 20.0, "side_anchor_azimuth_deg": 180.0}
     turned = (Redirect(**REDIRECT | {"distance_m": 50.0, "azimuth_deg": 90.0}),)
-    legs = rope_legs(bundle(plan=PullPlan(**ANCHOR, **side), redirects=turned))
+    legs = rope_legs(plan_data(plan=PullPlan(**ANCHOR, **side), redirects=turned))
     flat = [coordinate for leg in legs for point in leg for coordinate in point]
     assert flat == pytest.approx([0.0, 0.0, 50.0, 0.0, 50.0, 0.0, 0.0, 30.0, 0.0, 0.0, 0.0, -20.0])
 
@@ -142,7 +142,7 @@ def test_legs_run_from_the_stump_through_the_redirects_to_the_anchor():
 def test_line_whose_anchor_is_not_placed_yet_has_no_legs(unknown):
     pull = PullPlan(**ANCHOR | {unknown: None})
     side = PullPlan(side_line=True, **{f"side_{name}": value for name, value in (ANCHOR | {unknown: None}).items()})
-    assert rope_legs(bundle(plan=pull)) == rope_legs(bundle(plan=side)) == []
+    assert rope_legs(plan_data(plan=pull)) == rope_legs(plan_data(plan=side)) == []
 
 
 def test_leg_without_length_is_a_point():
@@ -168,7 +168,7 @@ def test_each_power_line_is_refused_by_name(company, lead):
 @pytest.mark.parametrize("check", ["root_plate_checked", "decay_checked", "ground_checked"])
 def test_anchor_with_an_open_check_is_refused(check):
     anchor = Anchor(name="Oak 2", root_plate_checked=True, decay_checked=True, ground_checked=True)
-    held = Bundle(job=Job(), stem=Stem(), plan=PullPlan(), assignments=(Assignment(role="anchor", anchor=anchor),))
+    held = PlanData(job=Job(), stem=Stem(), plan=PullPlan(), assignments=(Assignment(role="anchor", anchor=anchor),))
     assert list(anchor_findings(held)) == []
     setattr(anchor, check, False)
     (finding,) = anchor_findings(held)
@@ -184,5 +184,5 @@ def test_anchor_in_order_does_not_speak_for_the_next_one():
     looked_at = Anchor(name="Oak 2", root_plate_checked=True, decay_checked=True, ground_checked=True)
     roles = {"anchor": looked_at, "bollard_anchor": Anchor(name="Stump 3")}
     held = tuple(Assignment(role=role, anchor=anchor) for role, anchor in roles.items())
-    found = list(anchor_findings(Bundle(job=Job(), stem=Stem(), plan=PullPlan(), assignments=held)))
+    found = list(anchor_findings(PlanData(job=Job(), stem=Stem(), plan=PullPlan(), assignments=held)))
     assert [finding.full_code for finding in found] == ["anchor-unchecked:bollard_anchor"]

@@ -96,8 +96,8 @@ def test_snapshot_of_a_plan_without_a_result_says_so(sheet, lead):
 
 def test_kept_plan_holds_input_result_and_version(sheet, lead):
     check = checked(sheet)
-    kept = keep_revision(actor=lead, bundle=check.bundle, outcome=check.outcome)
-    again = keep_revision(actor=lead, bundle=check.bundle, outcome=check.outcome)
+    kept = keep_revision(actor=lead, plan_data=check.plan_data, outcome=check.outcome)
+    again = keep_revision(actor=lead, plan_data=check.plan_data, outcome=check.outcome)
     assert (kept.revision, again.revision) == (1, 2)
     assert kept.mechanics_version == MECHANICS_VERSION
     assert solve({"topic": "plan", "inputs": json.loads(kept.inputs)})["results"] == json.loads(kept.results)["results"]

@@ -15,7 +15,7 @@ from jobs.plans.calculation import calculate
 from jobs.plans.request_json import read_request, request_json, results_json
 from jobs.plans.to_mechanics import to_plan_input
 from jobs.stems.species import find_species
-from tests.factories.scenario import REDIRECT, unsaved_bundle
+from tests.factories.scenario import REDIRECT, unsaved_plan_data
 
 # Mechanics, section 11, "Spread by method of measurement": a panel's judgement, typed from that table.
 SPREADS = [
@@ -33,7 +33,7 @@ SPREADS = [
 
 
 def inputs(**changes):
-    return request_json(to_plan_input(unsaved_bundle(**changes)))
+    return request_json(to_plan_input(unsaved_plan_data(**changes)))
 
 
 @pytest.mark.parametrize(("changes", "name", "measure", "value"), SPREADS)
@@ -43,11 +43,11 @@ def test_spread_follows_the_method_of_measurement(changes, name, measure, value)
 
 
 def test_request_goes_through_the_exchange_and_gives_the_same_figures():
-    bundle = unsaved_bundle()
-    text = json.dumps({"topic": "plan", "inputs": request_json(to_plan_input(bundle))})
+    plan_data = unsaved_plan_data()
+    text = json.dumps({"topic": "plan", "inputs": request_json(to_plan_input(plan_data))})
     answer = solve(read_document(text))
     assert "error" not in answer
-    assert answer["results"] == results_json(calculate(bundle).result)
+    assert answer["results"] == results_json(calculate(plan_data).result)
     assert answer["results"]["stem_tension_n"] > 0
 
 
@@ -84,9 +84,9 @@ def test_wood_splits_easily_by_table_or_by_answer():
 
 
 def test_company_limit_of_the_wind_is_sent():
-    bundle = unsaved_bundle()
-    bundle.job.company.wind_stop_m_s = 7.5
-    assert request_json(to_plan_input(bundle))["wind"] == {"gust_m_s": 6.0, "working_limit_m_s": 7.5}
+    plan_data = unsaved_plan_data()
+    plan_data.job.company.wind_stop_m_s = 7.5
+    assert request_json(to_plan_input(plan_data))["wind"] == {"gust_m_s": 6.0, "working_limit_m_s": 7.5}
 
 
 def test_ring_sends_friction_and_block_sends_what_is_kept():
@@ -109,7 +109,7 @@ def test_side_line_and_restraint_are_sent_only_when_rigged():
 
 
 def test_result_of_a_plan_is_plain_json():
-    outcome = calculate(unsaved_bundle())
+    outcome = calculate(unsaved_plan_data())
     assert json.loads(json.dumps(to_json(outcome.result), allow_nan=False)) == results_json(outcome.result)
 
 
@@ -131,7 +131,7 @@ def test_result_of_a_plan_is_plain_json():
     ids=["plain", "two tackles", "answers that may stay open", "side line"],
 )
 def test_request_is_read_back_as_the_same_input_and_fits_the_schema(changes):
-    asked = to_plan_input(unsaved_bundle(**changes))
+    asked = to_plan_input(unsaved_plan_data(**changes))
     request = request_json(asked)
     assert read_request(json.loads(json.dumps(request))) == asked
     assert list(Draft202012Validator(exchange_schema()).iter_errors({"topic": "plan", "inputs": request})) == []
@@ -159,5 +159,5 @@ def test_answers_that_equal_a_default_are_written_and_what_nobody_is_asked_is_no
     ],
 )
 def test_answer_that_the_mechanics_does_not_take_is_a_finding_that_names_it(changes, subject):
-    (finding,) = calculate(unsaved_bundle(**changes)).findings
+    (finding,) = calculate(unsaved_plan_data(**changes)).findings
     assert (finding.code, finding.subject, finding.severity) == ("unknown", subject, "refusal")

@@ -7,7 +7,7 @@ import pytest
 from jobs.plans.calculation import calculate
 from jobs.plans.to_mechanics import to_plan_input
 from jobs.plans.tolerances import axes, work_envelope
-from tests.factories.scenario import unsaved_bundle
+from tests.factories.scenario import unsaved_plan_data
 
 ALL_TOLERANCES = {
     "attach_tolerance_m": 0.2,
@@ -28,13 +28,13 @@ NO_COMMON_BAND = {
 
 
 def envelope(**changes):
-    bundle = unsaved_bundle(**changes)
-    return work_envelope(to_plan_input(bundle, with_uncertainty=False), bundle.plan)
+    plan_data = unsaved_plan_data(**changes)
+    return work_envelope(to_plan_input(plan_data, with_uncertainty=False), plan_data.plan)
 
 
 def refusals(**changes):
     """Refusals of the plan itself; its load path is empty here."""
-    return {f.full_code: f for f in calculate(unsaved_bundle(**changes)).refusals if f.code != "position-empty"}
+    return {f.full_code: f for f in calculate(unsaved_plan_data(**changes)).refusals if f.code != "position-empty"}
 
 
 def test_no_tolerance_is_one_corner():
@@ -77,7 +77,7 @@ def test_greatest_tension_of_all_corners_governs():
 
 
 def test_design_rests_on_the_governing_corner_with_the_study_of_the_spread():
-    outcome = calculate(unsaved_bundle(**ALL_TOLERANCES))
+    outcome = calculate(unsaved_plan_data(**ALL_TOLERANCES))
     assert outcome.result.uncertainty is not None
     assert outcome.result.stem_tension_n >= outcome.envelope.governing.stem_tension_n
     assert outcome.plan_input.line.attach_height_m == pytest.approx(7.8)
@@ -116,7 +116,7 @@ def test_fewer_haulers_than_the_task_takes_are_found_in_their_corner():
 
 
 def test_corners_without_a_common_band_refuse_although_each_has_a_window():
-    outcome = calculate(unsaved_bundle(**NO_COMMON_BAND))
+    outcome = calculate(unsaved_plan_data(**NO_COMMON_BAND))
     for corner in outcome.envelope.corners:
         assert corner.result.lowest_tension_n < corner.result.highest_tension_n
         assert "window-empty" not in corner.result.codes
@@ -147,6 +147,6 @@ def test_crew_stays_within_one_and_twelve():
 
 
 def test_axes_without_tolerance_are_left_out():
-    assert axes(unsaved_bundle().plan) == []
-    (axis,) = axes(unsaved_bundle(lean_tolerance_deg=1.0).plan)
+    assert axes(unsaved_plan_data().plan) == []
+    (axis,) = axes(unsaved_plan_data(lean_tolerance_deg=1.0).plan)
     assert (axis[0], axis[2]) == ("lean", (-1.0, 1.0))

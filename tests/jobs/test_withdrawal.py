@@ -9,7 +9,7 @@ from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, verify
 from gear.events.retire import retire_item
 from gear.events.services import record_event, take_out_of_use
-from gear.examinations.services import Told, Verdict, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, record_inspection
 from gear.fitness import apply_evidence
 from gear.models import GearEvent, GearItem
 from gear.recalls.services import record_recall
@@ -39,7 +39,7 @@ def block(sheet):
 
 def fail(owner, item):
     examiner(owner)
-    told = Told(dt.datetime(2026, 1, 2, 9, tzinfo=dt.UTC), "in writing")
+    told = EmployerNotice(dt.datetime(2026, 1, 2, 9, tzinfo=dt.UTC), "in writing")
     record_inspection(
         actor=owner,
         item=item,

@@ -15,7 +15,7 @@ from crewlog.backup.databases import config_of, opened, standing_in
 from crewlog.evidence import verify
 from crewlog.evidence.guards import evidence_tables, missing_triggers
 from crewlog.models import Role
-from gear.examinations.services import Told, Verdict, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, record_inspection
 from gear.files.services import store_photograph
 from gear.models import GearItem, Inspection
 from gear.register.services import add_item
@@ -113,7 +113,7 @@ def test_main_writes_work_as_the_application(as_app):
         gauge=GearItem.objects.get(company=company, tag="L-01"), read_at=timezone.now() - dt.timedelta(seconds=5),
     )  # fmt: skip
     block = GearItem.objects.get(company=company, tag="B-06")
-    told = Told(at=timezone.now(), how="in writing")
+    told = EmployerNotice(at=timezone.now(), how="in writing")
     record_inspection(
         actor=inspector, item=block, examination=good_examination(block, findings="cracked"),
         verdict=Verdict("out_of_use", told=told),

@@ -27,7 +27,7 @@ from gear.errors import AlreadyRetired
 from gear.events.retire import retire_item
 from gear.events.services import record_event, take_out_of_use
 from gear.examinations.examination import defects_of
-from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, correct_inspection, record_inspection
 from gear.fitness.defects import Cure
 from gear.fitness.facts import item_fitness
 from gear.fitness.set_parts import parts_on
@@ -96,7 +96,7 @@ def a_year_after(day):
 
 
 def told_of(verdict):
-    return Told(timezone.now(), "by telephone") if verdict == "out_of_use" else Told()
+    return EmployerNotice(timezone.now(), "by telephone") if verdict == "out_of_use" else EmployerNotice()
 
 
 def cures_of(defects):
@@ -179,7 +179,10 @@ class ItemLife(RuleBasedStateMachine):
                 because="the wrong rope was looked at",
                 examination=good_examination(self.item, on=wrong.examined_on, findings="as seen", cures=cures),
                 verdict=Verdict(
-                    verdict, told=Told(timezone.now(), "by telephone") if verdict == "out_of_use" else Told()
+                    verdict,
+                    told=EmployerNotice(timezone.now(), "by telephone")
+                    if verdict == "out_of_use"
+                    else EmployerNotice(),
                 ),
             )
 

@@ -13,7 +13,7 @@ from jobs.mechanics.findings.codes import fails
 from jobs.mechanics.plan import plan
 from jobs.plans.request_json import read_request, request_json
 from jobs.plans.to_mechanics import to_plan_input
-from tests.factories.scenario import unsaved_bundle
+from tests.factories.scenario import unsaved_plan_data
 from tests.given import Given
 from tests.width import wide
 
@@ -34,7 +34,7 @@ CAPACITIES_N: dict[str, tuple[str, Given]] = {
     "bollard_sling": ("sling", {"configuration": "straight"}),
     "tension_gauge": ("gauge", {}),
 }
-BASE = request_json(to_plan_input(unsaved_bundle(), with_uncertainty=False))
+BASE = request_json(to_plan_input(unsaved_plan_data(), with_uncertainty=False))
 
 
 def request(*, gust_m_s, density_kg_m3, lean_deg=3.0, limit_n=3_000.0):

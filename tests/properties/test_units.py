@@ -37,8 +37,8 @@ def test_any_text_gives_a_finite_value_within_bounds_or_a_typed_refusal(text, ki
         assert len(refusal.message) < 200
     else:
         assert math.isfinite(quantity.value)
-        assert kind_named(kind).least <= quantity.value * (1 + 1e-9) + 1e-9
-        assert quantity.value <= kind_named(kind).most * (1 + 1e-9) + 1e-9
+        assert kind_named(kind).min_value <= quantity.value * (1 + 1e-9) + 1e-9
+        assert quantity.value <= kind_named(kind).max_value * (1 + 1e-9) + 1e-9
         assert quantity.echo()
 
 
@@ -72,8 +72,10 @@ def test_each_unit_converts_there_and_back(data, kind):
 @settings(max_examples=wide(600, 100), deadline=None)
 def test_a_stored_value_survives_its_box_within_the_digits_shown(data, kind, system):
     declared = kind_named(kind)
-    least = max(declared.least, -1e5)
-    value = data.draw(st.floats(min_value=least, max_value=min(declared.most * 0.99, 1e9), allow_subnormal=False))
+    min_value = max(declared.min_value, -1e5)
+    value = data.draw(
+        st.floats(min_value=min_value, max_value=min(declared.max_value * 0.99, 1e9), allow_subnormal=False)
+    )
     text = input_text(value, kind, system)
     back = read_quantity(text, kind, system).value
     unit = declared.shown(system)
@@ -102,9 +104,9 @@ def test_a_printed_demand_covers_the_load_and_a_printed_limit_stays_within_the_s
         assert limit <= force_n * (1 + 2e-9) + 1e-7
 
 
-@given(least=st.floats(min_value=0.01, max_value=50), text_unit=st.sampled_from(["m", "cm", "mm", "ft", "in"]))
-def test_a_stated_lower_limit_is_itself_allowed(least, text_unit):
-    limits = Limits(least=least)
+@given(min_value=st.floats(min_value=0.01, max_value=50), text_unit=st.sampled_from(["m", "cm", "mm", "ft", "in"]))
+def test_a_stated_lower_limit_is_itself_allowed(min_value, text_unit):
+    limits = Limits(min_value=min_value)
     with pytest.raises(QuantityTextError) as refusal:
         read_quantity(f"0.0001 {text_unit}", "length", "metric", limits=limits)
     stated = refusal.value.message.removeprefix("At least ").rstrip(".").replace(",", "")

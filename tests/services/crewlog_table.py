@@ -2,7 +2,13 @@
 
 from crewlog.company.services import change_company, describe_examiner
 from crewlog.models import Role
-from crewlog.people.competence import Assessed, Skilled, end_competence, enter_assessment, enter_certificate
+from crewlog.people.competence import (
+    AssessmentFacts,
+    CompetenceGrant,
+    end_competence,
+    enter_assessment,
+    enter_certificate,
+)
 from crewlog.people.invitation import give_and_invite, send_invitation, show_link
 from crewlog.people.reminders import make_calendar, revoke_calendar, stop_mail, wish_digest
 from crewlog.people.removal import remove_person_data
@@ -28,12 +34,12 @@ def person(**more):
 
 
 def skilled(**more):
-    return lambda w: {"person": w.person, "skilled": Skilled("hitch", w.today), **more}
+    return lambda w: {"person": w.person, "skilled": CompetenceGrant("hitch", w.today), **more}
 
 
 def assessed(w):
     by = w.members[Role.OWNER].person
-    return skilled(assessed=Assessed(by, w.today, "0412", [("Ties it", "alone")]))(w)
+    return skilled(assessed=AssessmentFacts(by, w.today, "0412", [("Ties it", "alone")]))(w)
 
 
 def member(w):

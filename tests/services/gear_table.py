@@ -24,7 +24,7 @@ from gear.recalls.services import record_recall, resolve_recall
 from gear.register.bulk import add_items, new_item
 from gear.register.mistakes import end_mistake
 from gear.register.services import add_item, change_item, count_uses, start_use
-from gear.reports.choice import Said
+from gear.reports.choice import ReportRequest
 from gear.reports.services import issue_report
 from gear.rounds.photographs import keep_photographs
 from gear.rounds.services import Device, close_round, keep_answers, start_item_again, start_round
@@ -82,7 +82,7 @@ def of_list(w):
 
 def report(w):
     inspection = w.rows["inspection"]
-    return {"inspections": [inspection], "said": {inspection.pk: Said()}, "premises": "Store"}
+    return {"inspections": [inspection], "said": {inspection.pk: ReportRequest()}, "premises": "Store"}
 
 
 SERVICES = (

@@ -8,14 +8,14 @@ from jobs.efficiency.services import MEASURERS, record_efficiency_pairs, take_me
 from jobs.field.services import record_day, record_reading
 from jobs.models import EfficiencyMeasurement
 from jobs.plans.calculation import calculate
-from jobs.plans.data import load_bundle
+from jobs.plans.data import load_plan_data
 from jobs.plans.services import keep_revision, save_and_keep, save_plan, save_stem
 from jobs.sheets.assign import (
     assign_anchor,
     assign_duty,
     assign_item,
     clear_position,
-    leave_out,
+    mark_not_used,
     note_source,
     open_draft,
     remove_duty,
@@ -39,8 +39,8 @@ def job(**more):
 
 
 def revision(w):
-    bundle = load_bundle(w.sheet.stem, w.sheet)
-    return {"bundle": bundle, "outcome": calculate(bundle)}
+    plan_data = load_plan_data(w.sheet.stem, w.sheet)
+    return {"plan_data": plan_data, "outcome": calculate(plan_data)}
 
 
 def reading(w):
@@ -58,7 +58,7 @@ SERVICES = (
     Service(set_window, PLANNERS, lambda w: sheet(day=w.today, starts_at=None, ends_at=None)(w)),
     Service(assign_item, PLANNERS, lambda w: sheet(role="moving_block", item=w.item)(w)),
     Service(assign_anchor, PLANNERS, lambda w: sheet(role="anchor", anchor=w.anchor)(w)),
-    Service(leave_out, PLANNERS, sheet(role="cleat", reason="part_of_block")),
+    Service(mark_not_used, PLANNERS, sheet(role="cleat", reason="part_of_block")),
     Service(clear_position, PLANNERS, sheet(role="cleat")),
     Service(assign_duty, PLANNERS, lambda w: sheet(duty="hauler", person=w.person)(w)),
     Service(remove_duty, PLANNERS, lambda w: {"duty": w.duty}),

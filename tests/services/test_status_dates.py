@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from crewlog.models import Role
 from gear.events.retire import retire_item
-from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, correct_inspection, record_inspection
 from gear.fact_changes.services import answer_change, change_fact, take_back
 from gear.failures.services import take_back_failure, tell_employer
 from gear.fitness.dates import NEVER, status_dates_of
@@ -93,7 +93,7 @@ def move_parts(owner, world):
 
 
 def examine(owner, world):
-    failed = Verdict("out_of_use", told=Told(at=timezone.now(), how="by telephone"))
+    failed = Verdict("out_of_use", told=EmployerNotice(at=timezone.now(), how="by telephone"))
     good = good_examination(world.item, findings="bent")
     made = record_inspection(actor=owner, item=world.item, examination=good, verdict=failed)
     assert fresh(world.item).unfit_from <= world.today

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from crewlog.errors import RuleBroken
-from crewlog.evidence import canonical, verify
+from crewlog.evidence import canonical_json, verify
 from crewlog.models import Company, Role, Skill
 from crewlog.stale import Opened, StaleEdit
 from gear.events.services import take_out_of_use
@@ -19,7 +19,7 @@ from jobs.errors import SheetRefused
 from jobs.models import Assignment, Duty, IssuedSheet, PlanRevision, PullPlan, Sheet, SheetWithdrawal, Stem
 from jobs.models.shown_values import PLAN_NAMES, plan_values
 from jobs.plans.calculation import calculate
-from jobs.plans.data import load_bundle
+from jobs.plans.data import load_plan_data
 from jobs.plans.forms import shown_beside
 from jobs.plans.request_json import request_json
 from jobs.plans.services import save_and_keep, save_plan
@@ -346,14 +346,14 @@ def keep_all(stem_id: int, keeper: Any) -> tuple[int, int, int]:
     """Keep KEPT revisions: how many hold what was shown, how often another came between, how many hold theirs."""
     kept = told = others = 0
     for number in range(KEPT):
-        bundle = load_bundle(Stem.objects.with_plan().get(pk=stem_id))
-        opened = Opened.now(f"plan:{stem_id}", shown_beside(bundle))
-        typed = replace(bundle, plan=copy.copy(bundle.plan))
+        plan_data = load_plan_data(Stem.objects.with_plan().get(pk=stem_id))
+        opened = Opened.now(f"plan:{stem_id}", shown_beside(plan_data))
+        typed = replace(plan_data, plan=copy.copy(plan_data.plan))
         typed.plan.gust_m_s = 5.0 + number / 10
         facts = {name: getattr(typed.plan, name) for name in PLAN_NAMES}
-        expected = canonical(request_json(calculate(typed).plan_input))
+        expected = canonical_json(request_json(calculate(typed).plan_input))
         try:
-            row = save_and_keep(actor=keeper, stem=bundle.stem, facts=facts, opened=opened)
+            row = save_and_keep(actor=keeper, stem=plan_data.stem, facts=facts, opened=opened)
         except StaleEdit:
             told += 1
         else:

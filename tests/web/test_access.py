@@ -18,7 +18,7 @@ from gear.examinations.services import Verdict, record_inspection
 from gear.files.services import hold_upload, store_photograph
 from gear.lists.services import keep_upload
 from gear.models import RoundPhotograph
-from gear.reports.choice import Said
+from gear.reports.choice import ReportRequest
 from gear.reports.services import issue_report
 from gear.sets.services import put_in
 from jobs.models import Anchor, Duty
@@ -337,7 +337,7 @@ def arguments(company, owner, lead, inspector):
     company.address = "1 New Row"
     company.save()
     row = record_inspection(actor=owner, item=line, examination=examination, verdict=Verdict("fit"))
-    report = issue_report(actor=owner, inspections=[row], said={row.pk: Said()}, premises="Store")
+    report = issue_report(actor=owner, inspections=[row], said={row.pk: ReportRequest()}, premises="Store")
     hold = place_hold(actor=owner, about="person", subject=str(lead.person_id), because="claim")
     return {
         "token": {"token": "no-such-address"},

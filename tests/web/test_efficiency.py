@@ -118,11 +118,11 @@ def test_plan_is_left_alone_by_a_measurement_that_is_not_there(lead, company, si
 
 
 def test_high_end_better_than_the_default_is_used_for_what_a_crew_could_put_on(lead, company):
-    from jobs.plans.data import load_bundle
+    from jobs.plans.data import load_plan_data
     from jobs.plans.to_mechanics import to_plan_input
 
     sheet = passing_sheet(company, lead=lead.person)
     block = sheet.assignments.get(role="moving_block").item
-    assert to_plan_input(load_bundle(sheet.stem, sheet)).best_sheave_efficiency == 0.98
+    assert to_plan_input(load_plan_data(sheet.stem, sheet)).best_sheave_efficiency == 0.98
     record(lead, block, pairs=[Pair(200.0, 990.0)] * 3)
-    assert to_plan_input(load_bundle(sheet.stem, sheet)).best_sheave_efficiency > 0.98
+    assert to_plan_input(load_plan_data(sheet.stem, sheet)).best_sheave_efficiency > 0.98

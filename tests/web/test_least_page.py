@@ -8,7 +8,7 @@ from django.urls import reverse
 from jobs.mechanics.plan.crew import thickness_grid
 from jobs.models import PullPlan
 from jobs.plans.calculation import calculate
-from jobs.plans.data import load_bundle
+from jobs.plans.data import load_plan_data
 from jobs.plans.inverse import FIELDS, ask, own_refusals, with_value
 from tests.factories.jobs import PlanFactory, StemFactory
 from tests.pages import html_of
@@ -23,14 +23,14 @@ def plan(company, lead):
 
 
 def asked(plan, what):
-    return ask(load_bundle(plan.stem), what)
+    return ask(load_plan_data(plan.stem), what)
 
 
 def test_fewest_people_pass_and_one_fewer_do_not(plan):
     answer = asked(plan, "people")
-    bundle = load_bundle(plan.stem)
-    assert own_refusals(calculate(with_value(bundle, "haulers", answer.value))) == ()
-    assert "too-few-people" in own_refusals(calculate(with_value(bundle, "haulers", answer.value - 1)))
+    plan_data = load_plan_data(plan.stem)
+    assert own_refusals(calculate(with_value(plan_data, "haulers", answer.value))) == ()
+    assert "too-few-people" in own_refusals(calculate(with_value(plan_data, "haulers", answer.value - 1)))
     assert answer.before.codes
 
 

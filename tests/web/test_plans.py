@@ -10,7 +10,7 @@ from crewlog.models import Record
 from crewlog.quantities.fields import QuantityField
 from jobs.models import PlanRevision, PullPlan, Stem
 from jobs.plans.calculation import calculate
-from jobs.plans.data import load_bundle
+from jobs.plans.data import load_plan_data
 from jobs.plans.forms import PlanForm
 from jobs.plans.inverse import own_refusals
 from jobs.stems.species import FIGURES, species
@@ -29,7 +29,7 @@ def plan(company, lead):
 
 def plan_form(stem):
     fresh = Stem.objects.with_plan().get(pk=stem.pk)
-    return PlanForm(bundle=load_bundle(fresh))
+    return PlanForm(plan_data=load_plan_data(fresh))
 
 
 def posted(stem, **changes):
@@ -140,8 +140,8 @@ def number_boxes():
 def test_nonsense_is_told_at_every_number_box_it_stands_in(plan, text):
     signed = {"anchor_slope_deg", "side_anchor_slope_deg", "side-redirects-0-slope_deg"} if text == "-3" else set()
     boxes = [name for name in number_boxes() if name not in signed]
-    bundle = load_bundle(Stem.objects.with_plan().get(pk=plan.stem_id))
-    form = PlanForm(posted(plan.stem) | dict.fromkeys(boxes, text), bundle=bundle)
+    plan_data = load_plan_data(Stem.objects.with_plan().get(pk=plan.stem_id))
+    form = PlanForm(posted(plan.stem) | dict.fromkeys(boxes, text), plan_data=plan_data)
     assert not form.is_valid()
     wrong = {bound.html_name for each in form.in_order for bound in each if bound.errors}
     assert set(boxes) <= wrong
@@ -307,7 +307,7 @@ def test_a_change_that_was_offered_cures_the_plan_when_it_is_tried(plan, lead, s
     for cure in cures:
         shown = shown_token(client.get(url("plan_cures", plan.stem)))
         assert client.post(url("plan_set", plan.stem), {"change": cure.value} | shown).status_code == 302
-        fresh = load_bundle(Stem.objects.with_plan().get(pk=plan.stem_id))
+        fresh = load_plan_data(Stem.objects.with_plan().get(pk=plan.stem_id))
         assert own_refusals(calculate(fresh)) == ()
         PullPlan.objects.filter(pk=plan.pk).update(**as_it_was(plan))
 

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from crewlog.models import Company, ExaminerDetails, Record
-from gear.examinations.services import Told, Verdict, correct_inspection, record_inspection
+from gear.examinations.services import EmployerNotice, Verdict, correct_inspection, record_inspection
 from gear.models import ExaminationReport
 from tests.factories.crewlog import CompetenceFactory
 from tests.factories.gear import ItemFactory, good_examination
@@ -39,7 +39,11 @@ def rope(company):
 
 
 def signed(actor, item, verdict="fit", **facts):
-    told = Told(dt.datetime(2026, 1, 2, 9, tzinfo=dt.UTC), "in writing") if verdict != "fit" else Told()
+    told = (
+        EmployerNotice(dt.datetime(2026, 1, 2, 9, tzinfo=dt.UTC), "in writing")
+        if verdict != "fit"
+        else EmployerNotice()
+    )
     examination = good_examination(item, findings="" if verdict == "fit" else "cut at 14 m")
     return record_inspection(
         actor=actor, item=item, examination=examination, verdict=Verdict(verdict, told=told, **facts)

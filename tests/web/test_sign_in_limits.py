@@ -75,7 +75,7 @@ def test_an_ipv6_network_counts_as_one_place():
 def test_a_wrong_number_of_proxies_is_said_at_start(monkeypatch, text):
     monkeypatch.setenv("CREWLOG_PROXIES", text)
     with pytest.raises(ImproperlyConfigured, match="CREWLOG_PROXIES must be a whole number from 0 to 5"):
-        env_count("CREWLOG_PROXIES", default=0, most=5)
+        env_count("CREWLOG_PROXIES", default=0, max_value=5)
 
 
 # limits

@@ -7,7 +7,7 @@ from jobs.models import IssuedSheet, Sheet
 from jobs.models.snapshot_json import snapshot_of
 from jobs.plans.calculation import calculate
 from jobs.plans.completeness import form_findings
-from jobs.plans.data import Bundle, load_bundle
+from jobs.plans.data import PlanData, load_plan_data
 from jobs.plans.inverse import own_refusals
 from jobs.plans.request_json import read_request
 from jobs.plans.to_mechanics import to_plan_input
@@ -28,13 +28,13 @@ class CopyNote:
 
 def working_copy_note(sheet: Sheet, issue: IssuedSheet) -> CopyNote | None:
     """None while the saved plan is the one the sheet was issued from. Queries; works the plan out where it differs."""
-    bundle = load_bundle(sheet.stem, sheet)
-    if form_findings(bundle):
+    plan_data = load_plan_data(sheet.stem, sheet)
+    if form_findings(plan_data):
         why = "Answers that the sheet rests on have been taken back or set to not known in the plan."
         return CopyNote(True, "The plan now has open answers", f"{why} {WHAT_TO_DO}")
-    if is_as_issued(bundle, snapshot_of(issue)["as_written"]):
+    if is_as_issued(plan_data, snapshot_of(issue)["as_written"]):
         return None
-    outcome = calculate(bundle)
+    outcome = calculate(plan_data)
     refused = own_refusals(outcome)
     if not refused:
         why = "Nothing refuses the plan as it is now, but its figures are not those that this sheet prints."
@@ -45,10 +45,10 @@ def working_copy_note(sheet: Sheet, issue: IssuedSheet) -> CopyNote | None:
     return CopyNote(True, f"The plan is now refused: {title}{more}", f"{first.text} {WHAT_TO_DO}")
 
 
-def is_as_issued(bundle: Bundle, issued_from: object) -> bool:
+def is_as_issued(plan_data: PlanData, issued_from: object) -> bool:
     """Whether the saved plan makes the input that stands in a snapshot; not where either cannot be read any more."""
     try:
-        now = to_plan_input(bundle, with_uncertainty=False)
+        now = to_plan_input(plan_data, with_uncertainty=False)
         return now == read_request(issued_from)
     except FormatError:
         return False
