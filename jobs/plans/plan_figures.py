@@ -2,7 +2,6 @@
 
 from jobs.mechanics import defaults
 from jobs.plans.calculation import Outcome
-from jobs.plans.calculation import plan_figures as drawn_figures
 from jobs.plans.data import Bundle
 from jobs.plans.findings import corner_words
 from jobs.plans.presentation import PlanFigure
@@ -42,19 +41,6 @@ def plan_figures(bundle: Bundle, outcome: Outcome) -> tuple[PlanFigure, ...]:
         PlanFigure(label="Side lean", value=q.side_lean),
         PlanFigure(label="May go by itself from", value=q.balance_angle, note=words("travel {}", q.balance_travel)),
         PlanFigure(label="Pull on at most to", value=self_falling_words(q)),
-    )
-
-
-def slack_and_angle(bundle: Bundle, outcome: Outcome) -> tuple[PlanFigure, ...]:
-    """How much slack is taken in before the line is tight, and the angle at which it then meets the ground."""
-    figures, slack_m = drawn_figures(outcome), bundle.plan.take_in_m
-    if figures is None:
-        return ()
-    slack = words("{}", Figure("slack to take in", slack_m, LENGTH)) if slack_m is not None else "not measured"
-    angle = Figure("angle to the ground", figures.line.ground_angle_deg, ANGLE)
-    return (
-        PlanFigure(label="Slack to take in", value=slack, note="before the line is tight"),
-        PlanFigure(label="Line to the ground", value=angle, note="of the first leg, at its far end"),
     )
 
 

@@ -70,14 +70,6 @@ def plan_figures(figures: Sequence[PlanFigure], write: UnitFormatter) -> list[Fl
     )
 
 
-def slack_and_angle(figures: Sequence[PlanFigure], write: UnitFormatter) -> list[Flowable]:
-    """What of the line is taken in by hand, and how it then comes in to the ground."""
-    if not figures:
-        return []
-    rows = [(strong(f.label), write.text(f.value), write.text(f.note)) for f in figures]
-    return titled("Slack and line angle", ruled_table(("", "Value", ""), rows, (140.0, 76.0, WIDTH - 216.0)))
-
-
 def plan_drawings(content: SheetContent) -> list[Flowable]:
     """From above, and the tension while it tips; then the tackle with its parts."""
     figures = content.figures

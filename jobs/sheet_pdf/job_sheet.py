@@ -85,7 +85,6 @@ def _overleaf(content: SheetContent, cut: Cut) -> list[Flowable]:
         *blocks.checks(content.checks),
         *blocks.resets(content.resets, write),
         *blocks.plan_figures(content.plan_figures, write),
-        *blocks.slack_and_angle(content.slack_and_angle, write),
         *blocks.plan_drawings(content),
         *blocks.hazards(content.hazards, write),
         *blocks.anchors(content.anchors, write),

@@ -75,7 +75,6 @@ class SheetContent:
     hold_points: tuple[HoldPoint, ...] = HOLD_POINTS
     sequence: tuple[Step, ...] = ()
     plan_figures: tuple[PlanFigure, ...] = ()
-    slack_and_angle: tuple[PlanFigure, ...] = ()
     cautions: tuple[Caution, ...] = ()
     checks: tuple[Check, ...] = ()
     hazards: tuple[Hazard, ...] = ()

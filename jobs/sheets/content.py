@@ -15,7 +15,7 @@ from jobs.plans.calculation import plan_figures as drawn_figures
 from jobs.plans.code_words import codes_words
 from jobs.plans.hauls import haul_tables, resets, times_words
 from jobs.plans.key_figures import key_figures
-from jobs.plans.plan_figures import plan_figures, slack_and_angle, stands_while
+from jobs.plans.plan_figures import plan_figures, stands_while
 from jobs.plans.presentation import TO_WORK_BY, Assumption, chosen
 from jobs.plans.tackle_parts import part_rows
 from jobs.plans.working_rows import assumption, sources_used, working_groups
@@ -58,7 +58,6 @@ def build_content(
         envelope=stands_while(bundle),
         sequence=work_rows.sequence(check, result),
         plan_figures=plan_figures(bundle, check.outcome),
-        slack_and_angle=slack_and_angle(bundle, check.outcome),
         load_path=tuple(row for row in path_rows(check.positions) if row.hung is not None),
         cautions=tuple(Caution(title=f.title, text=f"{f.text} {f.cure}") for f in check.cautions),
         checks=work_rows.rigging_checks(check),

@@ -30,7 +30,6 @@ from jobs.wording.figure import (
     GAUGE,
     HAND_FORCE,
     HANDS,
-    LENGTH,
     LIMIT,
     LOAD,
     SHARE,
@@ -320,10 +319,6 @@ def sheet(figures=None, **changes):
                 note=words("limit {}", force(9340.0, LIMIT, TACKLE)),
             ),
             PlanFigure(label="Back lean", value=Figure("back lean", r.back_lean_deg, ANGLE), margin="limit 10°"),
-        ),
-        slack_and_angle=(
-            PlanFigure(label="Slack to take in", value=Figure("slack", 2.5, LENGTH), note="before the line is tight"),
-            PlanFigure(label="Line to the ground", value=Figure("angle", 16.0, ANGLE), note="at its far end"),
         ),
         load_path=path_rows(figures),
         cautions=CAUTIONS,

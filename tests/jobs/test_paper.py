@@ -1,16 +1,13 @@
 """From a checked sheet to what its paper says."""
 
 import datetime as dt
-import io
 
 import pytest
-from pypdf import PdfReader
 
 from crewlog.dates import day_words
 from jobs.models import Place, SourceNote
 from jobs.plans.plan_figures import span, stands_while
 from jobs.plans.quantities import wind_stop
-from jobs.sheet_pdf.job_sheet import render_job_sheet
 from jobs.sheet_pdf.load_path import gear_words
 from jobs.sheets.assign import leave_out
 from jobs.sheets.content import build_content
@@ -104,17 +101,6 @@ def test_hazards_carry_their_control(sheet):
     (hazard,) = content(sheet).hazards
     assert hazard.description == "Wires"
     assert "Isolated" in hazard.power_line
-
-
-def test_slack_to_take_in_and_the_angle_of_the_line_are_printed(sheet):
-    edit_plan(sheet, take_in_m=2.5)
-    paper = content(fresh(sheet))
-    said = {row.label: plain(paper.write.text(row.value)) for row in paper.slack_and_angle}
-    assert said["Slack to take in"] == "2.50 m"
-    assert said["Line to the ground"].endswith("°")
-    printed = "".join(page.extract_text() for page in PdfReader(io.BytesIO(render_job_sheet(paper))).pages)
-    assert "Slack and line angle" in printed
-    assert said["Line to the ground"] in printed
 
 
 def test_envelope_says_what_the_sheet_stands_for(sheet):
