@@ -98,7 +98,6 @@ class LineResult:
     first_leg_length_m: float
     total_length_m: float
     depression_angle_deg: float
-    ground_angle_deg: float
     off_axis_angle_deg: float
     lever_arm_m: float
     side_arm_m: float
@@ -118,7 +117,6 @@ class Route:
     attach: Vector
     first_point: Vector
     direction: Vector
-    ground_slope_deg: float
     leg_lengths_m: tuple[float, ...]
     wraps_rad: tuple[float, ...]
     efficiencies: tuple[float, ...]
@@ -249,8 +247,7 @@ def route_of(tree: Tree, line: Line) -> Route:
         tension /= ratio
         efficiencies.append(ratio)
     direction = scaled(legs[0], 1.0 / lengths[0])
-    slope = points[0].slope_deg
-    return Route(attach, corners[1], direction, slope, lengths, wraps, tuple(efficiencies), tuple(loads))
+    return Route(attach, corners[1], direction, lengths, wraps, tuple(efficiencies), tuple(loads))
 
 
 def depression_deg(direction: Vector) -> Real:
@@ -261,16 +258,6 @@ def depression_deg(direction: Vector) -> Real:
     Source: GEOMETRY-03.
     """
     return degrees(arcsin(-direction.z))
-
-
-def ground_angle_deg(height_m: Real, distance_m: Real, slope_deg: Real) -> Real:
-    """Angle of a leg to the ground at its far end [deg], which rises to that end by the slope.
-
-    gamma = atan2(h, d) + slope, h the height of the leg's start over its end, d their distance in plan
-    Range: distance > 0, slope under 89 degrees.
-    Source: GEOMETRY-04.
-    """
-    return degrees(arctan2(height_m, distance_m)) + slope_deg
 
 
 def off_axis_deg(direction: Vector) -> Real:
@@ -302,7 +289,6 @@ def line_of(route: Route, hinge_line_x_m: float) -> LineResult:
                 f"Line {words} {angle:.1f}°; the model covers {limit:g}°.",
                 {"angle_deg": angle, "limit_deg": limit},
             )
-    leg = scaled(direction, route.leg_lengths_m[0])
     place = Vector(route.attach.x - hinge_line_x_m, route.attach.y, route.attach.z)
     return LineResult(
         attach_point_m=point_of(route.attach),
@@ -311,7 +297,6 @@ def line_of(route: Route, hinge_line_x_m: float) -> LineResult:
         first_leg_length_m=route.leg_lengths_m[0],
         total_length_m=sum(route.leg_lengths_m),
         depression_angle_deg=steep,
-        ground_angle_deg=float(ground_angle_deg(-leg.z, math.hypot(leg.x, leg.y), route.ground_slope_deg)),
         off_axis_angle_deg=aside,
         lever_arm_m=float(tipping_arm(place, direction)),
         side_arm_m=float(side_arm(place, direction)),

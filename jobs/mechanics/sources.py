@@ -66,9 +66,6 @@ SOURCES: dict[str, Source] = _table(
     Source(
         "GEOMETRY-03", _TEXTBOOK, "Rotation of a point about a horizontal axis; unit vectors", _ANY, "rotation matrix"
     ),
-    Source(
-        "GEOMETRY-04", _TEXTBOOK, "Angle of elevation: height over distance, from sloping ground", _ANY, "tan a = h/d"
-    ),
     # Strength of materials
     Source("BEAM-01", _TEXTBOOK, "Elastic bending with axial force: N/A +/- M c/I", _ANY, "flexure formula"),
     Source("BEAM-02", _TEXTBOOK, "Fully plastic bending, equal strengths: M = f Z", _ANY, "rigid-plastic section"),

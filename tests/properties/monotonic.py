@@ -70,7 +70,6 @@ MONOTONIC = (
         "a better sheave passes more on",
         put_in={"line.redirects.*.efficiency": 0.6},
     ),
-    Monotonic("line", "ground_angle_deg", "line.attach_height_m", "rises", "a line tied higher comes in steeper"),
     # Required tension
     Monotonic(PULL, TENSION, GUST, "rises", "the gust is always against the fall"),
     Monotonic(PULL, TENSION, MOR, "rises", "the hinge is always against the fall"),

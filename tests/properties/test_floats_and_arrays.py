@@ -84,7 +84,6 @@ TABLE = {
     "line.redirect_load": {"tension_in_n": To(1.0, 9e3), "tension_out_n": To(1.0, 9e3), "wrap_rad": To(0.0, math.pi)},
     "line.angle_between": {"one": POINT, "other": POINT},
     "line.depression_deg": {"direction": Vector(To(0.1, 0.2), To(0.0, 0.1), To(-1.0, 1.0))},
-    "line.ground_angle_deg": {"height_m": To(-5.0, 9.0), "distance_m": To(1.0, 50.0), "slope_deg": To(-60.0, 60.0)},
     "line.off_axis_deg": {"direction": POINT},
     "ratings.bend_efficiency": {"bend_ratio": To(3.0, 40.0)},
     "restraint.driving_force": {
