@@ -15,7 +15,7 @@ from gear.services.schemes import OwnRule
 ALTERATIONS = [("shortened", "Cut shorter"), ("re_terminated", "New end made"), ("divided", "Pieces cut off")]
 ALTERATION_HINTS = {
     "shortened": "Keeps its tag",
-    "re_terminated": "The ends it now has for good",
+    "re_terminated": "The ends it now has permanently",
     "divided": "Each piece gets a tag of its own and carries the history",
 }
 PIECES = (1, 2, 3)
@@ -86,9 +86,7 @@ class OwnRuleForm(forms.Form):
         max_value=120,
         error_messages={"required": "Give the months.", "invalid": "Write a whole number."},
     )
-    basis = words(
-        "What it rests on", required=True, longest=200, help_text="A contract, an insurer's letter, your own method"
-    )
+    basis = words("Basis", required=True, longest=200, help_text="A contract, an insurer's letter, your own method")
 
     def rule(self) -> OwnRule:
         said = self.cleaned_data

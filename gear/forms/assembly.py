@@ -10,7 +10,7 @@ from gear.models import GearItem
 from gear.selectors import item_by_tag
 
 SWAP, PUT_IN, TAKE_OUT = "swap", "in", "out"
-KINDS = [(SWAP, "Swap a part"), (PUT_IN, "Put a part in"), (TAKE_OUT, "Take a part out")]
+KINDS = [(SWAP, "Swap a part"), (PUT_IN, "Add a part"), (TAKE_OUT, "Remove a part")]
 TYPED = "Type it, or scan the code on the item into the box"
 
 
@@ -29,7 +29,7 @@ class PartField(forms.CharField):
             return None
         found = item_by_tag(self.company, text)
         if found is None:
-            raise forms.ValidationError("No item here has this tag. Read it again.")
+            raise forms.ValidationError("No item here has this tag. Check the tag.")
         return found
 
 
@@ -37,8 +37,8 @@ class PartChangeForm(forms.Form):
     """One change of a set's parts."""
 
     kind = tiles("What was done", KINDS)
-    out = one_of("Which part went out", (), empty="None")
-    part = PartField(label="Tag of the part that went in", help_text=TYPED)
+    out = one_of("Part removed", (), empty="None")
+    part = PartField(label="Tag of the part added", help_text=TYPED)
     on = day("On", required=True)
     because = words("Why", required=True, longest=200)
 
@@ -54,9 +54,9 @@ class PartChangeForm(forms.Form):
         data: dict[str, Any] = self.cleaned_data
         kind = data.get("kind")
         if kind in (SWAP, TAKE_OUT) and not data.get("out"):
-            self.add_error("out", "Choose the part that went out.")
+            self.add_error("out", "Choose the part that was removed.")
         if kind in (SWAP, PUT_IN) and data.get("part") is None and "part" not in self.errors:
-            self.add_error("part", "Give the tag of the part that went in.")
+            self.add_error("part", "Give the tag of the part that was added.")
         return data
 
     @property

@@ -22,7 +22,7 @@ class ItemForm(EditedForm, UnitForm, forms.ModelForm):  # type: ignore[type-arg]
 
     edited = "this item"
 
-    tag = words("Tag", required=True, longest=24, help_text="As stamped or sewn on it. Never used twice.")
+    tag = words("Tag", required=True, longest=24, help_text="As stamped or sewn on it. A tag is never reused.")
     gear_class = one_of("Class", CLASS_CHOICES, required=True, empty="Choose a class")
     construction = one_of(ITEM_COLUMNS["construction"].label, CONSTRUCTIONS)
     terminations = forms.MultipleChoiceField(

@@ -111,8 +111,8 @@ class RetireForm(forms.Form):
     disposal = tiles("What becomes of it", Disposal.choices)
     retired_on = day("Retired on", required=True)
     sure = forms.BooleanField(
-        label="It is retired for good",
-        help_text="Nothing brings it back, and its tag is never used again",
+        label="Retire it permanently",
+        help_text="This cannot be undone, and the tag is never reused",
         error_messages={"required": "Tick this to retire it."},
     )
 
@@ -124,7 +124,7 @@ class MistakeForm(forms.Form):
 class ResolveForm(forms.Form):
     recall = forms.ModelChoiceField(label="Recall", queryset=Recall.objects.none(), empty_label=None)
     because = words(
-        "What settles it", required=True, longest=200, help_text="Batch or serial read, or mended by the maker"
+        "Why it is not affected", required=True, longest=200, help_text="Batch or serial read, or mended by the maker"
     )
 
 
@@ -134,7 +134,7 @@ class RecallForm(forms.Form):
         label="Classes it concerns",
         choices=CLASS_CHOICES,
         widget=forms.CheckboxSelectMultiple,
-        help_text="A recall of ropes leaves the same maker's connectors alone",
+        help_text="A recall of ropes does not affect the same maker's connectors",
         error_messages={"required": "Tick the classes the notice is about; all of them where it names none."},
     )
     maker_model = words("Model", longest=80, help_text="Empty: every model")

@@ -90,7 +90,7 @@ def item_mistake(request: CrewRequest, tag: str) -> HttpResponse:
     item = item_or_404(request, tag)
     form = MistakeForm(request.POST or None)
     if done(form, lambda: end_mistake(actor=request.member, item=item, **form.cleaned_data)) is not None:
-        messages.success(request, f"{item.tag} is ended as entered by mistake. Its tag stays taken.")
+        messages.success(request, f"{item.tag} is closed as entered by mistake. Its tag cannot be reused.")
         return redirect(item)
     return render(request, "gear/mistake.html", {"form": form, "item": item}, status=422 if form.errors else 200)
 
@@ -105,7 +105,7 @@ def item_recall(request: CrewRequest, tag: str) -> HttpResponse:
     form = ResolveForm(request.POST or None)
     form.fields["recall"].queryset = recalls  # type: ignore[attr-defined]
     if done(form, lambda: resolve_recall(actor=request.member, item=item, **form.cleaned_data)) is not None:
-        messages.success(request, f"The recall is settled for {item.tag}.")
+        messages.success(request, f"The recall is closed for {item.tag}.")
         return redirect(item)
     context = {"form": form, "item": item, "recalls": recalls}
     return render(request, "gear/resolve.html", context, status=422 if form.errors else 200)

@@ -163,8 +163,8 @@ def round_close(request: CrewRequest, draft_id: int) -> HttpResponse:
     except RuleBroken as fault:
         messages.error(request, fault.message)
     else:
-        said = "What is not signed counts as not inspected; what failed stays out of use."
-        messages.success(request, f"{draft.title}: left. {said}")
+        said = "Unsigned items count as not examined; failed items stay out of use."
+        messages.success(request, f"{draft.title}: closed unsigned. {said}")
     return redirect("rounds")
 
 
