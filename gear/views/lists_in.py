@@ -133,4 +133,4 @@ def words_of(brought: Brought) -> str:
     said = f"{counted(brought.new)} {verb} registered; each needs an examination before its first use."
     if not brought.new:
         said = "Nothing was new."
-    return f"{said} {brought.same:,} were there already." if brought.same else said
+    return f"{said} {brought.same:,} were already registered." if brought.same else said

@@ -153,7 +153,7 @@ def round_draft(request: CrewRequest, draft_id: int) -> HttpResponse:
     return render(request, "gear/round.html", context)
 
 
-@posts_only("round", does="Leave it unsigned")
+@posts_only("round", does="Close it unsigned")
 @role_required(*EXAMINERS)
 @once
 def round_close(request: CrewRequest, draft_id: int) -> HttpResponse:
