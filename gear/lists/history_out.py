@@ -23,7 +23,7 @@ HEADINGS = (
     Heading("item", "Item"),
     Heading("what", "What"),
     Heading("on", "On"),
-    Heading("words", "Details"),
+    Heading("words", "In words"),
     Heading("verdict", "Verdict"),
     Heading("next_due_on", "Next due on"),
     Heading("remark_due_on", "Remark due on"),

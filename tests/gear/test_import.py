@@ -198,7 +198,7 @@ def test_days_are_read_as_the_company_writes_them(owner, company, text, order, d
         ("03/04/2024", "", "This could be 2024-03-04 or 2024-04-03."),
         ("11/25/2024", "dmy", "There is no such day. Is it 2024-11-25?"),
         ("2024-13-01", "", "There is no such day."),
-        ("0024-01-01", "", "The year 24 cannot be meant."),
+        ("0024-01-01", "", "The year 24 is out of range."),
     ],
 )
 def test_days_that_could_be_two_or_none_are_refused(owner, text, order, words):
