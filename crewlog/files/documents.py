@@ -99,9 +99,7 @@ def checked_pages(content: bytes) -> int:
         raise FileRefused("The PDF has a password. Save it without one.", code="document-encrypted")
     pages = len(reader.pages)
     if pages > DOCUMENT_PAGES:
-        raise FileRefused(
-            f"The PDF has {pages} pages; at most {DOCUMENT_PAGES} are taken.", code="document-too-long"
-        )
+        raise FileRefused(f"The PDF has {pages} pages; at most {DOCUMENT_PAGES} are taken.", code="document-too-long")
     plain = ESCAPED.sub(lambda found: bytes([int(found[1], 16)]), content)
     if FORBIDDEN_BYTES.search(plain):
         refuse("a script, an embedded file or an action")
