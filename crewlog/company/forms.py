@@ -65,7 +65,7 @@ class ExaminerForm(ModelForm[ExaminerDetails]):
         model = ExaminerDetails
         fields = ("qualifications", "address", "employment", "employer_name", "employer_address")
         labels = {"employer_name": "Name of the other firm", "employer_address": "Address of the other firm"}
-        help_texts = {"address": "Where the person can be reached; a business address will do"}
+        help_texts = {"address": "Where the person can be reached, such as a business address"}
         widgets = {
             "address": forms.Textarea(attrs={"rows": 3}),
             "employer_address": forms.Textarea(attrs={"rows": 3}),

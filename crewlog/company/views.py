@@ -20,7 +20,7 @@ def company(request: CrewRequest) -> HttpResponse:
     form = CompanyForm(request.POST or None, instance=Company.objects.get(pk=request.member.company_id))
     kept = run_service(form, lambda: change_company(actor=request.member, opened=form.opened, **form.cleaned_data))
     if kept is not None:
-        messages.success(request, "The company's particulars are kept.")
+        messages.success(request, "The company's details are saved.")
         return redirect("company")
     return render(request, "crewlog/company.html", {"form": form}, status=refused_status(form))
 
@@ -38,7 +38,7 @@ def examiner(request: CrewRequest, person_id: str) -> HttpResponse:
     form = ExaminerForm(request.POST or None, instance=known, initial=initial_of(person, known))
     if request.method == "POST" and form.is_valid():
         describe_examiner(actor=request.member, person=person, **form.cleaned_data)
-        messages.success(request, f"Reports by {person} carry this from now on.")
+        messages.success(request, f"Saved. Reports by {person} now print these details.")
         return redirect("reports")
     context = {"form": form, "person": person}
     return render(request, "crewlog/examiner.html", context, status=422 if form.errors else 200)

@@ -83,13 +83,13 @@ def read_document(content: bytes, name: str = "") -> Document:
     if not content.startswith(b"%PDF-"):
         raise FileRefused("This is not a PDF. Choose a PDF document.", code="not-a-document")
     if content[content.rfind(b"%%EOF") + 5 :].strip() or b"%%EOF" not in content:
-        raise FileRefused("Something stands after the end of the PDF. Save it anew.", code="document-not-whole")
+        raise FileRefused("There is data after the end of the PDF. Save it again.", code="document-not-whole")
     try:
         return Document(content, checked_pages(content), name=name)
     except FileRefused:
         raise
     except Exception as fault:  # whatever the reader trips over, it is no document to us
-        raise FileRefused("This PDF cannot be read. Save or print it as a PDF anew.", code="not-a-document") from fault
+        raise FileRefused("This PDF cannot be read. Save or print it as a PDF again.", code="not-a-document") from fault
 
 
 def checked_pages(content: bytes) -> int:
@@ -99,7 +99,7 @@ def checked_pages(content: bytes) -> int:
         raise FileRefused("The PDF has a password. Save it without one.", code="document-encrypted")
     pages = len(reader.pages)
     if pages > DOCUMENT_PAGES:
-        raise FileRefused(f"The PDF has {pages} pages; {DOCUMENT_PAGES} are taken.", code="document-too-long")
+        raise FileRefused(f"The PDF has {pages} pages; at most {DOCUMENT_PAGES} are taken.", code="document-too-long")
     plain = ESCAPED.sub(lambda found: bytes([int(found[1], 16)]), content)
     if FORBIDDEN_BYTES.search(plain):
         refuse("a script, an embedded file or an action")
@@ -113,7 +113,7 @@ def every_object(reader: PdfReader) -> Iterator[Any]:
     places = [(number, generation) for generation, found in reader.xref.items() for number in found]
     places += [(number, 0) for number in reader.xref_objStm]
     if len(places) > DOCUMENT_OBJECTS:
-        raise FileRefused("The PDF is too intricate. Print it as a PDF anew.", code="document-too-intricate")
+        raise FileRefused("The PDF is too complex. Print it as a PDF again.", code="document-too-intricate")
     yield reader.trailer
     for number, generation in places:
         yield reader.get_object(IndirectObject(number, generation, reader))
@@ -122,7 +122,7 @@ def every_object(reader: PdfReader) -> Iterator[Any]:
 def check_object(value: Any, depth: int = 0) -> None:
     """Refuse a dictionary that holds a forbidden key or value; what it points at is looked at by itself."""
     if depth > MOST_NESTED:
-        raise FileRefused("The PDF is too intricate. Print it as a PDF anew.", code="document-too-intricate")
+        raise FileRefused("The PDF is too complex. Print it as a PDF again.", code="document-too-intricate")
     if isinstance(value, DictionaryObject):
         for key, inner in value.items():
             if key in FORBIDDEN_KEYS:
@@ -151,7 +151,7 @@ def check_opening(action: Any, depth: int = 0) -> None:
     """
     action = resolve(action)
     if depth > MOST_NESTED:
-        raise FileRefused("The PDF is too intricate. Print it as a PDF anew.", code="document-too-intricate")
+        raise FileRefused("The PDF is too complex. Print it as a PDF again.", code="document-too-intricate")
     if not isinstance(action, DictionaryObject):
         return  # a place in the document itself
     if str(resolve(action.get("/S", OPENS_AT))) != OPENS_AT:
@@ -162,4 +162,4 @@ def check_opening(action: Any, depth: int = 0) -> None:
 
 
 def refuse(what: str) -> None:
-    raise FileRefused(f"The PDF holds {what}. Print it as a plain PDF, then choose that.", code="document-not-plain")
+    raise FileRefused(f"The PDF contains {what}. Print it as a plain PDF, then choose that.", code="document-not-plain")

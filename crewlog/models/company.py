@@ -49,7 +49,7 @@ class Company(models.Model):
             models.CheckConstraint(
                 name="crewlog_company_wind_stop_within_default",
                 condition=Q(wind_stop_m_s__gt=0, wind_stop_m_s__lte=11.0),
-                violation_error_message="A company may stop work in less wind than 11 m/s, never in more.",
+                violation_error_message="The wind limit may be set below 11 m/s, not above.",
             ),
             models.CheckConstraint(
                 name="crewlog_company_idle_minutes_sensible",
@@ -122,7 +122,7 @@ class Membership(models.Model):
             models.CheckConstraint(
                 name="crewlog_membership_auditor_access_lapses",
                 condition=~Q(role=Role.AUDITOR) | Q(ends_on__isnull=False),
-                violation_error_message="An auditor's access needs the day it ends.",
+                violation_error_message="An auditor's access needs an end date.",
             ),
         ]
 

@@ -52,7 +52,7 @@ class PaperPurge(EvidenceModel):
             models.CheckConstraint(
                 name="crewlog_paper_purge_has_reason",
                 condition=~Q(because=""),
-                violation_error_message="Say why the paper is let go.",
+                violation_error_message="Say why the PDF is deleted.",
             )
         ]
 

@@ -146,7 +146,7 @@ class Competence(models.Model):
             models.CheckConstraint(
                 name="crewlog_competence_has_evidence",
                 condition=~Q(evidence=""),
-                violation_error_message="Say what the competence rests on: a certificate, or who assessed it and when.",
+                violation_error_message="Give the basis of the qualification: a certificate, or who assessed it.",
             ),
             models.UniqueConstraint(fields=["person", "skill", "gear_class"], name="crewlog_competence_once"),
         ]

@@ -36,12 +36,12 @@ class RetentionPeriod(models.Model):
             models.CheckConstraint(
                 name="crewlog_retention_not_below_minimum",
                 condition=Q(months__gte=F("minimum_months"), months__lte=LONGEST_MONTHS),
-                violation_error_message="A period may be longer than the least the default asks for, never shorter.",
+                violation_error_message="A period may be longer than the minimum, not shorter.",
             ),
             models.CheckConstraint(
                 name="crewlog_retention_has_basis",
                 condition=~Q(basis="") & ~Q(how_obtained=""),
-                violation_error_message="Name the law or the reason, and how you know it.",
+                violation_error_message="Name the law or the reason, and its source.",
             ),
         ]
 
@@ -74,7 +74,7 @@ class Hold(EvidenceModel):
             models.CheckConstraint(
                 name="crewlog_hold_has_reason",
                 condition=~Q(because="") & ~Q(subject=""),
-                violation_error_message="Say what the hold is for.",
+                violation_error_message="Say what the legal hold is for.",
             ),
         ]
 
@@ -98,7 +98,7 @@ class HoldLift(EvidenceModel):
             models.CheckConstraint(
                 name="crewlog_hold_lift_has_reason",
                 condition=~Q(because=""),
-                violation_error_message="Say why the hold ends.",
+                violation_error_message="Say why the legal hold ends.",
             )
         ]
 

@@ -67,5 +67,5 @@ def claim(request: CrewRequest, key: str) -> tuple[SentForm, bool]:
 
 def repeated(request: CrewRequest, sent: SentForm) -> HttpResponse:
     """Where the first submission was answered, or what it recorded is shown."""
-    messages.info(request, "This was sent more than once. It is recorded once.")
+    messages.info(request, "This was sent more than once and recorded once.")
     return redirect(sent.location)

@@ -49,7 +49,7 @@ def enter_certificate(*, actor: Membership, person: Person, skilled: CompetenceG
 def enter_assessment(
     *, actor: Membership, person: Person, skilled: CompetenceGrant, assessed: AssessmentFacts
 ) -> TrainingSession:
-    """Keep an assessment by somebody who holds the skill. Nobody signs themself off.
+    """Keep an assessment by somebody who holds the skill, never by the person themself.
 
     It grants the qualification only where every point was shown alone; a session with help, or with a point not yet
     shown, stays on record and grants nothing. Who types in an assessment that another made says so: the record carries
@@ -95,16 +95,16 @@ def grant_by(actor: Membership, person: Person, skilled: CompetenceGrant, assess
 
 def must_be_able_to_assess(assessed: AssessmentFacts, person: Person, skilled: CompetenceGrant) -> None:
     if assessed.assessor.pk == person.pk:
-        raise RuleBroken("Nobody signs themself off.", code="own-assessment", field="assessor")
+        raise RuleBroken("You cannot assess yourself.", code="own-assessment", field="assessor")
     if assessed.on > person.company.today():
-        raise RuleBroken("The day lies ahead.", code="happened-in-future", field="granted_on")
+        raise RuleBroken("This day is in the future.", code="happened-in-future", field="granted_on")
     if not assessed.points:
         raise RuleBroken("Write at least one point and its result.", code="assessment-without-points", field="points")
     held = assessed.assessor.competences.standing(assessed.on).filter(skill=skilled.skill)
     if not any(reaches(competence, skilled) for competence in held):
         raise RuleBroken(
-            f"{assessed.assessor} held no standing competence in this, as far as it reaches here, on that day. "
-            "First entries are made by a certificate.",
+            f"{assessed.assessor} had no valid qualification for this on that day. "
+            "Enter a first qualification by certificate.",
             code="assessor-not-competent",
             field="assessor",
         )
@@ -120,14 +120,16 @@ def reaches(competence: Competence, skilled: CompetenceGrant) -> bool:
 def check_skilled(actor: Membership, person: Person, skilled: CompetenceGrant) -> None:
     """Refuse a qualification for who does not work here, of a day ahead, or with limits that make no sense."""
     if person.left_on is not None or getattr(person, "details", None) is None:
-        raise RuleBroken("They do not work here any more.", code="has-left")
+        raise RuleBroken("They no longer work here.", code="has-left")
     if skilled.granted_on > actor.company.today():
-        raise RuleBroken("The day lies ahead.", code="happened-in-future", field="granted_on")
+        raise RuleBroken("This day is in the future.", code="happened-in-future", field="granted_on")
     if skilled.expires_on is not None and skilled.expires_on < skilled.granted_on:
         raise RuleBroken("It cannot end before it begins.", code="ends-before-it-begins", field="expires_on")
     is_for_gear = skilled.skill == Skill.EXAMINE_GEAR
     if skilled.gear_class and not is_for_gear:
-        raise RuleBroken("Only examining gear is for a class.", code="class-not-asked", field="gear_class")
+        raise RuleBroken(
+            "Only a qualification to examine gear has a class.", code="class-not-asked", field="gear_class"
+        )
 
 
 def enter(
@@ -185,7 +187,7 @@ def end_competence(*, actor: Membership, competence: Competence, because: str) -
         raise RuleBroken("Say why.", code="without-reason", field="because")
     today = actor.company.today()
     if competence.expires_on is not None and competence.expires_on < today:
-        raise RuleBroken("It has run out already.", code="run-out")
+        raise RuleBroken("It has already expired.", code="run-out")
     competence.expires_on = max(today - dt.timedelta(days=1), competence.granted_on - dt.timedelta(days=1))
     competence.save(update_fields=["expires_on"])
     body = competence_body(competence) | {"because": because.strip()}

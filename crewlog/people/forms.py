@@ -18,9 +18,9 @@ from crewlog.web.form_boxes import char_field, choice_field, date_field, offer_c
 from crewlog.web.form_fields import PHONE, tiles
 
 ROLE_HINTS: dict[str, str] = {
-    Role.OWNER: "Registers, retires, keeps people and schemes",
+    Role.OWNER: "Registers and retires gear, manages people and inspection intervals",
     Role.CREW_LEAD: "Plans, issues the sheet, runs the day",
-    Role.INSPECTOR: "Examines gear within a standing competence",
+    Role.INSPECTOR: "Examines gear they are qualified for",
     Role.CREW: "Reads the sheet, ticks checks, logs events",
     Role.AUDITOR: "Reads records and sheets until a day",
 }
@@ -66,7 +66,7 @@ class RoleForm(forms.Form):
 
 class SignInForm(RoleForm):
     field_order = ["email", "role", "ends_on"]
-    email = forms.EmailField(label="E-mail", help_text="They sign in with it, and get a link to choose a password")
+    email = forms.EmailField(label="E-mail", help_text="Used to sign in; a link to choose a password is sent to it")
 
 
 class LeftForm(forms.Form):
@@ -79,16 +79,16 @@ class LeftForm(forms.Form):
 
 
 class RemoveForm(forms.Form):
-    because = char_field("Why", required=True, longest=200, help_text="Stays on record for good: leave the name out")
+    because = char_field("Why", required=True, longest=200, help_text="Recorded permanently: leave the name out")
     sure = forms.BooleanField(
-        label="Delete what is personal",
-        help_text="Name, contact, qualifications, sign-in and paper that names them; nothing brings it back",
+        label="Delete personal data",
+        help_text="Name, contact, qualifications, sign-in and PDFs that name them; this cannot be undone",
         error_messages={"required": "Tick this to delete it."},
     )
 
 
 class CompetenceForm(UnitForm, forms.Form):
-    skill = choice_field("Competent in", Skill.choices, required=True, empty="Choose")
+    skill = choice_field("Qualified for", Skill.choices, required=True, empty="Choose")
     gear_class = choice_field("Class of gear", (), empty="Every class", help_text="Only for examining gear")
     max_diameter_m = QuantityField(
         label="Up to what diameter", kind="diameter_stem", required=False, min_value=0.0, min_exclusive=True

@@ -70,7 +70,7 @@ def show_link(*, actor: Membership, member: Membership) -> str:
     must_be_invitable(actor, member)
     if not may_show_link(member):
         raise RuleBroken(
-            "They have a password. A link to set a new one goes to them by mail only.", code="link-goes-by-mail"
+            "They have a password. A link to set a new one is sent to them by mail only.", code="link-goes-by-mail"
         )
     body = {"person": member.person_id}
     append(actor.company, "crewlog.password-link-shown", Entry(actor=actor.person), body=body, people=[member.person])

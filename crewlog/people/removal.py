@@ -44,13 +44,13 @@ def remove_person_data(*, actor: Membership, person: Person, because: str) -> Re
     person = Person.objects.with_details().get(pk=person.pk)
     details = getattr(person, "details", None)
     if details is None:
-        raise RuleBroken("Nothing personal of theirs is left.", code="removed-already")
+        raise RuleBroken("Their personal data is already deleted.", code="removed-already")
     must_have_left(person)
     if not because.strip():
         raise RuleBroken("Say why.", code="removal-without-reason", field="because")
     if any(part.casefold() in because.casefold() for part in details.name.split() if len(part) > 2):
         raise RuleBroken(
-            "The reason stays on record for good: leave the name out.", code="reason-names-person", field="because"
+            "The reason is recorded permanently: leave the name out.", code="reason-names-person", field="because"
         )
     reasons = obstacles(person, on=actor.company.today())
     if reasons:
@@ -69,7 +69,7 @@ def must_have_left(person: Person) -> None:
     membership = Membership.objects.select_related("user", "company").filter(person=person).first()
     may_sign_in = membership is not None and membership.user.is_active and not membership.has_lapsed()
     if person.left_on is None or person.left_on > today or may_sign_in:
-        raise RuleBroken("Say first that they have left; then their sign-in ends.", code="still-here")
+        raise RuleBroken("First record that they have left; their sign-in then ends.", code="still-here")
 
 
 def delete_personal_rows(person: Person) -> None:

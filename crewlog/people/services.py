@@ -66,7 +66,7 @@ def change_person(
     person.is_trainee = stored.is_trainee
     details = PersonDetails.objects.filter(person=person).first()
     if details is None:
-        raise RuleBroken("Nothing personal of theirs is left.", code="removed-already")
+        raise RuleBroken("Their personal data is already deleted.", code="removed-already")
     before, was_trainee = details.name, person.is_trainee
     is_trainee = was_trainee if is_trainee is None else is_trainee
     write_details(details, contact)
@@ -96,7 +96,7 @@ def give_sign_in(
     require_role(actor, Role.OWNER)
     must_be_ours(actor, person.company_id, "person")
     if person.left_on is not None:
-        raise RuleBroken("They have left. Take them back first.", code="has-left")
+        raise RuleBroken("They have left. Record that they are back first.", code="has-left")
     if Membership.objects.filter(person=person).exists():
         raise RuleBroken("They can sign in already.", code="sign-in-exists")
     member = make_sign_in(company=actor.company, person=person, email=email, role=role, ends_on=ends_on)
@@ -156,7 +156,7 @@ def end_membership(*, actor: Membership, person: Person, on: dt.date) -> Person:
     if person.left_on is not None:
         raise RuleBroken("They have left already.", code="has-left")
     if on > actor.company.today():
-        raise RuleBroken("Enter it on the day they leave: the sign-in ends at once.", code="leaves-later", field="on")
+        raise RuleBroken("Enter this on the day they leave: the sign-in ends at once.", code="leaves-later", field="on")
     Person.objects.filter(pk=person.pk).update(left_on=on)
     person.left_on = on
     User.objects.filter(membership__person=person).update(is_active=False)
@@ -173,7 +173,7 @@ def take_back(*, actor: Membership, person: Person) -> Person:
     require_role(actor, Role.OWNER)
     must_be_ours(actor, person.company_id, "person")
     if person.left_on is None or not PersonDetails.objects.filter(person=person).exists():
-        raise RuleBroken("They have not left, or nothing of theirs is left.", code="not-left")
+        raise RuleBroken("They have not left, or their personal data is deleted.", code="not-left")
     Person.objects.filter(pk=person.pk).update(left_on=None)
     person.left_on = None
     User.objects.filter(membership__person=person).update(is_active=True)

@@ -119,7 +119,7 @@ def person_new(request: CrewRequest) -> HttpResponse:
     form = PersonForm(request.POST or None)
     made = run_service(form, lambda: add_person(actor=request.member, contact=form.contact()))
     if made is not None:
-        words = "On record. A duty takes a qualification, or a skill they learn; a sign-in is not needed for one."
+        words = "Added. For a duty enter a qualification or a skill they learn; a sign-in is not needed."
         messages.success(request, words)
         return redirect("person", made.pk)
     return form_page(request, form, title="Add a person", action="Add them")
@@ -142,7 +142,7 @@ def person_edit(request: CrewRequest, person_id: UUID) -> HttpResponse:
     if changed is not None:
         messages.success(request, "Changed.")
         return redirect("person", row.pk)
-    return form_page(request, form, title="Name and contact", action="Keep it", person=row)
+    return form_page(request, form, title="Name and contact", action="Save", person=row)
 
 
 @require_http_methods(["GET", "POST"])
@@ -158,7 +158,7 @@ def person_sign_in(request: CrewRequest, person_id: UUID) -> HttpResponse:
         if changed is not None:
             messages.success(request, f"{row} is {member.get_role_display().lower()} now.")
             return redirect("person", row.pk)
-        return form_page(request, form, title="Role", action="Keep the role", person=row)
+        return form_page(request, form, title="Role", action="Save the role", person=row)
     form = SignInForm(request.POST or None, initial={"role": Role.CREW})
     made = run_service(form, lambda: give_and_invite(actor=request.member, person=row, **form.cleaned_data))
     if made is not None:
@@ -202,13 +202,13 @@ def person_left(request: CrewRequest, person_id: UUID) -> HttpResponse:
         run_service(form, lambda: end_membership(actor=request.member, person=row, on=form.cleaned_data["on"]))
         is not None
     ):
-        messages.success(request, f"{row} has left; the sign-in is ended.")
+        messages.success(request, f"{row} has left. Their sign-in has ended.")
         return redirect("person", row.pk)
     line = "Name and qualifications stay while records that name them are kept."
-    return form_page(request, form, title="They leave", action="End it", person=row, line=line)
+    return form_page(request, form, title="Record that they left", action="End it", person=row, line=line)
 
 
-@posts_only("person", does="They work here again")
+@posts_only("person", does="Record that they are back")
 @role_required(Role.OWNER)
 @once
 def person_back(request: CrewRequest, person_id: UUID) -> HttpResponse:
@@ -233,9 +233,9 @@ def person_remove(request: CrewRequest, person_id: UUID) -> HttpResponse:
         lambda: remove_person_data(actor=request.member, person=row, because=form.cleaned_data["because"]),
     )
     if removed is not None:
-        messages.success(request, "What was personal is deleted. The records are whole.")
+        messages.success(request, "Personal data is deleted. The records are intact.")
         return redirect("crew")
-    line = "Only when no period of retention runs and no hold stands. The records keep a number in place of the name."
+    line = "Needs every retention period ended and no legal hold. The records keep a number in place of the name."
     return form_page(request, form, title="Remove their data", action="Delete it", person=row, line=line)
 
 

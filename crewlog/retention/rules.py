@@ -150,8 +150,8 @@ def standing_holds(person: Person) -> Iterator[Refusal]:
         if applies:
             yield Refusal(
                 f"hold-stands:{hold.about}",
-                f"A hold of {day_words(local_day(hold.record.happened_at, company.time_zone))} on "
-                f"{hold_label(company, hold)} stands: {hold.because}",
+                f"A legal hold of {day_words(local_day(hold.record.happened_at, company.time_zone))} on "
+                f"{hold_label(company, hold)} applies: {hold.because}",
             )
 
 

@@ -43,9 +43,9 @@ def place_hold(*, actor: Membership, about: str, subject: str, because: str) -> 
     """Keep everything about an item (by tag), a job (by reference) or a person (by id) until the hold is lifted."""
     require_role(actor, Role.OWNER)
     if about not in Hold.About.values:
-        raise RuleBroken("A hold is about an item, a job or a person.", code="hold-subject-unknown", field="about")
+        raise RuleBroken("A legal hold covers an item, a job or a person.", code="hold-subject-unknown", field="about")
     if not because.strip():
-        raise RuleBroken("Say what the hold is for.", code="hold-without-reason", field="because")
+        raise RuleBroken("Say what the legal hold is for.", code="hold-without-reason", field="because")
     key = find_subject(actor.company, about, subject)
     row = Hold(about=about, subject=key, because=because.strip(), placed_by=actor.person)
     return append_row(actor.company, Entry(actor=actor.person), row)
@@ -58,8 +58,8 @@ def lift_hold(*, actor: Membership, hold: Hold, because: str) -> HoldLift:
     must_be_ours(actor, hold.record.company_id, "hold")
     Company.objects.select_for_update().get(pk=actor.company_id)
     if HoldLift.objects.filter(hold=hold).exists():
-        raise RuleBroken("The hold is lifted already.", code="hold-lifted-already")
+        raise RuleBroken("The legal hold is already lifted.", code="hold-lifted-already")
     if not because.strip():
-        raise RuleBroken("Say why the hold ends.", code="hold-without-reason", field="because")
+        raise RuleBroken("Say why the legal hold ends.", code="hold-without-reason", field="because")
     row = HoldLift(hold=hold, because=because.strip(), lifted_by=actor.person)
     return append_row(actor.company, Entry(actor=actor.person), row)

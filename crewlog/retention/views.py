@@ -62,7 +62,7 @@ def holds(request: CrewRequest) -> HttpResponse:
         return place_hold(actor=request.member, about=data["about"], subject=form.subject(), because=data["because"])
 
     if run_service(form, place) is not None:
-        messages.success(request, "The hold stands. Nothing it reaches is let go.")
+        messages.success(request, "The legal hold applies. Nothing it covers is deleted.")
         return redirect("holds")
     found = Hold.objects.for_company(company).select_related("record", "placed_by__details", "lift__record")
     page = Paginator(found, HOLDS_PER_PAGE).get_page(request.GET.get("page"))
@@ -80,7 +80,7 @@ def hold_lift(request: CrewRequest, hold_id: int) -> HttpResponse:
     form = BecauseForm(request.POST or None)
     lifted = run_service(form, lambda: lift_hold(actor=request.member, hold=hold, because=form.cleaned_data["because"]))
     if lifted is not None:
-        messages.success(request, "The hold is lifted.")
+        messages.success(request, "The legal hold is lifted.")
         return redirect("holds")
     context = {"form": form, "hold": hold, "label": hold_label(company, hold)}
     return render(request, "crewlog/hold_lift.html", context, status=422 if form.errors else 200)

@@ -23,7 +23,7 @@ def too_many(refused: Refused) -> ValidationError:
     """What a try beyond the limit is answered, by whoever made it."""
     minutes = "1 minute" if refused.minutes == 1 else f"{refused.minutes} minutes"
     return ValidationError(
-        f"Too many wrong tries from here. Try again in {minutes}, or set a new password by a link to your mail.",
+        f"Too many wrong attempts. Try again in {minutes}, or set a new password by a link to your mail.",
         code="too_many_login_attempts",
     )
 
@@ -36,7 +36,7 @@ class ClosedAccountAdapter(DefaultAccountAdapter):
         "email_password_mismatch": "E-mail or password is wrong.",
         "account_inactive": "This sign-in is switched off. The owner of the company can switch it on.",
         "incorrect_password": "This is not your password.",
-        "incorrect_code": "This code is wrong, or was used already.",
+        "incorrect_code": "This code is wrong or was already used.",
         "enter_current_password": "This is not your password.",
         "invalid_password_reset": "This link no longer works.",
         "rate_limited": "Too many requests. Wait a minute.",
@@ -108,9 +108,9 @@ class SecondStepAdapter(DefaultMFAAdapter):
 
     error_messages = {
         **DefaultMFAAdapter.error_messages,
-        "incorrect_code": "This code is wrong, or was used already.",
-        "cannot_delete_authenticator": "Your company asks your role for a second step. Add another before this goes.",
-        "unverified_email": "Confirm the addresses you sign in with first, or take them off.",
+        "incorrect_code": "This code is wrong or was already used.",
+        "cannot_delete_authenticator": "Your company requires a second step for your role. Add another first.",
+        "unverified_email": "First confirm the addresses you sign in with, or remove them.",
     }
 
     def can_delete_authenticator(self, authenticator: Authenticator) -> bool:

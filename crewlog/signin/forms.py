@@ -23,7 +23,7 @@ class SignInForm(LoginForm):
     shared = forms.BooleanField(
         label="This is a shared device",
         required=False,
-        help_text="It signs you out when the browser is closed, or after some minutes without use",
+        help_text="Signs you out when the browser is closed, or after some minutes without use",
     )
 
     def login(self, request: HttpRequest, redirect_url: str | None = None) -> HttpResponse:
@@ -89,13 +89,13 @@ class CodeAgainForm(LimitedCode, ReauthenticateForm):
 
 class PasskeyForm(AddWebAuthnForm):
     name = forms.CharField(
-        label="Name", required=False, max_length=60, help_text="To tell it from the others: the device it is on"
+        label="Name", required=False, max_length=60, help_text="To tell it from others, such as the device it is on"
     )
     passwordless = forms.BooleanField(
         label="Signs you in without the password",
         required=False,
         initial=True,
-        help_text="Finger, face or PIN takes its place",
+        help_text="Fingerprint, face or PIN is used instead",
     )
 
 

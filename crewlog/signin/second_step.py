@@ -25,7 +25,7 @@ OPEN = {
     "account_reauthenticate",
     "account_logout",
 }
-WORDS = "Your company asks your role for a second step when you sign in. Set one up to go on."
+WORDS = "Your company requires a second step for your role when you sign in. Set one up to continue."
 
 
 def must_have_second_step(member: Membership) -> bool:

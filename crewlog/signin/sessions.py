@@ -100,7 +100,7 @@ def end_device(*, user: User, device_id: int) -> None:
     """Sign one device out. Raises RuleBroken for one that is not theirs or is signed out already."""
     row = UserSession.objects.filter(user=user, pk=device_id).first()
     if row is None:
-        raise RuleBroken("That device is signed out already.", code="no-such-device")
+        raise RuleBroken("That device is already signed out.", code="no-such-device")
     row.end()
 
 

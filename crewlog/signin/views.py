@@ -52,6 +52,6 @@ def sign_in_rules(request: CrewRequest) -> HttpResponse:
     form = SignInRulesForm(request.POST or None, instance=Company.objects.get(pk=request.member.company_id))
     kept = run_service(form, lambda: change_company(actor=request.member, opened=form.opened, **form.cleaned_data))
     if kept is not None:
-        messages.success(request, "Kept. It holds from now on, also for those who are signed in.")
+        messages.success(request, "Saved. It applies from now on, also to people who are signed in.")
         return redirect("sign_in_rules")
     return render(request, "crewlog/sign_in_rules.html", {"form": form}, status=refused_status(form))

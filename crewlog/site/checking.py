@@ -156,9 +156,9 @@ def newest_files(limit: int) -> Iterator[str]:
 
 def mail() -> Line:
     if not settings.MAIL_IS_SET_UP:
-        words = "No mail is sent: the owner hands invitations over, and the digest reaches nobody."
+        words = "No mail is sent: the owner hands over invitations, and nobody gets the digest."
         return Line("mail", WARN, words, "Set CREWLOG_EMAIL_URL, then run manage.py send_test_mail.")
-    return Line("mail", OK, "A way to send mail is set.")
+    return Line("mail", OK, "Mail is set up.")
 
 
 def proxy() -> Line:

@@ -21,12 +21,12 @@ def begin_learning(*, actor: Membership, person: Person, skill: str) -> Learning
     if skill not in Skill.values:
         raise RuleBroken("Choose the skill.", code="skill-unknown", field="skill")
     if person.left_on is not None or getattr(person, "details", None) is None:
-        raise RuleBroken("They do not work here any more.", code="has-left")
+        raise RuleBroken("They no longer work here.", code="has-left")
     today = actor.company.today()
     if person.competences.standing(today).filter(skill=skill).exists():
-        raise RuleBroken("They hold it already.", code="held-already", field="skill")
+        raise RuleBroken("They are already qualified.", code="held-already", field="skill")
     if Learning.objects.filter(person=person, skill=skill).exists():
-        raise RuleBroken("They learn it already.", code="learning-already", field="skill")
+        raise RuleBroken("They are already learning it.", code="learning-already", field="skill")
     row: Learning = Learning.objects.create(person=person, skill=skill, since=today)
     append_learning(actor, row, "begun")
     return row

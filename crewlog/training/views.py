@@ -34,8 +34,8 @@ def learning_new(request: CrewRequest, person_id: UUID) -> HttpResponse:
     if begun is not None:
         messages.success(request, f"{row} learns: {begun}.")
         return redirect("person", row.pk)
-    line = "A trainee holds a duty of the skill under a named supervisor who has no other duty. They fill no count."
-    return form_page(request, form, title="Learn a skill", action="Put it on record", person=row, line=line)
+    line = "A trainee takes a duty under a named supervisor with no other duty, and does not count as qualified."
+    return form_page(request, form, title="Add a skill to learn", action="Record it", person=row, line=line)
 
 
 def page_of_learning(request: CrewRequest, learning_id: int) -> str:

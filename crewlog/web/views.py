@@ -61,7 +61,7 @@ def records(request: CrewRequest) -> HttpResponse:
     context["may_export"] = request.member.role in (Role.OWNER, Role.AUDITOR)
     since = request.GET.get("since", "").strip().lower()
     if since and not HEAD.fullmatch(since):
-        context["since_fault"] = f"A head has 64 characters, each 0 to 9 or a to f. This one has {len(since)}."
+        context["since_fault"] = f"A record code has 64 characters, 0 to 9 or a to f. This one has {len(since)}."
     elif "verify" in request.GET:
         context["verdict"] = verify(company, since=since or None)
     return render(request, "crewlog/records.html", context)

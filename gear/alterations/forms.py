@@ -13,7 +13,7 @@ from gear.web.form_fields import char_field, date_field, figure, text_field, til
 ALTERATIONS = [("shortened", "Cut shorter"), ("re_terminated", "New end made"), ("divided", "Pieces cut off")]
 ALTERATION_HINTS = {
     "shortened": "Keeps its tag",
-    "re_terminated": "The ends it now has for good",
+    "re_terminated": "The ends it now has permanently",
     "divided": "Each piece gets a tag of its own and carries the history",
 }
 PIECES = (1, 2, 3)

@@ -34,7 +34,7 @@ EVENT_KINDS: tuple[EventKind, ...] = (
     EventKind("heat_or_chemical", "Heat or chemical contact", "Heat or chemical", True, True),
     EventKind("cut_or_abrasion", "Cut or abrasion", "Cut or abraded", True, True),
     EventKind("contamination", "Contamination: mud, salt, oil, sap", "Contaminated", False, True),
-    EventKind("loss", "Lost, or out of our hands", "Lost", True, True),
+    EventKind("loss", "Lost, or lent without record", "Lost", True, True),
     EventKind("marking_illegible", "Marking cannot be read", "Marking illegible"),
     EventKind("near_miss_not_loaded", "Near miss, gear not loaded", "Near miss", loaded=False),
     EventKind("taken_out_of_use", "Taken out of use", "Taken out of use", True, True, by_hand=False),

@@ -67,8 +67,8 @@ class RetireForm(forms.Form):
     disposal = tiles("What becomes of it", Disposal.choices)
     retired_on = date_field("Retired on", required=True)
     sure = forms.BooleanField(
-        label="It is retired for good",
-        help_text="Nothing brings it back, and its tag is never used again",
+        label="Retire it permanently",
+        help_text="This cannot be undone, and the tag is never reused",
         error_messages={"required": "Tick this to retire it."},
     )
 

@@ -43,9 +43,7 @@ def record_event(
     if declared is None or not declared.by_hand:
         raise RuleBroken("Choose what happened.", code="event-kind-unknown", field="kind")
     if kind == "part_swapped" and item.is_assembly:
-        raise RuleBroken(
-            f"Swap it on the page of {item.tag}'s parts, which names both.", code="swap-names-parts", field="kind"
-        )
+        raise RuleBroken(f"Use the page of {item.tag}'s parts to swap it.", code="swap-names-parts", field="kind")
     event = write_event(
         actor,
         item,

@@ -88,6 +88,6 @@ def item_mistake(request: CrewRequest, tag: str) -> HttpResponse:
     item = item_or_404(request, tag)
     form = MistakeForm(request.POST or None)
     if run_service(form, lambda: end_mistake(actor=request.member, item=item, **form.cleaned_data)) is not None:
-        messages.success(request, f"{item.tag} is ended as entered by mistake. Its tag stays taken.")
+        messages.success(request, f"{item.tag} is closed as entered by mistake. Its tag cannot be reused.")
         return redirect(item)
     return render(request, "gear/mistake.html", {"form": form, "item": item}, status=422 if form.errors else 200)

@@ -105,8 +105,8 @@ class Examination:
     def _check_not_milder(self, item: GearItem, verdict: str) -> None:
         if not verdict_allowed(verdict, best=self.best_verdict(item)):
             raise RuleBroken(
-                "The verdict is milder than what was found. A fail or a refused measure takes it out of use; "
-                "a remark needs a date by which it is mended.",
+                "The verdict does not fit the findings: a fail or a measure past its limit means out of use; "
+                "a remark needs a date for the repair.",
                 code="verdict-too-mild",
                 field="verdict",
             )
@@ -116,7 +116,7 @@ class Examination:
             raise RuleBroken("A declaration has a date and says fit.", code="declaration-wrong", field="verdict")
         if not item.is_unused:
             raise RuleBroken(
-                "A declaration stands for an examination only while the item is unused. Have it examined.",
+                "A declaration replaces an examination only while the item is unused. Have it examined.",
                 code="declaration-for-used",
                 field="kind",
             )
@@ -290,7 +290,7 @@ def set_due(
     if wanted is None:
         if latest is None and examination.kind in ("thorough", "declaration"):
             raise RuleBroken(
-                "No inspection scheme covers its uses. Set the next due date, or have the owner switch one on.",
+                "No inspection interval covers its uses. Set the next due date, or ask the owner to switch one on.",
                 code="no-interval",
                 field="next_due_on",
             )

@@ -35,12 +35,12 @@ VERDICT_HINTS = {
     "fit": "Stays in service",
     "remark": "Stays in service; to be mended by a date",
     "out_of_use": "Until a later examination returns it",
-    "retire": "For good. Nothing brings it back",
-    "not_examined": "Counts as no inspection",
+    "retire": "Permanent; it cannot be undone",
+    "not_examined": "Does not count as an examination",
 }
 KINDS = dict(INSPECTION_KINDS)
 CURE_BOXES = {"cure": "how", "cured": "words", "cured_by": "by", "cured_firm": "firm"}  # what each box says of a Cure
-MARKING_HINT = "A change on record waits for it. Read the item itself. Not answered: it waits on"
+MARKING_HINT = "A recorded change needs this. Read the item itself. Leave empty if you did not: the change stays open"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +90,7 @@ class InspectionForm(UnitForm, forms.Form):
         required=False,
         input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
-        help_text="A defect that is or could become a danger is told to the employer at once",
+        help_text="The employer must be told at once of a defect that is or could become a danger",
     )
     told_how = char_field("How, and where it is recorded", longest=160)
     authority_copy = char_field(
@@ -166,7 +166,7 @@ class InspectionForm(UnitForm, forms.Form):
             self.fields[f"cure_{defect.key}"] = tiles(f"On record: {defect.words}", CURES, required=False)
             self.fields[f"cured_{defect.key}"] = text_field("What was mended, or which test shows no defect", rows=2)
             self.fields[f"cured_by_{defect.key}"] = forms.ModelChoiceField(
-                label="Mended by", queryset=people, required=False, empty_label="Nobody of ours"
+                label="Mended by", queryset=people, required=False, empty_label="Nobody from our company"
             )
             self.fields[f"cured_firm_{defect.key}"] = char_field(
                 "or by the firm", longest=120, help_text="No names of people"
@@ -242,7 +242,7 @@ class InspectionForm(UnitForm, forms.Form):
         if "next_due_on" not in self.fields:
             return
         if latest is None:
-            hint = "No scheme sets an interval for its uses: set the date."
+            hint = "No inspection interval is set for its uses: set the date."
         else:
             hint = f"{day_words(latest.on)} at the latest ({latest.basis}). An earlier date is always allowed."
         self.fields["next_due_on"].help_text = hint

@@ -103,12 +103,12 @@ def correct_inspection(
     if not because.strip():
         raise RuleBroken("Say what was wrong.", code="correction-without-reason", field="because")
     if inspection.verdict == "retire" or item.is_retired:
-        raise AlreadyRetired(f"{item.tag} is retired; its last inspection stands.")
+        raise AlreadyRetired(f"{item.tag} is retired; its last examination stays valid.")
     if inspection.record.corrections.exists():
-        raise RuleBroken("That inspection was corrected already. Correct the later one.", code="corrected-already")
+        raise RuleBroken("That examination was already corrected. Correct the later one.", code="corrected-already")
     signer = inspector or actor.person
     if signer.pk != inspection.inspector_id and actor.role != Role.OWNER:
-        raise RuleBroken("Only who signed it, or the owner, corrects an inspection.", code="not-the-signer")
+        raise RuleBroken("Only its signer or the owner can correct an examination.", code="not-the-signer")
     entry = entry_for(actor, examination.on, from_paper=from_paper, on_behalf_of=_other(actor, signer))
     entry = replace(entry, corrects=inspection.record)
     return write_inspection(
@@ -174,13 +174,11 @@ def answer_markings(
     if not examination.markings:
         return
     if row.kind not in EXAMINATIONS or row.verdict in ("retire", "not_examined"):
-        raise RuleBroken(
-            "A change of fact is answered by an examination that leaves the item in hand.", code="marking-not-examined"
-        )
+        raise RuleBroken("Confirm the change in an examination that keeps the item.", code="marking-not-examined")
     for key, answer in examination.markings.items():
         change = FactChange.objects.waiting().filter(item=row.item, pk=key).first()
         if change is None:
-            raise RuleBroken("This change is answered already.", code="change-answered", field=f"marking_{key}")
+            raise RuleBroken("This change has already been answered.", code="change-answered", field=f"marking_{key}")
         try:
             answer_change(
                 actor=actor,
@@ -228,10 +226,12 @@ def check_signer(
 ) -> None:
     """Refuse who may not sign: no standing competence, their own splice, or in another's name without a paper."""
     if signer.company_id != item.company_id:
-        raise RuleBroken("The examiner is not on record here.", code="other-company", field="inspector")
+        raise RuleBroken("The examiner is not entered here.", code="other-company", field="inspector")
     if signer.pk != actor.person.pk and not from_paper:
         raise NotCompetent(
-            "Nobody signs for another. Enter a paper report as one.", code="sign-for-another", field="inspector"
+            "You cannot sign for another person. Enter a paper report as one.",
+            code="sign-for-another",
+            field="inspector",
         )
     if examination.kind in EXAMINATIONS:
         competent = may_examine(signer, gear_class=item.gear_class, on=examination.on)
@@ -248,7 +248,7 @@ def check_told(verdict: Verdict, *, may_follow: bool = False) -> None:
     is_open = may_follow and at is None and not how
     if not is_open and (at is None or not how):
         raise RuleBroken(
-            "A defect that is or could become a danger is told to the employer at once. Say when and how.",
+            "The employer must be told at once of a defect that is or could become a danger. Say when and how.",
             code="employer-not-told",
             field="told_how",
         )

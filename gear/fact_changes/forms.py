@@ -20,11 +20,9 @@ class FactForm(UnitForm, forms.Form):
     """The facts of one subject as they are to be, why, and where they stand."""
 
     reason = tiles("Reason", ChangeReason.choices)
-    source = tiles("Where the new one stands", ChangeSource.choices)
-    words = text_field(
-        "In words", required=True, rows=2, help_text="Such as: Stamp is 90, the 9 was worn and read as 5"
-    )
-    shown = HeldFileField(label="Photograph of the marking, or the paper", documents=True, required=False)
+    source = tiles("Source of the new value", ChangeSource.choices)
+    words = text_field("Details", required=True, rows=2, help_text="Such as: Stamp is 90, the 9 was worn and read as 5")
+    shown = HeldFileField(label="Photograph of the marking, or the document", documents=True, required=False)
 
     def __init__(self, *args: Any, company: Company, item: GearItem, subject: Subject, member: Membership) -> None:
         self.subject, self.item = subject, item
@@ -60,15 +58,15 @@ class AnswerForm(forms.Form):
 
 
 class TakeBackForm(forms.Form):
-    because = char_field("Why it is taken back", required=True, longest=200)
+    because = char_field("Why it is withdrawn", required=True, longest=200)
 
 
 class CheckForm(forms.Form):
     check_by = tiles(
-        "Before a change to the favourable side counts",
+        "Before a more favourable value applies",
         FactCheck.choices,
         hints={
-            FactCheck.EXAMINATION: "Somebody else, competent for the class, reads the marking",
+            FactCheck.EXAMINATION: "Somebody else who is qualified for the class reads the marking",
             FactCheck.SECOND_PERSON: "Another owner, inspector or crew lead reads it",
         },
     )

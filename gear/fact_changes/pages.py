@@ -56,7 +56,7 @@ def preview_of(item: GearItem, weighed: Weighed) -> Preview:
     effects = []
     now_counts = {name: pair[1] for name, pair in weighed.at_once.items()}
     later_counts = {name: pair[1] for name, pair in weighed.changes.items()}
-    for facts, words in ((now_counts, "from now on"), (later_counts if weighed.waiting else {}, "once it counts")):
+    for facts, words in ((now_counts, "from now on"), (later_counts if weighed.waiting else {}, "once it applies")):
         tried = with_facts(item, facts) if facts else item
         if tried.working_limit_n != item.working_limit_n:
             then, now = (limit_text(each.working_limit_n, units) for each in (tried, item))

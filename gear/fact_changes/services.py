@@ -151,14 +151,14 @@ def change_fact(
 
 def check_grounds(weighed: Weighed, grounds: Grounds) -> None:
     if not weighed.changes:
-        raise RuleBroken("That is what is on record.", code="change-of-nothing", field="subject")
+        raise RuleBroken("This is already the recorded value.", code="change-of-nothing", field="subject")
     for name in ("reason", "source", "words"):
         if not getattr(grounds, name).strip():
-            raise RuleBroken("Say why, and where the new one stands.", code="change-without-reason", field=name)
+            raise RuleBroken("Say why, and give the source of the new value.", code="change-without-reason", field=name)
     if weighed.waiting and grounds.shown is None:
         named = ", ".join(label_of(name).lower() for name in weighed.waiting)
         raise RuleBroken(
-            f"To the favourable side ({named}): add a photograph of the marking, or the paper it stands in.",
+            f"This is more favourable ({named}): add a photograph of the marking, or the document that states it.",
             code="change-not-shown",
             field="shown",
         )
@@ -256,12 +256,12 @@ def answer_change(
     read_on = inspection.examined_on if inspection is not None else item.company.today()
     check_answerer(actor, change, item, reader, on=read_on)
     if read_on < local_day(change.record.happened_at, item.company.time_zone):
-        raise RuleBroken("That was before the change was entered. Read it again.", code="read-before", field="answer")
+        raise RuleBroken("This was before the change was entered. Read it again.", code="read-before", field="answer")
     changes: dict[str, list[Any]] = change.changes
     now = snapshot(item)
     if agrees and any(now[name] != pair[0] for name, pair in changes.items()):
         raise RuleBroken(
-            "What is on record has changed since. Take the change back and enter it again.", code="fact-moved"
+            "What is on record has changed since. Withdraw the change and enter it again.", code="fact-moved"
         )
     if not agrees and not words.strip():
         raise RuleBroken("Say what the marking reads.", code="answer-without-words", field="words")
@@ -275,13 +275,15 @@ def answer_change(
 
 def must_wait(change: FactChange) -> None:
     if not change.waits or FactChangeAnswer.objects.filter(change=change).exists():
-        raise RuleBroken("This change is answered already.", code="change-answered")
+        raise RuleBroken("This change has already been answered.", code="change-answered")
 
 
 def check_answerer(actor: Membership, change: FactChange, item: GearItem, reader: Person, *, on: dt.date) -> None:
     """Refuse an answer to one's own change, and one of a person who may not give it."""
     if change.author_id in (reader.pk, actor.person.pk):
-        raise RuleBroken(f"Nobody confirms their own change. {who_answers(change)}", code="own-change", field="answer")
+        raise RuleBroken(
+            f"You cannot confirm your own change. {who_answers(change)}", code="own-change", field="answer"
+        )
     asks = FactCheck(change.asks)
     require_role(actor, *ANSWERERS[asks])
     if asks == FactCheck.EXAMINATION:
@@ -291,8 +293,8 @@ def check_answerer(actor: Membership, change: FactChange, item: GearItem, reader
 
 def who_answers(change: FactChange) -> str:
     if change.asks == FactCheck.SECOND_PERSON:
-        return "A second person answers it."
-    return "Somebody else, competent for its class, examines the marking."
+        return "A second person must confirm it."
+    return "Somebody else who is qualified for its class must examine the marking."
 
 
 def may_answer(actor: Membership, change: FactChange, classes: Iterable[str]) -> bool:
@@ -311,7 +313,7 @@ def take_back(*, actor: Membership, change: FactChange, because: str) -> FactCha
     lock(actor, change.item)
     must_wait(change)
     if actor.role != Role.OWNER and actor.person_id != change.author_id:
-        raise RuleBroken("Only who entered it, or the owner, takes it back.", code="not-the-author")
+        raise RuleBroken("Only the person who entered it or the owner can withdraw it.", code="not-the-author")
     if not because.strip():
         raise RuleBroken("Say why.", code="change-without-reason", field="because")
     return append_answer(

@@ -94,8 +94,8 @@ def enter(request: CrewRequest, item: GearItem, form: FactForm) -> list[FactChan
 
 def entered_words(item: GearItem, made: list[FactChange]) -> str:
     if any(change.waits for change in made):
-        return f"The change of {item.tag} is entered. What goes to the favourable side waits for its answer."
-    return f"The change of {item.tag} counts from now on; what it said before stays on record."
+        return f"The change of {item.tag} is entered. A more favourable value waits for confirmation."
+    return f"The change of {item.tag} applies from now on; the old value stays on record."
 
 
 def change_context(
@@ -134,7 +134,7 @@ def fact_change(request: CrewRequest, tag: str, change_id: int) -> HttpResponse:
         messages.success(request, f"Recorded on {item.tag}.")
         return redirect(item)
     if run_service(back, lambda: take_back(actor=request.member, change=change, **back.cleaned_data)) is not None:
-        messages.success(request, f"The change of {item.tag} is taken back.")
+        messages.success(request, f"The change of {item.tag} is withdrawn.")
         return redirect(item)
     context = answer_context(request, item, change) | {"form": answer, "back": back}
     return render(request, "gear/fact_answer.html", context, status=422 if answer.errors or back.errors else 200)
@@ -184,6 +184,6 @@ def fact_check(request: CrewRequest) -> HttpResponse:
     """Who answers a change to the favourable side."""
     form = CheckForm(request.POST or None, initial={"check_by": check_asked(request.member.company)})
     if run_service(form, lambda: set_check(actor=request.member, **form.cleaned_data)) is not None:
-        messages.success(request, "Kept. Changes that wait already keep what was asked for when they were entered.")
+        messages.success(request, "Saved. Changes already waiting keep the rule they were entered under.")
         return redirect("fact_changes")
     return render(request, "gear/fact_check.html", {"form": form}, status=422 if form.errors else 200)

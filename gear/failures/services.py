@@ -118,9 +118,9 @@ def take_back_failure(
     draft = RoundDraft.objects.for_company(actor.company).get(pk=row.draft_id)
     standing = held_in(draft).get(item.pk, [])
     if draft.inspector_id != actor.person.pk or any(f.examiner_id != actor.person.pk for f in standing):
-        raise RuleBroken("Only who answered it says that it was a mistake.", code="not-your-round")
+        raise RuleBroken("Only the person who answered it can say that it was a mistake.", code="not-your-round")
     if draft.closed_at is not None or row.signed_in_id is not None or row.failed_by_id is not None or not standing:
-        raise RuleBroken("Nothing is held here that could be taken back. Have it examined.", code="nothing-held")
+        raise RuleBroken("There is no failure to withdraw here. Have it examined.", code="nothing-held")
     today = actor.company.today()
     check_examiner(item, actor.person, is_competent=may_examine(actor.person, gear_class=item.gear_class, on=today))
     if fails_of(row):
@@ -159,7 +159,7 @@ def tell_employer(*, actor: Membership, failure: FailureFound, telling: Telling)
     item = lock(actor, failure.item)
     untold = FailureFound.objects.untold(actor.company, until=failure.pk).filter(draft=failure.draft_id, item=item)
     if not untold.exists():
-        raise RuleBroken("That is on record already.", code="told-already")
+        raise RuleBroken("This is already recorded.", code="told-already")
     if not telling.how.strip():
         raise RuleBroken("Say how the employer was told, and where it is noted.", code="employer-not-told", field="how")
     if telling.danger not in dict(DANGERS):
@@ -179,7 +179,7 @@ def tell_employer(*, actor: Membership, failure: FailureFound, telling: Telling)
 def must_be_told_in_time(at: dt.datetime, *, found_at: dt.datetime, field: str) -> None:
     """Refuse a telling before the failure was found, or ahead of now."""
     if at > timezone.now() + dt.timedelta(minutes=5):
-        raise RuleBroken("That moment lies ahead. Say when the employer was told.", code="told-in-future", field=field)
+        raise RuleBroken("This is in the future. Say when the employer was told.", code="told-in-future", field=field)
     if at < found_at.replace(second=0, microsecond=0):  # boxes hold minutes
         raise RuleBroken("The employer cannot have been told before it was found.", code="told-too-early", field=field)
 

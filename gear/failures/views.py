@@ -28,12 +28,12 @@ def item_told(request: CrewRequest, tag: str) -> HttpResponse:
     failures = FailureFound.objects.filter(item=item).select_related(*ROW)
     open_now = failures.untold(company).first()
     if open_now is None:
-        messages.info(request, f"{item.tag}: no telling is open.")
+        messages.info(request, f"{item.tag}: nothing left to record.")
         return redirect(item)
     form = ToldForm(request.POST or None, company=company, failures=failures, initial={"failure": open_now.pk})
     told = run_service(form, lambda: tell_employer(actor=request.member, **form.facts()))
     if told is not None:
-        messages.success(request, f"{item.tag}: on record that the employer was told.")
+        messages.success(request, f"{item.tag}: recorded that the employer was told.")
         return redirect(item)
     shown = getattr(form, "cleaned_data", {}).get("failure", open_now)
     covered = failures.untold(company, until=shown.pk).filter(draft=shown.draft_id)
@@ -56,7 +56,7 @@ def round_mistake(request: CrewRequest, draft_id: int, place: int) -> HttpRespon
     form = MistakeForm(request.POST or None)
     taken = run_service(form, lambda: take_back_failure(actor=request.member, row=row, **form.cleaned_data))
     if taken is not None:
-        messages.success(request, f"{row.item.tag}: on record as entered by mistake.")
+        messages.success(request, f"{row.item.tag}: recorded as entered by mistake.")
         return redirect(back)
     context = {"form": form, "item": row.item, "draft": draft, "held": held, "back": back}
     return render(request, "gear/round_mistake.html", context, status=422 if form.errors else 200)

@@ -138,7 +138,7 @@ def held_file(held: PendingUpload | RoundPhotograph) -> Kept:
     try:
         content = path_of(held.sha256).read_bytes()
     except FileNotFoundError as fault:
-        raise RuleBroken("The file that was kept is gone. Choose it again.", code="held-file-gone") from fault
+        raise RuleBroken("The stored file is missing. Choose it again.", code="held-file-gone") from fault
     if held.kind == "document":
         return Document(content, 0, name=held.name_given)
     return Photograph(content, held.width_px or 0, held.height_px or 0, name=held.name_given)

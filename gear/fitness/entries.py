@@ -19,7 +19,7 @@ def moment_of(company: Company, on: dt.date) -> dt.datetime | None:
     """Noon of a past day in the company's zone; None for today, which means now. Raises RuleBroken for a day ahead."""
     today = company.today()
     if on > today:
-        raise RuleBroken("The day lies ahead. Give the day it happened.", code="happened-in-future")
+        raise RuleBroken("This day is in the future. Give the day it happened.", code="happened-in-future")
     if on == today:
         return None
     noon = dt.datetime.combine(on, dt.time(12), zoneinfo.ZoneInfo(company.time_zone))
@@ -52,4 +52,4 @@ def lock(actor: Membership, item: GearItem) -> GearItem:
 def must_be_in_service(item: GearItem) -> None:
     if item.retired_on is not None:
         how = "was entered by mistake" if item.is_mistake else "is retired"
-        raise AlreadyRetired(f"{item.tag} {how}. Nothing brings it back; use another tag.")
+        raise AlreadyRetired(f"{item.tag} {how}. This cannot be undone; use another tag.")

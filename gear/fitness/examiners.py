@@ -44,13 +44,13 @@ def check_examiner(item: GearItem, signer: Person, *, is_competent: bool) -> Non
     """Refuse an examiner without a standing competence for the class on the day, and one of their own splice."""
     if not is_competent:
         raise NotCompetent(
-            f"{signer} holds no standing competence to examine this class on that day. "
-            "Have a competent person examine it, or put the competence on record.",
+            f"{signer} has no valid qualification to examine this class on that day. "
+            "Have a competent person examine it, or enter the qualification.",
             field="inspector",
         )
     if item.spliced_by_id == signer.pk:
         raise NotCompetent(
-            "Nobody examines their own splice. Have another competent person examine it.",
+            "The person who made a splice cannot examine it. Have another competent person examine it.",
             code="own-splice",
             field="inspector",
         )

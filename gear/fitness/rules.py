@@ -177,11 +177,11 @@ def fitness(facts: ItemFacts, last_day: dt.date) -> tuple[Reason, ...]:
 
 def _out_of_service(facts: ItemFacts, last_day: dt.date) -> Iterable[Reason]:
     if facts.is_mistake and facts.retired_on is not None and facts.retired_on <= last_day:
-        words = f"The entry was ended on {day_words(facts.retired_on)}: {facts.retired_because}."
-        yield Reason("retired", words, facts.retired_on, "Use another. This is no item.", "Entered by mistake")
+        words = f"The entry was closed on {day_words(facts.retired_on)}: {facts.retired_because}."
+        yield Reason("retired", words, facts.retired_on, "Use another item.", "Entered by mistake")
     elif facts.retired_on is not None and facts.retired_on <= last_day:
         words = f"Retired on {day_words(facts.retired_on)}: {facts.retired_because}."
-        yield Reason("retired", words, facts.retired_on, "Use another. Nothing brings a retired item back.")
+        yield Reason("retired", words, facts.retired_on, "Use another. Retirement is permanent.")
     if facts.quarantined_on is not None and facts.quarantined_on <= last_day:
         words = f"Out of use since {day_words(facts.quarantined_on)}. {facts.quarantined_because}."
         cure = "Have it examined and passed by a competent person, or retire it."
@@ -208,7 +208,7 @@ def _examination_reasons(facts: ItemFacts, last_day: dt.date) -> Iterable[Reason
         yield Reason("never-inspected", words, lapsed, "Have it thoroughly examined before first use.")
     elif facts.next_due_on is None:
         words = "No inspection interval covers what it is used for."
-        yield Reason("overdue", words, None, "Have the owner switch on an inspection scheme for its uses.")
+        yield Reason("overdue", words, None, "Ask the owner to switch on an inspection interval for its uses.")
     elif facts.next_due_on < last_day:
         words = f"Due on {day_words(facts.next_due_on)}, before {day_words(last_day)} ({facts.next_due_basis})."
         yield Reason("overdue", words, facts.next_due_on, "Have it examined, or use another.")
@@ -242,7 +242,7 @@ def _life_reasons(facts: ItemFacts, last_day: dt.date) -> Iterable[Reason]:
 def _identity_reasons(facts: ItemFacts) -> Iterable[Reason]:
     if facts.recall_unresolved:
         words = "A maker's recall may cover it."
-        yield Reason("recall-unresolved", words, None, "Read batch and serial, settle the recall, or retire it.")
+        yield Reason("recall-unresolved", words, None, "Read batch and serial, close the recall, or retire it.")
     if facts.marking_illegible:
         words = "Its tag or rating cannot be read on it."
         yield Reason("marking-illegible", words, None, "Renew the marking and have it examined.")
@@ -315,7 +315,7 @@ def recall_match_words(notice: RecallNotice, *, maker: str, maker_model: str, ba
         return f"Serial number {serial.strip()} is in the range, or cannot be told from it"
     if unknown:
         words = " and ".join(unknown)
-        return f"{words[0].upper()}{words[1:]} not on record: counts as covered until it is settled"
+        return f"{words[0].upper()}{words[1:]} not recorded: counts as covered until the recall is closed"
     return "All of this model" if notice.maker_model else "All of this maker"
 
 

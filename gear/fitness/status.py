@@ -86,7 +86,7 @@ def overdue_words(item: GearItem, codes: tuple[str, ...], today: dt.date) -> str
     if "remark-overdue" in codes and item.remark_due_on is not None:
         return due_words(item.remark_due_on, today, what="Remark")
     assert item.due_back_on is not None  # noqa: S101 - the only other code of this status needs it
-    return f"Was to go back {short_day(item.due_back_on, today)}"
+    return f"Was due back {short_day(item.due_back_on, today)}"
 
 
 def soonest(item: GearItem, today: dt.date) -> str:
@@ -95,7 +95,7 @@ def soonest(item: GearItem, today: dt.date) -> str:
         (item.next_due_on, "Due"),
         (item.remark_due_on, "Remark due"),
         (item.life_ends_on, "Life ends"),
-        (item.due_back_on, "Goes back"),
+        (item.due_back_on, "Due back"),
     ]
     known = [(day, what) for day, what in dates if day is not None and (day - today).days <= DUE_SOON_DAYS]
     day, what = min(known, key=lambda pair: pair[0])

@@ -166,7 +166,7 @@ class ListCheck:
         first = self.serials.setdefault(key, read.row.number)
         other = twins.get(key) or (f"row {first}" if first != read.row.number else "")
         if other:
-            words = f"Maker and serial number are those of {other}. Is it one thing with two tags?"
+            words = f"Maker and serial number are those of {other}. Is it the same item with two tags?"
             self.report.doubt(self.plan.fault(read.row, "serial", words))
 
 

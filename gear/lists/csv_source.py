@@ -75,7 +75,7 @@ def found_encoding(data: bytes) -> tuple[str, bool]:
     if b"\x00" in data[:SAMPLE_BYTES]:
         even, odd = data[:SAMPLE_BYTES:2].count(0), data[1:SAMPLE_BYTES:2].count(0)
         if max(even, odd) < len(data[:SAMPLE_BYTES]) // 8:
-            raise Unreadable("This is no list: the file holds neither text nor a workbook. Bring in a CSV or .xlsx.")
+            raise Unreadable("This file is neither text nor a workbook. Import a CSV or .xlsx file.")
         return ("utf-16-be", False) if even > odd else ("utf-16-le", False)
     if is_in(data, "utf-8"):
         return "utf-8", True

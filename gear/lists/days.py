@@ -46,9 +46,7 @@ def _slashed(first: int, second: int, year: int, order: str) -> dt.date:
         return readings.pop()
     if readings:
         either = " or ".join(day.isoformat() for day in sorted(readings))
-        raise NoDayError(
-            f"This could be {either}. Say with the columns whether the list puts the day or the month first."
-        )
+        raise NoDayError(f"This could be {either}. Say below the columns whether the day or the month comes first.")
     raise NoDayError("There is no such day.")
 
 
@@ -77,7 +75,7 @@ def _month(name: str) -> int:
 
 def _within(day: dt.date) -> dt.date:
     if not EARLIEST <= day <= LATEST:
-        raise NoDayError(f"The year {day.year} cannot be meant. Write the day like 2026-11-25.")
+        raise NoDayError(f"The year {day.year} is out of range. Write the day like 2026-11-25.")
     return day
 
 

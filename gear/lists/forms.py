@@ -55,7 +55,7 @@ class ColumnsForm(forms.Form):
 
     date_order = choice_field("Days are written", ORDERS, empty="Like 2026-11-25, or so that they cannot be mistaken")
     uses = forms.MultipleChoiceField(
-        label="Uses of rows that state none", choices=USE_WORDS, required=False, widget=forms.CheckboxSelectMultiple
+        label="Uses of rows without one", choices=USE_WORDS, required=False, widget=forms.CheckboxSelectMultiple
     )
 
     def __init__(self, *args: Any, source: Source, plan: Plan, **kwargs: Any) -> None:
@@ -82,12 +82,12 @@ class ColumnsForm(forms.Form):
         place = f"column {column.letter}, {column.heading}"
         name = f"column-{column.index}"
         self.fields[name] = forms.ChoiceField(
-            label=f"Taken for: {place}", choices=TARGETS, required=False, initial=column.target
+            label=f"Read as: {place}", choices=TARGETS, required=False, initial=column.target
         )
         target = self.data.get(name, column.target) if self.is_bound else column.target
         declared = BY_NAME.get(str(target))
         if declared is not None and declared.needs_unit:
-            choices = [("", "Choose a unit"), (IN_CELL, "Stands in each cell"), *unit_choices(declared)]
+            choices = [("", "Choose a unit"), (IN_CELL, "In each cell"), *unit_choices(declared)]
             self.fields[f"unit-{column.index}"] = forms.ChoiceField(
                 label=f"Unit: {place}", choices=choices, required=False, initial=column.unit
             )
@@ -159,7 +159,7 @@ class ConfirmListForm(forms.Form):
     """The confirmation of a list as it was previewed."""
 
     seal = forms.CharField(max_length=64, widget=forms.HiddenInput)
-    other_things = forms.BooleanField(label="They are other things: bring them in all the same", required=False)
+    other_things = forms.BooleanField(label="They are different items: import them", required=False)
 
     def __init__(self, *args: Any, doubts: int = 0, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -184,5 +184,5 @@ class TakeOutForm(forms.Form):
     shown = forms.BooleanField(
         label="Figures in our units as well",
         required=False,
-        help_text="In columns of their own, ratings rounded down; they are left out when the list is brought in again",
+        help_text="In columns of their own, ratings rounded down; they are ignored when the list is imported again",
     )

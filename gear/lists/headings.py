@@ -153,16 +153,16 @@ def heading_faults(columns: Sequence[HeadedColumn], uses: Sequence[str]) -> list
             continue
         twin = targets.setdefault(column.target, column)
         if twin is not column:
-            faults.append(column.fault(f"Column {twin.letter} is taken for the same. Leave one of them out."))
+            faults.append(column.fault(f"Column {twin.letter} is read as the same. Leave one of them out."))
         elif column.lacks_unit:
             words = column.asked or "Say in which unit its numbers are, or that each cell says it."
             faults.append(column.fault(words))
     missing = [BY_NAME[name].heading for name in NEEDED if name not in targets]
     for heading in missing:
-        faults.append(Fault(0, "", "", "", f"No column is taken for “{heading}”. Every list needs it."))
+        faults.append(Fault(0, "", "", "", f"No column is read as “{heading}”. Every list needs it."))
     flags = [name for name, _ in USE_WORDS if name in targets]
     if "uses" in targets and flags:
-        faults.append(targets["uses"].fault("Uses stand in columns of their own as well. Leave this one out."))
+        faults.append(targets["uses"].fault("Uses have columns of their own. Leave this one out."))
     if "uses" not in targets and not flags and not uses:
         faults.append(Fault(0, "", "", "", "No column says what the gear is used for. Say it for all rows at once."))
     return faults

@@ -120,7 +120,7 @@ def retirement_faults(result: ReadRow, plan: Plan, today: dt.date) -> list[Fault
     if not any(said.values()):
         return []
     if on is not None and on > today:
-        return [plan.fault(result.row, "retired_on", "This day lies ahead. An item is retired on the day itself.")]
+        return [plan.fault(result.row, "retired_on", "This day is in the future. Enter a retirement on its day.")]
     words = {
         "retired_on": "Say on which day it was retired, or leave all of its retirement empty.",
         "retired_because": "Say why it was retired.",

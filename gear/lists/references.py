@@ -61,7 +61,7 @@ class References:
         deep = depths(waits)
         for named in self.named:
             if deep.get(named.own, 0) > MAX_GENERATIONS:
-                words = f"These rows name each other in a ring, or more than {MAX_GENERATIONS} deep."
+                words = f"These rows refer to each other in a circle, or more than {MAX_GENERATIONS} deep."
                 yield self.plan.fault(named.row, named.name, words)
 
     def _fault_of(self, named: Named, found: Mapping[str, GearItem]) -> str:

@@ -61,7 +61,7 @@ def import_list(
         try:
             retired = register_rows(actor, spool, report, file)
         except IntegrityError as fault:
-            message = "The register changed while the list was read. Check it again."
+            message = "The register changed while the list was read. Check the list again."
             raise ListRefused(message, code="register-changed", report=report) from fault
         except RuleBroken as fault:  # what only shows as the items go in: a set that has no room
             report.add(Fault(0, "", "", "", fault.message))
@@ -71,7 +71,7 @@ def import_list(
 
 def fault_line(report: Report) -> str:
     things = "1 thing" if report.fault_count == 1 else f"{report.fault_count:,} things"
-    return f"{things} to put right in the list; nothing was brought in."
+    return f"{things} to correct in the list; nothing was imported."
 
 
 def doubt_line(report: Report) -> str:

@@ -158,10 +158,10 @@ def import_upload(*, actor: Membership, upload: ListUpload, seal: str, doubts_ac
     plan = plan_for(actor.company, source, upload.choices)
     questions = open_questions(source, plan, upload.choices)
     if questions:
-        raise ListRefused("Say first how the list is to be read.", code="list-unmapped", report=asked(questions))
+        raise ListRefused("First say how the list is to be read.", code="list-unmapped", report=asked(questions))
     with transaction.atomic():
         waiting = ListUpload.objects.waiting_for(actor).filter(pk=upload.pk, seal=seal)
         if not waiting.delete()[0]:  # one of two confirmations at once
-            raise ListRefused("This list was brought in already.", code="list-gone", report=Report())
+            raise ListRefused("This list was already imported.", code="list-gone", report=Report())
         file = ListFile(upload.name, upload.sha256)
         return import_list(actor=actor, source=source, plan=plan, file=file, doubts_accepted=doubts_accepted)

@@ -17,7 +17,7 @@ from gear.lists.xlsx_source import Workbook
 Value = str | int | float | bool | dt.date | dt.datetime | None
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
-SAVE_AS = "Save it as .xlsx or as CSV in UTF-8 and bring that in."
+SAVE_AS = "Save it as .xlsx or as CSV in UTF-8 and import that."
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ def open_source(data: bytes) -> Source:
         raise Unreadable(f"The file is too large: {len(data) / 1024 / 1024:.1f} MB. {LIMITS_IN_WORDS}")
     if data.startswith(OLE):
         if ENCRYPTED in data:
-            raise Unreadable("The workbook is locked with a password. Take the password off and bring it in again.")
+            raise Unreadable("The workbook is locked with a password. Remove the password and import it again.")
         raise Unreadable(f"This is an old Excel file (.xls), whatever its name says. {SAVE_AS}")
     if data.startswith(b"PK"):
         return open_packed(data)

@@ -18,7 +18,7 @@ from gear.lists.values import decimal_text
 
 Value = str | int | float | bool | dt.date | dt.datetime | None
 LONGEST_IN_WORKBOOK = 32_767  # of a cell; the library would cut it off without a word
-TOO_LONG = "Too long for a workbook's cell: take the list out as CSV or JSON."
+TOO_LONG = "Too long for a workbook cell: export the list as CSV or JSON."
 FORMATS = ("csv", "xlsx", "json")
 CONTENT_TYPES = {
     "csv": "text/csv; charset=utf-8",

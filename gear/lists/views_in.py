@@ -72,7 +72,7 @@ def list_columns(request: CrewRequest, upload_id: uuid.UUID) -> HttpResponse:
     plan = plan_for(request.member.company, source, upload.choices)
     form = ColumnsForm(request.POST or None, source=source, plan=plan)
     if form.reads_otherwise() and form.reread_by(read_file_as, actor=request.member, upload=upload):
-        messages.info(request, "The file is read as you say; look at its columns again.")
+        messages.info(request, "The file was read again; check its columns.")
         return redirect(upload.columns_url)
     if form.is_valid():
         choose_columns(actor=request.member, upload=upload, choices=form.choices())
@@ -116,7 +116,7 @@ def check_page(request: CrewRequest, upload: ListUpload, report: Report, form: C
         "page": Paginator(report.faults, FAULTS_PER_PAGE).get_page(request.GET.get("page")),
         "columns": columns,
         "columns_words": f"{len(columns) - len(plan.left_out)} read, {len(plan.left_out)} left out",
-        "action": "" if report.fault_count or not report.new else f"Bring in {counted(report.new)}",
+        "action": "" if report.fault_count or not report.new else f"Import {counted(report.new)}",
         "left_out": [f"{column.heading} ({column.letter})" for column in plan.left_out],
         "sample": sample_rows(report, company),
         "hours": KEPT_HOURS,
@@ -133,4 +133,4 @@ def words_of(brought: ImportResult) -> str:
     said = f"{counted(brought.new)} {verb} registered; each needs an examination before its first use."
     if not brought.new:
         said = "Nothing was new."
-    return f"{said} {brought.same:,} were there already." if brought.same else said
+    return f"{said} {brought.same:,} were already registered." if brought.same else said

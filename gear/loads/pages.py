@@ -155,7 +155,7 @@ def chart_words(drawn: Sequence[LoadRecord]) -> str:
     shares = [row.share_ratio for row in drawn if row.share_ratio is not None]
     greatest = f" Greatest share {percent_text(max(shares), direction='up')}." if shares else ""
     kinds = (
-        f"{counts['measured']} measured, {counts['derived']} worked out from a reading, "
+        f"{counts['measured']} measured, {counts['derived']} calculated from a reading, "
         f"{counts['not_measured']} not measured"
     )
     return f"{len(drawn)} uses from {day_words(drawn[0].day)} to {day_words(drawn[-1].day)}: {kinds}.{greatest}"

@@ -105,7 +105,7 @@ def correcting(entry: Entry, row: LoadRecord | None) -> Entry:
 def overload_event(row: LoadRecord) -> GearEvent:
     """The event that takes an item out of use for what it carried."""
     units = row.item.company.unit_system
-    how = "measured" if row.source == LoadSource.MEASURED else "worked out from a reading"
+    how = "measured" if row.source == LoadSource.MEASURED else "calculated from a reading"
     return GearEvent(
         item=row.item,
         kind="overload",

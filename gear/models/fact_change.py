@@ -106,7 +106,7 @@ class FactChangeAnswer(EvidenceModel):
             models.CheckConstraint(
                 name="gear_factchangeanswer_not_own",
                 condition=~Q(answer__in=["agrees", "differs"]) | ~Q(by=F("author")),
-                violation_error_message="Nobody confirms their own change.",
+                violation_error_message="You cannot confirm your own change.",
             ),
         ]
 

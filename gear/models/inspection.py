@@ -87,8 +87,8 @@ class Inspection(EvidenceModel):
                 condition=~Q(verdict__in=["out_of_use", "retire"])
                 | (Q(employer_told_at__isnull=False) & ~Q(employer_told_how=""))
                 | Q(failure__isnull=False),  # its telling stands with the failure, open until it is given
-                violation_error_message="A defect that is or could become a danger is told to the employer at once: "
-                "say when and how.",
+                violation_error_message="The employer must be told at once of a defect that is or could become a "
+                "danger: say when and how.",
             ),
         ]
 

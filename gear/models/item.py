@@ -93,7 +93,8 @@ class GearItem(ChecksTogether):
     )
     design_factor = QuantityColumn(
         "design factor", kind="number", min_value=1, check="gear_item_design_factor_at_least_one", noun="design factor",
-        refusal="A design factor is at least 1.", hint="Empty: that of its class. Stricter allowed, looser never.",
+        refusal="A design factor is at least 1.",
+        hint="Empty: the value of its class. A stricter one is allowed, a looser one is not.",
         favourable="lower", why="lower: it may carry more of its strength"
     )
     gate = ListedColumn("gate", GATES, max_length=8)
@@ -308,7 +309,7 @@ class GearItem(ChecksTogether):
 
 # What the facts are called that are a list of ends or rows of other tables.
 OTHER_HEADINGS: Mapping[str, str] = {
-    "terminations": "Ends it has for good",
+    "terminations": "Permanent ends",
     "assembly": "Part of tackle set",
     "parent": "Cut from",
     "spliced_by": "Spliced by",

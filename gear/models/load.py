@@ -1,4 +1,4 @@
-"""What an item carried: measured, worked out from a reading, or not measured. Never filled from a plan."""
+"""What an item carried: measured, calculated from a reading, or not measured. Never filled from a plan."""
 
 from django.db import models
 from django.db.models import Q
@@ -10,7 +10,7 @@ from gear.models.item import GearItem
 
 class LoadSource(models.TextChoices):
     MEASURED = "measured", "Measured"
-    DERIVED = "derived", "Worked out from a reading"
+    DERIVED = "derived", "Calculated from a reading"
     NOT_MEASURED = "not_measured", "Not measured"
     NOT_USED = "not_used", "Not used"
 

@@ -65,7 +65,7 @@ class SchemeRule(models.Model):
             models.CheckConstraint(
                 name="gear_schemerule_has_basis",
                 condition=~Q(basis="") & ~Q(how_obtained=""),
-                violation_error_message="Name the law or standard, and how you know it.",
+                violation_error_message="Name the law or standard, and its source.",
             ),
         ]
 

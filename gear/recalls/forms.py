@@ -13,7 +13,7 @@ from gear.web.form_fields import char_field, date_field, text_field
 class ResolveForm(forms.Form):
     recall = forms.ModelChoiceField(label="Recall", queryset=Recall.objects.none(), empty_label=None)
     because = char_field(
-        "What settles it", required=True, longest=200, help_text="Batch or serial read, or mended by the maker"
+        "Why it is not affected", required=True, longest=200, help_text="Batch or serial read, or mended by the maker"
     )
 
 
@@ -23,7 +23,7 @@ class RecallForm(forms.Form):
         label="Classes it concerns",
         choices=CLASS_CHOICES,
         widget=forms.CheckboxSelectMultiple,
-        help_text="A recall of ropes leaves the same maker's connectors alone",
+        help_text="A recall of ropes does not affect the same maker's connectors",
         error_messages={"required": "Tick the classes the notice is about; all of them where it names none."},
     )
     maker_model = char_field("Model", longest=80, help_text="Empty: every model")

@@ -65,7 +65,7 @@ def resolve_recall(*, actor: Membership, item: GearItem, recall: Recall, because
     require_role(actor, Role.OWNER, Role.INSPECTOR)
     lock(actor, item)
     if recall.record.company_id != item.company_id or not open_recalls(item).filter(pk=recall.pk).exists():
-        raise RuleBroken(f"No such recall stands open for {item.tag}.", code="recall-not-open")
+        raise RuleBroken(f"No such recall is open for {item.tag}.", code="recall-not-open")
     on = item.company.today()
     entry = entry_for(actor, on)
     row = GearEvent(item=item, kind="recall_resolved", happened_on=on, description=because, recall=recall)

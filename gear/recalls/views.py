@@ -25,7 +25,7 @@ def item_recall(request: CrewRequest, tag: str) -> HttpResponse:
     form = ResolveForm(request.POST or None)
     offer_rows(form, "recall", recalls)
     if run_service(form, lambda: resolve_recall(actor=request.member, item=item, **form.cleaned_data)) is not None:
-        messages.success(request, f"The recall is settled for {item.tag}.")
+        messages.success(request, f"The recall is closed for {item.tag}.")
         return redirect(item)
     context = {"form": form, "item": item, "recalls": recalls}
     return render(request, "gear/resolve.html", context, status=422 if form.errors else 200)

@@ -25,7 +25,7 @@ class ItemForm(EditedForm, UnitForm, ModelForm[GearItem]):
 
     edited = "this item"
 
-    tag = char_field("Tag", required=True, longest=24, help_text="As stamped or sewn on it. Never used twice.")
+    tag = char_field("Tag", required=True, longest=24, help_text="As stamped or sewn on it. A tag is never reused.")
     gear_class = choice_field("Class", CLASS_CHOICES, required=True, empty="Choose a class")
     construction = choice_field(ITEM_COLUMNS["construction"].label, CONSTRUCTIONS)
     terminations = forms.MultipleChoiceField(

@@ -125,9 +125,9 @@ def change_rows(item: GearItem, change: FactChange, zone: zoneinfo.ZoneInfo) -> 
     answer = getattr(change, "answer", None)
     lines = [f"{change.get_reason_display()}: {change.words}", f"Stands in: {change.get_source_display().lower()}"]
     if change.waits and answer is None:
-        lines.append("Waits: what was on record counts")
+        lines.append("Waiting: the recorded value applies")
     file = (file_row(item, change.shown_by),) if change.shown_by is not None else ()
-    title = "Change entered, waits for its answer" if change.waits else "Fact changed"
+    title = "Change entered, to be confirmed" if change.waits else "Fact changed"
     on = change.record.happened_at.astimezone(zone).date()
     yield replace(row_of(change.record, on, title, tuple(map(sentence, lines))), swaps=swaps, files=file)
     if answer is not None:
@@ -135,7 +135,7 @@ def change_rows(item: GearItem, change: FactChange, zone: zoneinfo.ZoneInfo) -> 
         title = f"Change of record {change.record.sequence}: {answer.get_answer_display().lower()}"
         counts = answer.answer == ChangeAnswer.AGREES
         said = sentence(answer.words) if answer.words else ""
-        lines = [line for line in (said, "It counts from now on." if counts else "What was on record stays.") if line]
+        lines = [line for line in (said, "It applies from now on." if counts else "The recorded value stays.") if line]
         made = row_of(answer.record, on, title, tuple(lines))
         yield replace(made, who=str(answer.by), swaps=swaps if counts else ())
 

@@ -30,6 +30,4 @@ def people_of_item(company: Company, key: str) -> set[str]:
 def reports_in_evidence(person: Person) -> Iterator[Refusal]:
     """Reports whose paper stands in the evidence itself, where no one can let it go."""
     if ExaminationReport.objects.filter(record__in=records_naming(person)).exclude(pdf=b"").exists():
-        yield Refusal(
-            "paper-in-evidence", "A report of examination prints the name inside the evidence itself, for good."
-        )
+        yield Refusal("paper-in-evidence", "A report of examination contains the name permanently.")

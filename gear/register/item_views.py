@@ -136,7 +136,7 @@ def item_edit(request: CrewRequest, tag: str) -> HttpResponse:
         form, lambda: change_item(actor=request.member, item=found, opened=form.opened, **form.facts())
     )
     if changed is not None:
-        messages.success(request, f"{found.tag} is changed; what it said before stays on record.")
+        messages.success(request, f"{found.tag} is changed; earlier values stay on record.")
         return redirect(found)
     context = {"form": form, "item": found, "facts": facts_of(found, request.member.company.unit_system)}
     return render(request, "gear/item_edit.html", context, status=refused_status(form))

@@ -37,7 +37,8 @@ def end_mistake(*, actor: Membership, item: GearItem, because: str) -> EnteredBy
     used = next(uses_of(item), "")
     if used:
         raise RuleBroken(
-            f"{item.tag} was used: {used}. What was used is retired, not ended as a mistake.", code="item-was-used"
+            f"{item.tag} was used: {used}. Retire an item that was used; it cannot be closed as a mistake.",
+            code="item-was-used",
         )
     entry, today = Entry(actor=actor.person), item.company.today()
     won = GearItem.objects.in_service().filter(pk=item.pk)

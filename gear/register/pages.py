@@ -153,7 +153,7 @@ def due_row(item: Any, on: dt.date) -> DueRow:
         (item.next_due_on, "Inspection", "Due"),
         (item.remark_due_on, "Remark", "Remark due"),
         (item.life_ends_on, "Life", "Life ends"),
-        (item.due_back_on, "Loan", "Goes back"),
+        (item.due_back_on, "Loan", "Due back"),
     )
     day, what, words = min(((d, w, v) for d, w, v in dates if d is not None), key=lambda row: row[0])
     late = day < on

@@ -148,7 +148,7 @@ def must_be_plain(item: GearItem, changes: Mapping[str, Any]) -> None:
     for name, value in changes.items():
         if name not in PLAIN and getattr(item, name) != value:
             raise RuleBroken(
-                "This fact is changed with a reason and where the new one stands: Change a fact.",
+                "This fact is changed with a reason and a source: use Change a fact.",
                 code="fact-is-an-event",
                 field=name,
             )

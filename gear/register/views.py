@@ -89,5 +89,5 @@ def find_tag(request: CrewRequest) -> HttpResponse:
         item = item_by_tag(request.member.company, form.cleaned_data["tag"])
         if item is not None:
             return redirect(item)
-        form.add_error("tag", "No item here has this tag. Read it again, or look through the store.")
+        form.add_error("tag", "No item here has this tag. Check the tag, or look through the store.")
     return render(request, "gear/find_tag.html", {"form": form}, status=422 if form.errors else 200)

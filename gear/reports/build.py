@@ -112,7 +112,7 @@ def particulars_of_item(
         "8(c)(i)": day_words(defect.could_by) if defect.danger == COULD and defect.could_by else "Does not apply.",
         "8(c)(ii)": defect.remedy if defect.danger == COULD else "Does not apply.",
         "8(d)": next_words(inspection),
-        "8(e)": said.tests or "No test was part of it. What was measured stands below.",
+        "8(e)": said.tests or "No test was part of it. Measurements are listed below.",
         "8(f)": f"{day_words(inspection.examined_on)} ({inspection.get_kind_display().lower()})",
     }
 

@@ -73,7 +73,7 @@ def check_said(inspection: Inspection, said: ReportRequest, told: ToldOf | None)
         )
     if told is None and not defect.told.strip():
         raise ReportRefused(
-            "The employer is told at once of a defect that is or could become a danger. Say when and how.",
+            "The employer must be told at once of a defect that is or could become a danger. Say when and how.",
             code="employer-not-told",
             field=f"told_{key}",
         )

@@ -64,7 +64,7 @@ class ReportForm(forms.Form):
             self.fields[f"told_{key}"] = char_field("When and how the employer was told", longest=200)
         self.fields[f"risk_{key}"] = forms.BooleanField(
             label="Existing or imminent risk of serious personal injury",
-            help_text="Then a copy of the report goes to the enforcing authority",
+            help_text="A copy of the report then goes to the enforcing authority",
             required=False,
         )
         self.fields[f"copy_{key}"] = char_field(

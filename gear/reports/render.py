@@ -16,7 +16,9 @@ from gear.reports.schedule import TITLE as SCHEDULE
 
 QR_PT = 62.0
 PARAGRAPH_PT, WORDS_PT = 40.0, 150.0
-CAUTION = "Says what a competent person found on the day. Copies prove themselves by the hash below. " + MAKERS_FIRST
+CAUTION = (
+    "States what a competent person found that day. A copy is genuine if its hash is the one below. " + MAKERS_FIRST
+)
 
 
 def render_report(content: ReportContent) -> bytes:

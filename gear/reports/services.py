@@ -89,7 +89,7 @@ def chosen(company: Company, inspections: Sequence[Inspection]) -> list[Inspecti
 
 def must_have_one_author(rows: Sequence[Inspection]) -> Person:
     if len({row.inspector_id for row in rows}) > 1:
-        raise ReportRefused("One report has one author. Choose examinations of one person.", code="two-authors")
+        raise ReportRefused("A report has one author. Choose examinations of one person.", code="two-authors")
     return rows[0].inspector
 
 
@@ -101,7 +101,7 @@ def check_particulars(actor: Membership, company: Company, author: Person, premi
     if not premises.strip():
         raise ReportRefused("Say where it was examined.", code="premises-missing", field="premises")
     if author.pk != actor.person_id and actor.role != Role.OWNER:
-        raise ReportRefused("Only who examined it, or the owner, issues its report.", code="not-the-author")
+        raise ReportRefused("Only the person who examined it or the owner can issue its report.", code="not-the-author")
     if examiner_of(author) is None:
         raise ReportRefused(
             f"Qualifications and address of {author} are missing. Enter them first.", code="examiner-unknown"

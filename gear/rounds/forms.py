@@ -28,9 +28,9 @@ ROUND_HINTS = {
     AS_ANSWERED: "Fit when every point is good",
     "remark": "Stays in service; to be mended by a date",
     "out_of_use": "Until a later examination returns it",
-    "retire": "For good. Nothing brings it back",
-    "not_examined": "Not examined. Counts as no inspection",
-    NOT_PRESENTED: "It was not there. It stays due",
+    "retire": "Permanent; it cannot be undone",
+    "not_examined": "Does not count as an examination",
+    NOT_PRESENTED: "It was not there and stays due",
 }
 
 
@@ -62,7 +62,7 @@ class RoundItemForm(InspectionForm):
         self.fields["verdict"] = tiles("Verdict", ROUND_VERDICTS, hints=ROUND_HINTS, required=False)
         self.fields["verdict"].initial = AS_ANSWERED
         told = self.fields["told_at"]
-        told.help_text = "Now or later: it is held either way. The telling stays open on Today until it is given"
+        told.help_text = "You can record this later: the item is held either way, and Today shows it until recorded"
 
     def say_what_is_kept(self, row: RoundDraftItem) -> None:
         """Name the photographs that were taken already beside their boxes. Queries unless they were fetched."""

@@ -23,7 +23,7 @@ STATES: dict[str, tuple[MarkKind, str]] = {
     "unsaid": ("out", "Fails: say what you saw"),
     "held": ("out", "Held: say what was wrong"),
     "fails": ("out", "Fails: held"),
-    "open": ("open", "To inspect"),
+    "open": ("open", "To examine"),
     "begun": ("open", "Begun"),
     "done": ("ok", "Every point good"),
     "remark": ("due", "With a remark"),

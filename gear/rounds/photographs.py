@@ -22,7 +22,7 @@ def keep_photographs(*, actor: Membership, row: RoundDraftItem, brought: Mapping
     """
     hold(actor, row.draft)
     if row.failed_by_id is not None or row.signed_in_id is not None:
-        raise RuleBroken("It is recorded already. Correct the inspection.", code="recorded-already")
+        raise RuleBroken("It is already recorded. Correct the examination.", code="recorded-already")
     for point, picture in brought.items():
         keep(picture.content)
         said = {

@@ -16,7 +16,7 @@ from gear.rounds.completeness import NOT_LOOKED_AT, completeness_of, is_begun
 from gear.rounds.forms import AS_ANSWERED, RoundItemForm
 
 FAILING = ("out_of_use", "retire")
-TOO_MILD = "The verdict is milder than what was found: something fails, so it is out of use or retired."
+TOO_MILD = "Something fails, so the verdict must be out of use or retired."
 
 
 @dataclass(frozen=True, slots=True)

@@ -108,7 +108,7 @@ def hold(actor: Membership, draft: RoundDraft) -> RoundDraft:
     must_be_ours(actor, draft.company_id, "round")
     held: RoundDraft = RoundDraft.objects.select_for_update().select_related("company").get(pk=draft.pk)
     if held.inspector_id != actor.person.pk:
-        raise RuleBroken("Only who started a round answers and signs it.", code="not-your-round")
+        raise RuleBroken("Only the person who started a round can answer and sign it.", code="not-your-round")
     if held.closed_at is not None:
         raise RuleBroken("This round is closed.", code="round-closed")
     return held
@@ -216,10 +216,10 @@ def start_item_again(*, actor: Membership, row: RoundDraftItem) -> None:
     """Forget the answers of one item, to look at it afresh. What was recorded stands."""
     hold(actor, row.draft)
     if row.failed_by_id is not None or row.signed_in_id is not None:
-        raise RuleBroken("It is recorded already. Correct the inspection.", code="recorded-already")
+        raise RuleBroken("It is already recorded. Correct the examination.", code="recorded-already")
     if row.item_id in held_in(row.draft):
         raise RuleBroken(
-            "A failure holds it. Say that it was entered by mistake, or record the failure.", code="failure-held"
+            "It is held as failed. Say that it was entered by mistake, or record the failure.", code="failure-held"
         )
     RoundDraftAnswer.objects.filter(row=row).delete()
     row.photographs.all().delete()

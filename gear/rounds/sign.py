@@ -242,7 +242,7 @@ def record_failure(*, actor: Membership, row: RoundDraftItem) -> Inspection:
     """
     hold(actor, row.draft)
     if row.failed_by_id is not None or row.signed_in_id is not None:
-        raise RuleBroken("It is recorded already. Correct the inspection.", code="recorded-already")
+        raise RuleBroken("It is already recorded. Correct the examination.", code="recorded-already")
     reading = read_row(row)
     if reading.fault:
         raise RuleBroken(reading.fault, code="answer-unreadable", field=reading.fault_at)
@@ -303,7 +303,7 @@ def sign_round(*, actor: Membership, draft: RoundDraft, shown: str) -> Signed:
     lines = review_round(held)
     signable = [line for line in lines if line.is_signable]
     if fingerprint(lines) != shown:
-        raise RuleBroken("Something changed since this page was shown. Look again, then sign.", code="round-changed")
+        raise RuleBroken("Something changed since this page was shown. Check it, then sign.", code="round-changed")
     if not signable:
         why = missing_words((line.row.item.tag, line.complete) for line in lines)
         raise RuleBroken(f"Nothing in this round can be signed yet. {why}".strip(), code="nothing-to-sign")

@@ -153,7 +153,7 @@ def round_draft(request: CrewRequest, draft_id: int) -> HttpResponse:
     return render(request, "gear/round.html", context)
 
 
-@posts_only("round", does="Leave it unsigned")
+@posts_only("round", does="Close it unsigned")
 @role_required(*EXAMINERS)
 @once
 def round_close(request: CrewRequest, draft_id: int) -> HttpResponse:
@@ -163,8 +163,8 @@ def round_close(request: CrewRequest, draft_id: int) -> HttpResponse:
     except RuleBroken as fault:
         messages.error(request, fault.message)
     else:
-        said = "What is not signed counts as not inspected; what failed stays out of use."
-        messages.success(request, f"{draft.title}: left. {said}")
+        said = "Unsigned items count as not examined; failed items stay out of use."
+        messages.success(request, f"{draft.title}: closed unsigned. {said}")
     return redirect("rounds")
 
 

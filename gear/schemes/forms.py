@@ -33,7 +33,7 @@ class OwnRuleForm(forms.Form):
         error_messages={"required": "Give the months.", "invalid": "Write a whole number."},
     )
     basis = char_field(
-        "What it rests on", required=True, longest=200, help_text="A contract, an insurer's letter, your own method"
+        "Basis", required=True, longest=200, help_text="A contract, an insurer's letter, your own method"
     )
 
     def rule(self) -> OwnRule:

@@ -85,5 +85,5 @@ def class_limit_change(request: CrewRequest) -> HttpResponse:
 
 
 def words_of(uses: int | None, share: float | None) -> str:
-    used = "no limit of uses" if uses is None else f"{uses} use{'' if uses == 1 else 's'} at the most"
+    used = "no limit on uses" if uses is None else f"{uses} use{'' if uses == 1 else 's'} at most"
     return f"{used}, an overload above {round(100 * (share or 1.0))}\N{NO-BREAK SPACE}% of the limit."

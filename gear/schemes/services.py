@@ -150,13 +150,13 @@ class OwnRule:
         longest = longest_default(self.use)
         if self.months > longest:
             raise RuleBroken(
-                f"{longest} months at the most. A rule of your own may be shorter than the defaults, never longer.",
+                f"At most {longest} months. Your own interval may be shorter than the defaults, not longer.",
                 code="looser-than-defaults",
                 field="months",
             )
         taken = SchemeRule.objects.filter(scheme__company=company, scheme__name=self.name)
         if taken.exclude(how_obtained=OWN).exists():
-            raise RuleBroken("A scheme of that name is there already.", code="scheme-name-taken", field="name")
+            raise RuleBroken("Intervals with that name already exist.", code="scheme-name-taken", field="name")
 
     def row(self, scheme: InspectionScheme | None = None) -> SchemeRule:
         """The rule, not saved. Once entered it can be made shorter, never longer."""

@@ -11,7 +11,7 @@ from gear.register.address import item_by_tag
 from gear.web.form_fields import char_field, choice_field, date_field, tiles
 
 SWAP, PUT_IN, TAKE_OUT = "swap", "in", "out"
-KINDS = [(SWAP, "Swap a part"), (PUT_IN, "Put a part in"), (TAKE_OUT, "Take a part out")]
+KINDS = [(SWAP, "Swap a part"), (PUT_IN, "Add a part"), (TAKE_OUT, "Remove a part")]
 TYPED = "Type it, or scan the code on the item into the box"
 
 
@@ -30,7 +30,7 @@ class PartField(forms.CharField):
             return None
         found = item_by_tag(self.company, text)
         if found is None:
-            raise forms.ValidationError("No item here has this tag. Read it again.")
+            raise forms.ValidationError("No item here has this tag. Check the tag.")
         return found
 
 
@@ -45,8 +45,8 @@ class PartChangeForm(forms.Form):
     """One change of a set's parts."""
 
     kind = tiles("What was done", KINDS)
-    out = choice_field("Which part went out", (), empty="None")
-    part = PartField(label="Tag of the part that went in", help_text=TYPED)
+    out = choice_field("Part removed", (), empty="None")
+    part = PartField(label="Tag of the part added", help_text=TYPED)
     on = date_field("On", required=True)
     because = char_field("Why", required=True, longest=200)
 
@@ -62,9 +62,9 @@ class PartChangeForm(forms.Form):
         data: dict[str, Any] = self.cleaned_data
         kind = data.get("kind")
         if kind in (SWAP, TAKE_OUT) and not data.get("out"):
-            self.add_error("out", "Choose the part that went out.")
+            self.add_error("out", "Choose the part that was removed.")
         if kind in (SWAP, PUT_IN) and data.get("part") is None and "part" not in self.errors:
-            self.add_error("part", "Give the tag of the part that went in.")
+            self.add_error("part", "Give the tag of the part that was added.")
         return data
 
     @property

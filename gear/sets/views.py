@@ -78,7 +78,7 @@ def set_correct(request: CrewRequest, tag: str, change_id: int) -> HttpResponse:
     initial = {"part": change.part.tag, "on": change.day}
     form = CorrectionForm(request.POST or None, company=item.company, initial=initial)
     if run_service(form, lambda: correct_change(actor=request.member, change=change, **form.cleaned_data)) is not None:
-        messages.success(request, "Corrected. What it said before stays on record and counts no more.")
+        messages.success(request, "Corrected. The earlier record stays and no longer counts.")
         return redirect("set_parts", item.tag)
     context = {"form": form, "item": item, "change": change}
     return render(request, "gear/set_correct.html", context, status=422 if form.errors else 200)

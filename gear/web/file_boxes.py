@@ -75,7 +75,7 @@ class HeldFileField(forms.Field):
         except RuleBroken as fault:
             raise ValidationError(fault.message, code=fault.code) from fault
         if picked.held and not picked.leave_out:
-            raise ValidationError("The file that was kept is gone. Choose it again.", code="held-file-gone")
+            raise ValidationError("The stored file is missing. Choose it again.", code="held-file-gone")
         if self.required:
             raise ValidationError(self.error_messages["required"], code="required")
         return None

@@ -121,7 +121,7 @@ def without_row(world):
 
 
 def says_less(world):
-    """The chain is whole, and what recomputes the state would find no role."""
+    """The chain is intact, and what recomputes the state would find no role."""
     appended(world, kind="crewlog.sign-in-given", body=json.dumps({"person": world.gone}))
 
 

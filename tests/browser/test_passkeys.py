@@ -79,11 +79,11 @@ def test_a_passkey_signs_in_alone_and_as_second_step_and_is_taken_off(page):
 
     page.goto("/accounts/2fa/webauthn/")
     assert "Tablet in the van" in page.locator("main").inner_text()
-    page.get_by_role("link", name="Take off").click()
+    page.get_by_role("link", name="Remove").click()
     page.wait_for_url("**/reauthenticate/**")
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Go on").click()
-    page.get_by_role("button", name="Take it off").click()
+    page.get_by_role("button", name="Remove it").click()
     page.get_by_text("No passkey is set up.").wait_for()
 
 

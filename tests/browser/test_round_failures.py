@@ -20,7 +20,7 @@ def test_a_fail_holds_the_item_at_once_and_a_wrong_tap_is_taken_back(open_page):
     assert not milder.is_visible()
     store = page.context.new_page()
     store.goto("/store/")
-    store.get_by_role("heading", name="Failed and held, the employer not told yet").wait_for()
+    store.get_by_role("heading", name="Failed and held: employer not told yet").wait_for()
     assert store.locator("#h-held + .findings").get_by_text("C-11", exact=True).is_visible()
     store.close()
 
@@ -30,8 +30,8 @@ def test_a_fail_holds_the_item_at_once_and_a_wrong_tap_is_taken_back(open_page):
     page.get_by_role("link", name="It was entered by mistake").click()
     page.get_by_label("How the wrong answer came about").fill("Glove on the wrong tile")
     page.get_by_label("I looked at the item again").check()
-    page.get_by_role("button", name="Put it on record").click()
-    page.get_by_text("on record as entered by mistake").wait_for()
+    page.get_by_role("button", name="Record it").click()
+    page.get_by_text("recorded as entered by mistake").wait_for()
     assert page.url == address
     assert page.get_by_text("Failed: held, out of use").count() == 0
 
@@ -121,7 +121,7 @@ def test_a_photograph_shows_itself_on_the_phone_and_then_on_the_server_also_at_a
     assert image.evaluate("(img) => img.complete && img.naturalWidth > 0")
     answer_item(page)
     keep(page)
-    page.get_by_role("link", name="Look over and sign").click()
+    page.get_by_role("link", name="Review and sign").click()
     page.get_by_role("button", name="Sign 1").click()
     page.get_by_text("1 signed.").wait_for()
     page.goto("/gear/H-01/")

@@ -101,7 +101,7 @@ def test_answers_given_without_signal_survive_the_closed_page_and_are_signed(ope
     again.get_by_text("Kept: burr.jpg.").wait_for()
     answer_item(again)
     keep(again)
-    again.get_by_role("link", name="Look over and sign").click()
+    again.get_by_role("link", name="Review and sign").click()
     sign(again, 3)
     for tag in ("B-03", "B-01", "B-04"):
         assert "Perrin Lathwell" in examined_today(again, tag)
@@ -117,7 +117,7 @@ def test_a_round_is_answered_and_signed_without_javascript(open_page):
     answer_item(page)
     keep(page)
     page.get_by_text("1 of 1 answered").wait_for()
-    page.get_by_role("link", name="Look over and sign").click()
+    page.get_by_role("link", name="Review and sign").click()
     sign(page, 1)
     assert "Perrin Lathwell" in examined_today(page, "B-07")
 
@@ -180,7 +180,7 @@ def test_a_round_is_not_signed_while_a_photograph_waits_or_without_signal(open_p
     start_round(page, "C-11")
     answer_item(page)
     keep(page)
-    page.get_by_role("link", name="Look over and sign").click()
+    page.get_by_role("link", name="Review and sign").click()
     page.get_by_role("button", name="Sign 1").wait_for()
     sign_address = page.url
     wait_until_kept(page, urlsplit(sign_address).path)

@@ -161,7 +161,7 @@ def test_a_failing_verdict_without_telling_the_employer_is_refused():
     row = Inspection.objects.get(item=item)
     row.pk = None
     row.verdict = "out_of_use"
-    with pytest.raises(ValidationError, match="told to the employer"):
+    with pytest.raises(ValidationError, match="The employer must be told"):
         row.validate_constraints(exclude=["record"])
 
 

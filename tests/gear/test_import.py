@@ -200,7 +200,7 @@ def test_days_are_read_as_the_company_writes_them(owner, company, text, order, d
         ("03/04/2024", "", "This could be 2024-03-04 or 2024-04-03."),
         ("11/25/2024", "dmy", "There is no such day. Is it 2024-11-25?"),
         ("2024-13-01", "", "There is no such day."),
-        ("0024-01-01", "", "The year 24 cannot be meant."),
+        ("0024-01-01", "", "The year 24 is out of range."),
     ],
 )
 def test_days_that_could_be_two_or_none_are_refused(owner, text, order, words):
@@ -255,8 +255,8 @@ def test_another_companys_tags_are_free_here_but_not_known(owner, company, outsi
 @pytest.mark.parametrize(
     ("rows", "words"),
     [
-        (({"Tag": "B-01", "Cut from": "B-02"}, {"Tag": "B-02", "Cut from": "B-01"}), "in a ring"),
-        (({"Tag": "B-01", "Cut from": "B-01"},), "in a ring"),
+        (({"Tag": "B-01", "Cut from": "B-02"}, {"Tag": "B-02", "Cut from": "B-01"}), "in a circle"),
+        (({"Tag": "B-01", "Cut from": "B-01"},), "in a circle"),
         (({"Tag": "B-01", "Part of tackle set": "B-02"}, {"Tag": "B-02"}), "This is no tackle set."),
     ],
 )
@@ -299,8 +299,8 @@ def test_the_same_maker_and_serial_are_asked_about(owner, company):
         bring_in(owner, data)
     assert refused.value.code == "list-has-doubts"
     assert [doubt.line() for doubt in vars(refused.value)["report"].doubts] == [
-        "Row 2, column F (Serial): “77”: Maker and serial number are those of B-90. Is it one thing with two tags?",
-        "Row 4, column F (Serial): “8”: Maker and serial number are those of row 3. Is it one thing with two tags?",
+        "Row 2, column F (Serial): “77”: Maker and serial number are those of B-90. Is it the same item with two tags?",
+        "Row 4, column F (Serial): “8”: Maker and serial number are those of row 3. Is it the same item with two tags?",
     ]
     assert len(items(company)) == 1
     assert bring_in(owner, data, doubts_accepted=True).new == 3

@@ -34,7 +34,7 @@ def run(owner, tmp_path):
 
 def test_a_right_list_comes_in_and_a_second_time_changes_nothing(run):
     code, out, _ = run(GOOD, "--unit", "WLL=kN")
-    assert (code, "1 new items brought in" in out) == (0, True)
+    assert (code, "1 new items imported" in out) == (0, True)
     assert GearItem.objects.get().working_load_limit_n == 12_000
     assert json.loads(run(GOOD, "--unit", "WLL=kN", "--json")[1]) == {"brought_in": True, "new": 0, "already_there": 1}
 
@@ -48,7 +48,7 @@ def test_a_unit_that_is_not_said_is_asked_for(run):
     code, out, last = run(GOOD)
     assert code == 1
     assert "Row 1, column D (WLL): Say in which unit its numbers are" in out
-    assert last == "1 thing to put right in the list; nothing was brought in."
+    assert last == "1 thing to correct in the list; nothing was imported."
 
 
 def test_faults_end_with_one_by_row_and_column_in_json_too(run):
@@ -75,7 +75,7 @@ def test_options_that_name_nothing_end_with_one_and_one_line(run, options):
 
 
 def test_only_an_owner_whose_access_stands_brings_a_list_in(run, lead):
-    assert run(GOOD, email=lead.user.email) == (1, "", f"{lead.user.email} is crew lead; an owner brings lists in.")
+    assert run(GOOD, email=lead.user.email) == (1, "", f"{lead.user.email} is crew lead; only an owner imports lists.")
     assert run(GOOD, email="nobody@example.test")[0] == 1
 
 

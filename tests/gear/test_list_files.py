@@ -203,13 +203,13 @@ def test_the_same_heading_twice_is_refused_by_both_columns(owner, company):
 @pytest.mark.parametrize(
     ("headings", "words"),
     [
-        (["Class", "Name", "Uses"], "No column is taken for “Tag”."),
+        (["Class", "Name", "Uses"], "No column is read as “Tag”."),
         (["Tag", "Class", "Name"], "No column says what the gear is used for."),
-        (["Tag", "Class", "Name", "Uses", "Measuring"], "Uses stand in columns of their own as well."),
+        (["Tag", "Class", "Name", "Uses", "Measuring"], "Uses have columns of their own."),
         (["Tag", "Class", "Name", "Uses", "WLL"], "Say in which unit its numbers are"),
         (["Tag", "Class", "Name", "Uses", "WLL (ton)"], "Which ton: write t (1000 kg)"),
         (["Tag", "Class", "Name", "Uses", "WLL (furlong)"], "Say in which unit its numbers are"),
-        (["Tag", "Class", "Name", "Uses", "Description"], "Column C is taken for the same."),
+        (["Tag", "Class", "Name", "Uses", "Description"], "Column C is read as the same."),
     ],
 )
 def test_headings_that_leave_something_open_are_asked_about(company, headings, words):

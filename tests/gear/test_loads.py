@@ -91,7 +91,7 @@ def test_an_overload_undoes_everything_with_it_when_a_listener_refuses(lead, blo
 def test_a_load_that_was_worked_out_above_the_limit_counts_too(lead, block):
     record(lead, Load(item=block, source="derived", peak_n=11_000.0, limit_n=10_000.0, basis="hand 2.2 kN"))
     assert codes(block) == ["quarantined", "examination-pending"]
-    assert "worked out from a reading" in GearEvent.objects.get().description
+    assert "calculated from a reading" in GearEvent.objects.get().description
 
 
 def test_a_correction_is_a_later_record_and_the_uses_follow(lead, block, cell):
@@ -168,7 +168,7 @@ def test_the_chart_tells_the_three_kinds_apart_by_shape_and_word(lead, block, ce
     assert [point.source for point in chart.points] == ["measured", "derived", "not_measured"]
     assert [point.x for point in chart.points] == sorted(point.x for point in chart.points)
     assert chart.points[1].y < chart.points[0].y < chart.points[2].y == chart.foot
-    assert "1 measured, 1 worked out from a reading, 1 not measured. Greatest share 80" in chart.words
+    assert "1 measured, 1 calculated from a reading, 1 not measured. Greatest share 80" in chart.words
 
 
 def test_there_is_no_chart_of_nothing(block):

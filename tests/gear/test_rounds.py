@@ -314,7 +314,7 @@ def test_items_one_may_not_sign_for_stand_aside_with_the_reason(inspector, compa
     assert taken == [rope]
     said = [each.why for each in aside]
     assert [each.item for each in aside] == [own, block, gone, busy]
-    for words, needle in zip(said, ("own splice", "no standing competence", "Retired", "open round"), strict=True):
+    for words, needle in zip(said, ("made a splice", "no valid qualification", "Retired", "open round"), strict=True):
         assert needle in words
     draft = opened(only_ropes, rope, own, block, gone, busy)
     assert [row.item for row in draft.rows.all()] == [rope]
@@ -324,7 +324,7 @@ def test_a_competence_that_lapsed_during_the_round_signs_nothing(ines, rope):
     draft = opened(ines, rope)
     answer(ines, draft, rope)
     Competence.objects.filter(person=ines.person).update(expires_on=rope.company.today() - minutes(60 * 24))
-    assert "no standing competence" in review_round(draft)[0].why
+    assert "no valid qualification" in review_round(draft)[0].why
     with refuses("nothing-to-sign"):
         sign(ines, draft)
     answer(ines, draft, rope, answer_sheath="fail", saw_sheath="cut", **told())

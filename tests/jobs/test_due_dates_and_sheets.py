@@ -129,7 +129,7 @@ def test_the_pages_name_the_sheets_before_anything_is_saved(signed_in, owner, sh
     client = signed_in(owner)
     asked = {"rule": rule.pk, "months": 2}
     page = html_of(client.get(reverse("scheme_change"), asked))
-    assert "Sheets it withdraws: 1" in page
+    assert "Sheets withdrawn: 1" in page
     assert title(sheet) in page
     assert "No sheet is withdrawn" in html_of(client.get(reverse("scheme_change"), asked | {"months": 11}))
     block = item_in(sheet, "moving_block")

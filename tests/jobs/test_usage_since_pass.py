@@ -72,10 +72,10 @@ def test_the_withdrawal_looks_back_from_the_pass_before_it(signed_in, lead, shee
 def test_the_items_page_looks_back_only_when_it_failed(signed_in, lead, sheet):
     item = block_of(sheet)
     page = reverse("item", args=[item.tag])
-    assert "At work since it last passed" not in html_of(signed_in(lead).get(page))
+    assert "Used since it last passed" not in html_of(signed_in(lead).get(page))
     take_out_of_use(actor=lead, item=item, because="side plate bent")
     html = html_of(signed_in(lead).get(page))
-    assert "At work since it last passed" in html
+    assert "Used since it last passed" in html
     assert f"Sheet {sheet.number}, revision 1" in html
 
 

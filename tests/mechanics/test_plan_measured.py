@@ -1,4 +1,4 @@
-"""Loads of the path worked out from a reading are those of the plan's own mechanics at that tension."""
+"""Loads of the path calculated from a reading are those of the plan's own mechanics at that tension."""
 
 from dataclasses import replace
 

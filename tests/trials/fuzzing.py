@@ -100,7 +100,7 @@ class Fuzzer:
         return client
 
     def send(self, odd):
-        """The status of the answer, read to its end. What it changed is taken back."""
+        """The status of the answer, read to its end. What it changed is withdrawn."""
         path, _, query = odd.path.partition("?")
         with transaction.atomic():
             client = self.client(odd.person)

@@ -39,7 +39,7 @@ class Examination(forms.Form):
                 "fit": "Stays in service",
                 "remark": "Stays in service; to be mended by a date",
                 "out": "Until a later examination returns it",
-                "retire": "For good. Nothing brings it back",
+                "retire": "Permanent; it cannot be undone",
             }
         ),
     )

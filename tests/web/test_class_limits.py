@@ -25,7 +25,7 @@ def asked(**changes):
 def test_what_a_limit_uses_up_is_shown_and_nothing_saved_until_it_is_set(signed_in, owner, rope):
     client = signed_in(owner)
     page = html_of(client.get(reverse("class_limit_change"), asked()))
-    assert "Used up at once: 1" in page
+    assert "At their limit at once: 1" in page
     assert "R-01" in page
     assert not ClassLimit.objects.exists()
     assert client.post(reverse("class_limit_change"), asked()).status_code == 302
@@ -40,7 +40,7 @@ def test_what_a_limit_uses_up_is_shown_and_nothing_saved_until_it_is_set(signed_
 
 def test_a_limit_that_uses_up_nothing_says_so_and_can_be_taken_back(signed_in, owner, rope):
     client = signed_in(owner)
-    assert "No item is used up" in html_of(client.get(reverse("class_limit_change"), asked(uses="13")))
+    assert "No item is at this limit" in html_of(client.get(reverse("class_limit_change"), asked(uses="13")))
     client.post(reverse("class_limit_change"), asked(uses="13"))
     client.post(reverse("class_limit_change"), asked(uses="", share="100"))
     row = ClassLimit.objects.get()

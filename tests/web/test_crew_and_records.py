@@ -29,7 +29,7 @@ def test_the_crew_is_shown_with_its_competences_in_force_and_run_out(lead, compa
     CompetenceFactory(person=person, skill=Skill.LOOKOUT, evidence="assessed by O. Quenby")
     LearningFactory(person=PersonFactory(company=company, name="Bo Larch"), skill=Skill.BOLLARD)
     text = words(signed_in(lead).get(reverse("crew")))
-    assert re.search(r"Cutting under tension.*Run out", text)
+    assert re.search(r"Cutting under tension.*Expired", text)
     assert "assessed by O. Quenby" in text
     assert re.search(r"Bo Larch No qualification entered. Trainee Learns: tending the bollard\.", text)
 
@@ -47,7 +47,7 @@ def test_recomputing_the_chain_says_whether_it_is_whole(lead, company, signed_in
     append(company, "gear.noted", Entry(actor=lead.person), body={})
     client = signed_in(lead)
     page = client.get(reverse("records"), {"verify": "yes", "since": chain_head(company)})
-    assert "The chain is whole" in words(page)
+    assert "The chain is intact" in words(page)
     assert chain_head(company) in words(page)
     wrong = client.get(reverse("records"), {"verify": "yes", "since": "f" * 64})
     assert "The chain is broken" in words(wrong)
@@ -104,14 +104,14 @@ def test_neither_people_nor_records_cost_more_queries_the_more_there_are(
 @pytest.mark.parametrize("typed", ["zzz", "ea7b53ea88bc", "g" * 64])
 def test_what_is_no_head_is_said_so_and_not_taken_for_a_broken_chain(owner, signed_in, typed):
     page = html_of(signed_in(owner).get(reverse("records"), {"verify": "yes", "since": typed}))
-    assert "A head has 64 characters" in page
+    assert "A record code has 64 characters" in page
     assert "broken" not in page
 
 
 def test_a_head_typed_in_capitals_is_the_same_head(owner, signed_in):
     client = signed_in(owner)
     head = chain_head(owner.company).upper()
-    assert "The chain is whole" in html_of(client.get(reverse("records"), {"verify": "yes", "since": head}))
+    assert "The chain is intact" in html_of(client.get(reverse("records"), {"verify": "yes", "since": head}))
 
 
 def test_company_turns_to_a_decimal_comma_on_its_page(owner, signed_in):

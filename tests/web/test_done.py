@@ -57,7 +57,7 @@ def test_from_a_reading_to_what_each_item_carried(browse, signed_in, climber, sh
     html = html_of(browse.get(url("sheet_done", sheet))).replace("\N{NO-BREAK SPACE}", " ")
     assert "Fell as planned" in html
     assert "2.10 kN" in html
-    assert "Worked out from a reading" in html
+    assert "Calculated from a reading" in html
     assert "Measured with L-01" in html
     assert "Cai Thrush" in html
 

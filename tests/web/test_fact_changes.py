@@ -54,8 +54,8 @@ def test_the_page_shows_what_a_change_does_before_it_is_entered_and_keeps_the_ph
     html = html_of(first)
     assert first.status_code == 200
     text = plain(html)
-    assert "Does not count yet" in text
-    assert "Carries 18.00 kN once it counts; on record it carries 10.00 kN." in text
+    assert "Does not apply yet" in text
+    assert "Carries 18.00 kN once it applies; on record it carries 10.00 kN." in text
     assert not FactChange.objects.exists()
     held = re.search(r'name="shown-held" value="([^"]+)"', html)[1]
     second = browse.post(page_of(item), WHY | {"breaking_strength_n": "90", "shown-held": held, "seen": seen_in(html)})
@@ -67,7 +67,7 @@ def test_a_stricter_figure_says_that_it_counts_at_once(browse, company):
     item = carabiner(company)
     typed = WHY | {"breaking_strength_n": "40"}
     html = html_of(browse.post(page_of(item), typed))
-    assert "Counts at once" in html
+    assert "Applies at once" in html
     assert browse.post(page_of(item), typed | {"seen": seen_in(html)}).status_code == 302
     item.refresh_from_db()
     assert item.breaking_strength_n == 40_000.0
@@ -102,9 +102,9 @@ def test_the_page_of_the_item_says_that_a_change_waits_and_shows_the_history_as_
     item = carabiner(company)
     change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
     html = html_of(browse.get(item.get_absolute_url()))
-    assert "A change waits" in html
+    assert "A change to confirm" in html
     assert re.search(r"<s><span class=\"unseen\">was </span>50.00\u00a0kN</s>.*?<b>.*?90.00\u00a0kN</b>", html, re.S)
-    assert "Change entered, waits for its answer" in html
+    assert "Change entered, to be confirmed" in html
     assert "10.00 <small>kN</small>" in html
 
 
@@ -113,7 +113,7 @@ def test_another_inspector_reads_the_marking_from_today(signed_in, owner, inspec
     (made,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
     browse = signed_in(examiner(inspector))
     assert "Read the marking of C-01" in html_of(browse.get(reverse("today")))
-    assert "Changes that wait: 1" in html_of(browse.get(reverse("store")))
+    assert "Changes to confirm: 1" in html_of(browse.get(reverse("store")))
     page = reverse("fact_change", args=[item.tag, made.pk])
     assert "Read the marking on the item" in html_of(browse.get(page))
     assert browse.post(page, {"answer": "agrees", "words": ""}).status_code == 302
@@ -127,10 +127,10 @@ def test_the_author_is_not_asked_and_is_refused(browse, owner, company):
     (made,) = change(examiner(owner), item, "breaking_strength", breaking_strength_n=90_000.0)
     assert "Read the marking of C-01" not in html_of(browse.get(reverse("today")))
     page = reverse("fact_change", args=[item.tag, made.pk])
-    assert "Not you: it is your own change." in html_of(browse.get(page))
+    assert "You cannot confirm your own change." in html_of(browse.get(page))
     response = browse.post(page, {"answer": "agrees", "words": ""})
     assert response.status_code == 422
-    assert "Nobody confirms their own change" in html_of(response)
+    assert "You cannot confirm your own change" in html_of(response)
 
 
 def test_a_change_is_taken_back_from_its_page(browse, owner, company):
@@ -161,13 +161,13 @@ def test_the_page_of_a_change_says_what_became_of_it(browse, owner, inspector, c
     (overtaken,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
     (stricter,) = change(owner, item, "breaking_strength", breaking_strength_n=70_000.0)
     assert state_said(browse, overtaken) == ("gone", "Overtaken by a later change")
-    assert state_said(browse, stricter) == ("ok", "Counts since it was entered")
+    assert state_said(browse, stricter) == ("ok", "Applied when it was entered")
     (back,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
     take_back(actor=owner, change=back, because="It was C-02.")
     assert state_said(browse, back) == ("gone", "Taken back")
     (left,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
     retire_item(actor=owner, item=item, because="bent", disposal="destroyed")
-    assert state_said(browse, left) == ("gone", "Never counted: the item is ended")
+    assert state_said(browse, left) == ("gone", "Not applied: the item is no longer in use")
 
 
 def test_a_marking_is_asked_for_though_many_that_others_read_wait_before_it(owner, inspector, company, monkeypatch):
@@ -230,7 +230,7 @@ def test_an_inspection_asks_for_the_marking_and_its_agreement_counts_with_it(sig
 
 
 @pytest.mark.parametrize(
-    ("days", "words"), [(1, "That was before the change was entered."), (0, "Nobody confirms their own change.")]
+    ("days", "words"), [(1, "That was before the change was entered."), (0, "You cannot confirm your own change.")]
 )
 def test_a_marking_that_cannot_be_answered_is_refused_at_its_box(signed_in, owner, inspector, company, days, words):
     item = carabiner(company)

@@ -221,7 +221,7 @@ def likely(own, foreign):
 
 
 def written(client, address, data):
-    """(status, statements that wrote); what was written is taken back."""
+    """(status, statements that wrote); what was written is withdrawn."""
     writes = Writes()
     with transaction.atomic(), connection.execute_wrapper(writes):
         status = client.post(address, data).status_code

@@ -117,7 +117,7 @@ def test_the_form_of_a_correction_begins_with_what_was_mended(signed_in, ines, o
 
 def test_without_a_competence_the_form_says_so_and_signs_nothing(signed_in, inspector, rope):
     client = signed_in(inspector)
-    assert "no standing competence" in html_of(client.get(url(rope)))
+    assert "no valid qualification" in html_of(client.get(url(rope)))
     response = client.post(url(rope), answers(rope))
     assert response.status_code == 422
     assert Inspection.objects.filter(item=rope).count() == 1
@@ -156,7 +156,7 @@ def test_a_wrong_inspection_is_corrected_from_the_items_page(signed_in, ines, ro
     client.post(url(rope), answers(rope, verdict="out_of_use", findings="x", told_at="2026-01-02T09:30", told_how="y"))
     wrong = Inspection.objects.filter(item=rope).order_by("-record_id").first()
     address = url(rope, corrects=wrong.pk)
-    assert "counts no more" in html_of(client.get(address))
+    assert "no longer counts" in html_of(client.get(address))
     assert client.post(address, answers(rope)).status_code == 422
     assert client.post(address, answers(rope, because="wrong tag")).status_code == 302
     rope.refresh_from_db()

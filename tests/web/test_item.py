@@ -256,9 +256,9 @@ def test_a_recall_is_recorded_and_settled_on_pages(browse, company):
     response = browse.post(reverse("recall_new"), typed, follow=True)
     assert "may cover 1 of our items" in html_of(response)
     recall = Recall.objects.get()
-    assert "Settle it" in html_of(browse.get(url("item", item)))
+    assert "Close the recall" in html_of(browse.get(url("item", item)))
     response = browse.post(url("item_recall", item), {"recall": recall.pk, "because": "batch read"}, follow=True)
-    assert "No recall stands open" in html_of(browse.get(url("item_recall", item)))
+    assert "No recall is open" in html_of(browse.get(url("item_recall", item)))
     assert "Not fit today" not in html_of(response)
 
 
@@ -281,7 +281,7 @@ def test_a_recall_that_covers_nothing_yet_is_recorded_for_what_comes_later(brows
     typed = {"maker": "Quillmere Ropewalk", "announced_on": company.today(), "source": "notice 7"}
     typed["gear_classes"] = ["block"]
     preview = browse.post(reverse("recall_new"), typed)
-    assert "Nothing in the store" in html_of(preview)
+    assert "No item matches" in html_of(preview)
     browse.post(reverse("recall_new"), typed | {"seen": preview.context["preview"].token})
     assert Recall.objects.count() == 1
 
@@ -320,4 +320,4 @@ def test_a_borrowed_item_kept_too_long_says_so(browse, company, days, late):
     item = ItemFactory(
         company=company, borrowed_from="The next village", due_back_on=company.today() + dt.timedelta(days=days)
     )
-    assert ("Should have gone back" in html_of(browse.get(url("item", item)))) is late
+    assert ("Return overdue" in html_of(browse.get(url("item", item)))) is late

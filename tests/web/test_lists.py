@@ -39,7 +39,7 @@ def seal_on(html):
 def test_a_list_that_explains_itself_goes_straight_to_the_preview_and_in(browse, company):
     address = upload(browse, GOOD)["Location"]
     html = page(browse, address)
-    assert "The list can be brought in" in html
+    assert "The list can be imported" in html
     assert not GearItem.objects.exists()
     response = browse.post(address, {"seal": seal_on(html)})
     assert (response.status_code, response["Location"]) == (302, reverse("store"))
@@ -62,9 +62,9 @@ def test_what_columns_are_is_asked_once_and_remembered(browse, company):
 
 def test_every_fault_is_on_the_page_and_there_is_no_button(browse):
     html = page(browse, upload(browse, GOOD.replace("Rope", "Hammock"))["Location"])
-    assert "Not brought in" in html
+    assert "Not imported" in html
     assert "Hammock" in html
-    assert "Bring in 1 item" not in html
+    assert "Import 1 item" not in html
 
 
 def test_a_stale_preview_is_not_confirmed(browse):

@@ -57,7 +57,7 @@ def test_an_event_sent_twice_is_recorded_once_with_one_answer(client, item):
     assert (first.status_code, second.status_code) == (302, 302)
     assert first["Location"] == second["Location"]
     assert GearEvent.objects.count() == 1
-    assert "sent more than once. It is recorded once" in html_of(client.get(second["Location"]))
+    assert "sent more than once and recorded once" in html_of(client.get(second["Location"]))
 
 
 def test_a_draft_that_is_named_anew_with_each_sending_is_the_same_submission(client, item):

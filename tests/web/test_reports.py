@@ -64,13 +64,13 @@ def test_a_report_is_made_from_chosen_examinations_and_opens_as_a_paper(signed_i
     assert response["Location"] == reverse("report", args=[report.pk])
     for member in (ines, auditor):
         reader = signed_in(member)
-        assert "It stands as issued" in html_of(reader.get(response["Location"]))
+        assert "Valid as issued" in html_of(reader.get(response["Location"]))
         paper = reader.get(reverse("report_pdf", args=[report.pk]))
         assert paper["Content-Type"] == "application/pdf"
         assert paper.content.startswith(b"%PDF-")
     assert report.number in html_of(signed_in(auditor).get(reverse("reports"), {"tag": "r-07"}))
     assert report.number not in html_of(signed_in(auditor).get(reverse("reports"), {"tag": "X-1"}))
-    assert "No thorough examination waits" in html_of(client.get(reverse(NEW)))
+    assert "Every thorough examination has been reported" in html_of(client.get(reverse(NEW)))
 
 
 def test_a_refused_report_says_why_at_its_box_and_keeps_what_was_typed(signed_in, ines, rope):

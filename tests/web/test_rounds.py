@@ -90,8 +90,8 @@ def test_what_one_may_not_sign_for_is_listed_aside(signed_in, inspector, rope, b
     client = signed_in(examiner(inspector, gear_class="rope"))
     html = page(client, "round_new", place="Van 1")
     assert html.count('name="item"') == 1
-    assert "Left aside" in html
-    assert "no standing competence" in html
+    assert "Excluded" in html
+    assert "no valid qualification" in html
 
 
 def test_another_companys_items_are_not_offered_and_not_taken(browse, rope):
@@ -365,7 +365,7 @@ def test_the_round_lists_its_items_by_state_and_where_to_go_on(browse, ines, rop
     answer(ines, draft, rope)
     html = page(browse, "round", draft.pk)
     assert "1 of 2 answered" in html
-    assert "Go on with item 2" in html
+    assert "Continue with item 2" in html
     assert "B-01" not in page(browse, "round", draft.pk, s="done")
 
 
@@ -384,7 +384,7 @@ def test_the_owner_reads_a_colleagues_open_round_and_neither_answers_nor_signs_i
         assert words in html
     html = page(client, "round", draft.pk)
     assert "cut at 3 m" in html
-    assert "Look over and sign" not in html
+    assert "Review and sign" not in html
     assert reverse("round_close", args=[draft.pk]) not in html
     html = html_of(client.get(item_url(draft)))
     assert "cut at 3 m" in html

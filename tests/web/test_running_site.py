@@ -138,7 +138,7 @@ class Site:
         """Seconds that the page took to answer."""
         post = self.form("/accounts/password/reset/")
         started = time.monotonic()
-        assert "Look into your mail" in post(email=email)
+        assert "Check your mail" in post(email=email)
         return time.monotonic() - started
 
     def opened(self, browser, address):
@@ -227,7 +227,7 @@ def test_guesses_at_once_are_counted_one_by_one_across_processes(site):
     with ThreadPoolExecutor(16) as pool:
         pages = list(pool.map(lambda post: post(login=OWNER, password="wrong"), forms))
     assert sum("E-mail or password is wrong" in page for page in pages) == PAIR.tries
-    assert sum("Too many wrong tries" in page for page in pages) == 16 - PAIR.tries
+    assert sum("Too many wrong attempts" in page for page in pages) == 16 - PAIR.tries
 
 
 def test_a_known_and_an_unknown_address_take_about_the_same_time(site):

@@ -1,4 +1,4 @@
-"""Inspection schemes as pages: what a change moves is shown before it is saved."""
+"""Inspection intervals as pages: what a change moves is shown before it is saved."""
 
 import datetime as dt
 
@@ -48,7 +48,7 @@ def test_everyone_reads_the_schemes_and_only_the_owner_sets_them(who, request, s
     scheme = InspectionScheme.objects.filter(company=company).first()
     html = html_of(client.get(reverse("schemes")))
     assert "LOLER 1998" in html
-    assert "A rule of your own" not in html
+    assert "Your own interval" not in html
     assert client.post(reverse(CHANGE), {"switch": scheme.pk}).status_code == 403
     scheme.refresh_from_db()
     assert scheme.is_active == (not scheme.name.startswith("North"))
@@ -102,7 +102,7 @@ def test_switching_a_scheme_off_shows_what_loses_its_interval(browse, company, b
 def test_a_scheme_switched_on_beside_another_moves_only_what_it_shortens(browse, company, block):
     north = InspectionScheme.objects.get(company=company, name__startswith="North")
     assert preview(browse, switch=north.pk).context["moves"].rows == ()
-    assert "No due date moves" in html_of(preview(browse, switch=north.pk))
+    assert "No due date changes" in html_of(preview(browse, switch=north.pk))
 
 
 @pytest.mark.parametrize(("months", "status", "kept"), [("6", 302, 6), ("13", 422, 12), ("0", 422, 12), ("x", 422, 12)])
@@ -138,12 +138,12 @@ def test_a_rule_of_ones_own_may_be_for_some_classes_only(browse, company, block)
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
-        ({"months": "13"}, "never longer"),
+        ({"months": "13"}, "not longer"),
         ({"months": "0"}, ""),
         ({"name": ""}, "Fill this in"),
         ({"basis": ""}, "Fill this in"),
         ({"use": "juggling"}, ""),
-        ({"name": "Measuring equipment: calibration"}, "there already"),
+        ({"name": "Measuring equipment: calibration"}, "already exist"),
     ],
 )
 def test_a_rule_that_is_refused_keeps_what_was_typed_and_saves_nothing(browse, company, block, changes, says):

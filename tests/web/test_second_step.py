@@ -41,7 +41,7 @@ def test_an_owner_without_the_second_step_gets_its_page_alone(asks_owners, owner
         assert (answer.status_code, answer["Location"]) == (302, reverse("mfa_index")), name
     page = client.get(reverse("mfa_index"))
     assert page.status_code == 200
-    assert "Set one up to go on" in html_of(page)
+    assert "Set one up to continue" in html_of(page)
     assert f'action="{reverse("account_logout")}" data-sign-out>' in html_of(page)
     assert client.get(reverse("account_logout")).status_code == 200
     assert client.get(reverse("account_reset_password")).status_code == 200

@@ -94,7 +94,7 @@ def test_a_wrong_day_is_corrected_from_the_page(browse, tackle):
     typed = {"part": "R-02", "on": day(tackle, 3), "because": "went in a week later"}
     assert browse.post(url, typed).status_code == 302
     assert shown_on(browse, tackle, 5) == ["B-01"]
-    assert "counts no more" in html_of(browse.get(reverse("set_parts", args=["X-01"])))
+    assert "no longer counts" in html_of(browse.get(reverse("set_parts", args=["X-01"])))
     assert browse.post(url, typed).status_code == 422
 
 

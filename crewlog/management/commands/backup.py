@@ -69,6 +69,6 @@ class Command(CrewlogCommand):
         if manifest.missing:
             self.stdout.write(f"{len(manifest.missing)} files that records name were missing: see the manifest.")
         if with_key:
-            self.stdout.write("The secret key is in it. Let nobody read the folder who may not sign in as anybody.")
+            self.stdout.write("It contains the secret key: whoever can read the folder can sign in as anybody.")
         else:
             self.stdout.write("The secret key is not in it.")

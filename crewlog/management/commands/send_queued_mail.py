@@ -15,7 +15,7 @@ class Command(CrewlogCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if not is_set_up():
-            raise CommandError("Mail is not set up: give CREWLOG_EMAIL_URL and CREWLOG_FROM.")
+            raise CommandError("Mail is not set up: set CREWLOG_EMAIL_URL and CREWLOG_FROM.")
         outcome, forgotten = send_due(), forget_old()
         waiting = QueuedMail.objects.filter(next_try__isnull=False).count()
         self.stdout.write(

@@ -27,7 +27,7 @@ class Command(CrewlogCommand):
         except ValidationError:
             raise CommandError(f"{address} is no mail address.") from None
         if not is_set_up():
-            raise CommandError("Mail is not set up: give CREWLOG_EMAIL_URL and CREWLOG_FROM.")
+            raise CommandError("Mail is not set up: set CREWLOG_EMAIL_URL and CREWLOG_FROM.")
         words = mail_words("test", {})
         try:
             EmailMessage(words.subject, words.body, None, [address]).send()

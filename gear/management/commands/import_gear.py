@@ -33,13 +33,13 @@ USE_CODES = {code: column for code, column, _ in USES}
 class Command(CrewlogCommand):
     needs_database = True
     help = (
-        "Brings a CSV or XLSX list of gear into the register: all rows or none. Columns are taken as the company's "
-        "page remembers them, and as said here. Exit 1: faults in the list, each by row and column; 2: refused."
+        "Imports a CSV or XLSX list of gear into the register: all rows or none. Columns are read as the company's "
+        "page remembers them, and as given here. Exit 1: faults in the list, each by row and column; 2: refused."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", metavar="FILE", help="the list, CSV or XLSX")
-        parser.add_argument("--as", required=True, dest="email", metavar="EMAIL", help="the owner who brings it in")
+        parser.add_argument("--as", required=True, dest="email", metavar="EMAIL", help="the owner who imports it")
         parser.add_argument("--dry-run", action="store_true", help="check only; nothing is changed")
         parser.add_argument("--json", action="store_true", help="print JSON")
         parser.add_argument(
@@ -97,7 +97,7 @@ class Command(CrewlogCommand):
         if options["json"]:
             self.stdout.write(json.dumps(facts))
             return
-        done = "brought in" if facts["brought_in"] else "to bring in; nothing was changed"
+        done = "imported" if facts["brought_in"] else "to import; nothing was changed"
         self.stdout.write(f"{options['file']}: {facts['new']} new items {done}, {facts['already_there']} already there")
 
     def fail_with(self, report: Report, options: dict[str, Any], code: int, message: str = "") -> NoReturn:
@@ -129,7 +129,7 @@ def owner(email: str) -> Membership:
     if not member.user.is_active or member.has_lapsed() or member.person.left_on is not None:
         raise CommandError(f"The access of {email} has ended.")
     if member.role != Role.OWNER:
-        raise CommandError(f"{email} is {member.get_role_display().lower()}; an owner brings lists in.")
+        raise CommandError(f"{email} is {member.get_role_display().lower()}; only an owner imports lists.")
     return member
 
 
