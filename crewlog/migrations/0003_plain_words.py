@@ -4,8 +4,8 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [
-        ("crewlog", "0014_decimal_mark"),
+    dependencies = [("crewlog", "0002_record_subjects"), 
+        ("crewlog", "0001_first"),
     ]
 
     operations = [

@@ -4,9 +4,9 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [
-        ("crewlog", "0015_plain_words"),
-        ("gear", "0024_words_leave_the_schema"),
+    dependencies = [("gear", "0003_retired_is_unfit"), 
+        ("crewlog", "0003_plain_words"),
+        ("gear", "0001_first"),
     ]
 
     operations = [
