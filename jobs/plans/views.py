@@ -90,7 +90,7 @@ def read_only(request: CrewRequest, bundle: Bundle) -> HttpResponse:
         "Side line",
         "Restraint line",
         "Places",
-        "Stands while",
+        "Valid while",
     )
     context = base_context(bundle, page) | {"readable": list(zip(names, page.words.values(), strict=True))}
     return render(request, "jobs/plan.html", context)
