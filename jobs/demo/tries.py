@@ -56,7 +56,7 @@ def refused_sheet(company: Company) -> Try | None:
     sheet = sheet or Sheet.objects.for_company(company).drafts().order_by("pk").first()
     if sheet is None:
         return None
-    hint = "It is refused while a reason stands, and each reason names its cure"
+    hint = "It is refused until every reason is cured"
     return Try(f"Issue sheet {sheet.number}", hint, reverse("sheet", args=[sheet.pk]))
 
 

@@ -103,7 +103,7 @@ def tell_stem(check: SheetCheck, reader: UnitFormatter, say: Say) -> None:
 
 
 def tell_plan(check: SheetCheck, result: PlanResult, reader: UnitFormatter, say: Say) -> None:
-    heading("The plan, at the worst corner of its tolerances", say)
+    heading("The plan, at the worst case within the tolerances", say)
     people = check.plan_data.plan.haulers or 0
     verb = "gives" if people == 1 else "give"
     crowd = counted(people, "person", "people")
@@ -191,7 +191,7 @@ def cure(cast: Cast, refused: SheetCheck, reader: UnitFormatter, say: Say) -> No
             f"{reader.force_limit(row.use.capacity_n)}."
         )
     if check.cautions:
-        say(f"The sheet stands with {counted(len(check.cautions), 'caution')}:")
+        say(f"The sheet can be issued with {counted(len(check.cautions), 'caution')}:")
         tell_findings(check.cautions, say)
     say(f"{sentence(counted(len(check.changes), 'change'))} since the refusal, listed on the sheet.")
 
@@ -205,7 +205,7 @@ def issue_main(cast: Cast, out: Path, say: Say) -> IssuedSheet:
     path.write_bytes(paper)
     heading(f"Sheet {sheet.number}: issued", say)
     say(f"{path} ({len(paper) // 1000} kB)")
-    say(f"Its seal names the chain's head before it: {issue.chain_head}")
+    say(f"Latest record code before it: {issue.chain_head}")
     return issue
 
 

@@ -44,7 +44,7 @@ class _Ground:
 
 
 def _hitch_tender(path: tuple[Spot, ...], distance_m: float | None) -> list[tuple[str, Spot]]:
-    """The computed stand of the hitch tender, on the last leg at its distance from the stump."""
+    """The computed stand of the hitch minder, on the last leg at its distance from the stump."""
     if distance_m is None:
         return []
     start = path[-2].top if len(path) > 1 else (0.0, 0.0)

@@ -52,13 +52,16 @@ class EfficiencyForm(UnitForm, forms.Form):
         queryset=GearItem.objects.none(),
         required=False,
         empty_label="None of the store's",
-        help_text="Its calibration must stand on that day.",
+        help_text="Its calibration must be valid on that day.",
     )
     load_cell_words = forms.CharField(
         label="Another load cell", required=False, max_length=120, help_text="Borrowed or hired: maker's number."
     )
     conditions = forms.CharField(
-        label="Rope and weather", required=False, max_length=200, help_text="Wet, dirty or new rope passes on less."
+        label="Rope and weather",
+        required=False,
+        max_length=200,
+        help_text="Wet, dirty or new rope lowers the efficiency.",
     )
     because = forms.CharField(label="What was wrong", required=False, max_length=200)
     from_paper = forms.BooleanField(label="Entered from paper", required=False)

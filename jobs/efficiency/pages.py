@@ -113,7 +113,7 @@ def fall_words(fall: EfficiencyFall | None) -> str:
         if fall.is_beyond_interval
         else "That is more than the spread a plan allows for"
     )
-    return f"A sheave passes on {now}, where {usual} was usual. {how}. Look at sheaves, rope and reeving before use."
+    return f"Sheave efficiency is {now}; it used to be {usual}. {how}. Look at sheaves, rope and reeving before use."
 
 
 def efficiency_page(item: GearItem, rows: Sequence[EfficiencyMeasurement]) -> EfficiencyPage:

@@ -35,7 +35,7 @@ FORWARD_LEAN_FAIL_DEG = record("forward_lean_fail", 15.0, "deg", PANEL, "fails a
 # People, places, pull (section 13)
 NEAR_FALL_ZONE_RATIO = record("near_fall_zone", 1.5, "heights", PANEL, "noted nearer; fails nearer than one height")
 IN_LINE_SECTOR_DEG = record("in_line_sector", 15.0, "deg", PANEL, "behind the anchor")
-TENDER_CLEARANCE_M = record("tender_clearance", 1.0, "m", PANEL, "hitch tender beyond the extended tackle")
+TENDER_CLEARANCE_M = record("tender_clearance", 1.0, "m", PANEL, "hitch minder beyond the extended tackle")
 WINDOW_SPAN_RATIO = record("window_span", 2.0, "1", PANEL, "highest over lowest pre-tension without a gauge")
 GAUGE_EFFICIENCY_LOSS_RATIO = record("gauge_efficiency_loss", 0.05, "1", PANEL, "sheaves worse than stated")
 STEM_STEP_M = record("stem_step", 0.1, "m", CHOSEN, "heights at which the stem's bending is looked at")

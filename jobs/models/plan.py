@@ -69,7 +69,8 @@ class PullPlan(models.Model):
     # fmt: off
     # hinge and notch
     lay_azimuth_deg = QuantityColumn(
-        "lay", kind="bearing", null=True, needed=ALWAYS, hint="Bearing the stem is to fall on."
+        "lay", kind="bearing", null=True, needed=ALWAYS, label="Direction of fall (lay)",
+        hint="Bearing the stem is to fall on."
     )
     hinge_height_m = QuantityColumn(
         "height of the hinge", kind="length", min_value=0, max_value=10, null=True, needed=ALWAYS
@@ -124,11 +125,11 @@ class PullPlan(models.Model):
     )
     rove = ChoiceColumn("rove", Rove, max_length=16, default=Rove.ADVANTAGE, label="How it is rove")
     sheave_efficiency_ratio = QuantityColumn(
-        "kept at each sheave", kind="percent", min_value=0.5, max_value=1, null=True, needed=ALWAYS,
-        favourable="higher", method="sheave_efficiency_origin", hint="Tension that passes on over one sheave."
+        "sheave efficiency", kind="percent", min_value=0.5, max_value=1, null=True, needed=ALWAYS, favourable="higher",
+        method="sheave_efficiency_origin", hint="Share of the tension left after one sheave."
     )
     sheave_efficiency_origin = ChoiceColumn(
-        "sheave efficiency origin", EfficiencyOrigin, max_length=10, label="Where that share comes from", needed=ALWAYS
+        "sheave efficiency origin", EfficiencyOrigin, max_length=10, label="Source of the efficiency", needed=ALWAYS
     )
     cleat_on = ChoiceColumn("cleat on", CleatPlace, max_length=16, default=CleatPlace.HAULING_BLOCK, label="Cleat")
     extended_length_m = QuantityColumn(
@@ -156,8 +157,8 @@ class PullPlan(models.Model):
         hint="On the tail of the first. None: empty."
     )
     second_efficiency_ratio = QuantityColumn(
-        "kept at its sheaves", kind="percent", min_value=0.5, max_value=1, null=True, needed="has_second_tackle",
-        favourable="higher", asked_for="share kept at each sheave of the second tackle"
+        "its sheave efficiency", kind="percent", min_value=0.5, max_value=1, null=True, needed="has_second_tackle",
+        favourable="higher", asked_for="sheave efficiency of the second tackle"
     )
     # wind
     gust_m_s = QuantityColumn(
@@ -314,7 +315,7 @@ class Redirect(models.Model):
     height_m = QuantityColumn("height above ground", kind="length", min_value=0, max_value=20)
     kind = ChoiceColumn("what turns the line", Kind, max_length=8, default=Kind.SHEAVE)
     friction_ratio = QuantityColumn(
-        "kept at the sheave, or friction of the ring", kind="percent", above=0, max_value=1,
+        "sheave efficiency, or friction of the ring", kind="percent", above=0, max_value=1,
         check="jobs_redirect_in_range"
     )
     # fmt: on
@@ -326,7 +327,7 @@ class Redirect(models.Model):
             models.CheckConstraint(
                 name="jobs_redirect_in_range",
                 condition=Q(),
-                violation_error_message="Up to four redirects within 300 m; what is kept lies above 0 and up to 100 %.",
+                violation_error_message="Up to four redirects within 300 m; efficiency above 0 and up to 100 %.",
             ),
         ]
 
@@ -340,7 +341,7 @@ class Place(models.Model):
     class Kind(models.TextChoices):
         HAULERS = "haulers", "Haulers"
         BOLLARD_TENDER = "bollard_tender", "Bollard tender"
-        HITCH_TENDER = "hitch_tender", "Hitch tender"
+        HITCH_TENDER = "hitch_tender", "Hitch minder"
         SIDE_TENDER = "side_tender", "Side line tender"
         RESTRAINT_TENDER = "restraint_tender", "Restraint tender"
         LOOKOUT = "lookout", "Lookout and signaller"

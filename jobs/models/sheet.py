@@ -105,7 +105,7 @@ class DutyKind(models.TextChoices):
     CUTTER = "cutter", "Cutter"
     HAULER = "hauler", "Hauler"
     BOLLARD_TENDER = "bollard_tender", "Bollard tender"
-    HITCH_TENDER = "hitch_tender", "Hitch tender"
+    HITCH_TENDER = "hitch_tender", "Hitch minder"
     LOOKOUT = "lookout", "Lookout and signaller"
     SIDE_TENDER = "side_tender", "Side line tender"
     RESTRAINT_TENDER = "restraint_tender", "Restraint tender"

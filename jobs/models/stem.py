@@ -72,7 +72,7 @@ class Stem(models.Model):
     green_density_kg_m3 = QuantityColumn(
         "green density", kind="density", min_value=300, max_value=1400, null=True, favourable="lower",
         check="jobs_stem_sizes_positive", label="Density, weighed",
-        hint="Only if a piece was weighed. Else the species' figure counts."
+        hint="Only if you weighed a piece; otherwise the species value is used."
     )
     measured_as = ChoiceColumn(
         "measured as", MeasuredAs, max_length=10, default=MeasuredAs.DIAMETER, default_stands=True,
@@ -90,7 +90,7 @@ class Stem(models.Model):
     tree_height_m = QuantityColumn(
         "tree height", kind="length", above=0, max_value=TALLEST_M, null=True, needed=ALWAYS, favourable="lower",
         method="height_method", check="jobs_stem_sizes_positive", label="Height of the tree",
-        hint="To the top of what stands now. The fall zone reaches as far."
+        hint="Measured to the top as it stands. This is also the radius of the fall zone."
     )
     height_method = ChoiceColumn(
         "height method", HeightMethod, max_length=12, needed=ALWAYS, label="How the height was taken"

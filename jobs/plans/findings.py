@@ -11,7 +11,7 @@ from jobs.plans.data import PlanData
 from jobs.plans.tolerances import Corner
 from jobs.wording.figure import ANGLE, LENGTH, WIND, Figure, Part, Words, words
 from jobs.wording.finding import Area, Finding
-from jobs.wording.finding_facts import fact_words
+from jobs.wording.finding_facts import fact_words, told
 from jobs.wording.unit_formatter import UnitFormatter
 
 # The form field that mends a code; codes about positions lead to the load path instead.
@@ -112,10 +112,9 @@ def word_finding(
         raise LookupError(f"the mechanics gave {full_code}, which is not in the list of codes")
     subject = code_subject(full_code)
     where = subject_words(code, subject)
-    figures = facts_sentence(code.name, facts, reader) or message
-    text = " ".join(
-        part for part in (code.meaning, figures, f"Within the tolerances: {within}." if within else "") if part
-    )
+    sentence = told(code.name, code.sentences, facts)
+    said = (reader.text(sentence),) if sentence else (code.meaning, facts_sentence(code.name, facts, reader) or message)
+    text = " ".join(part for part in (*said, f"Within the tolerances: {within}." if within else "") if part)
     return Finding(
         code=code.name,
         subject=subject,

@@ -66,7 +66,7 @@ def planned_by(plan_data: PlanData, result: PlanResult, quantities: PlanQuantiti
 
 def resets_figure(result: PlanResult) -> KeyFigure:
     if result.travel is None:
-        return KeyFigure(key="resets", label="Resets", value="open", note="hang the main line to know")
+        return KeyFigure(key="resets", label="Resets", value="open", note="assign the main line to know")
     haul = Figure("haul in all", result.travel.total_haul_m, LENGTH)
     resets = Count(result.travel.stages[0].resets)
     return KeyFigure(key="resets", label="Resets", value=resets, note=words("haul {} in all", haul))
@@ -78,7 +78,7 @@ def worked_by(plan_data: PlanData, result: PlanResult, quantities: PlanQuantitie
     where = "at the stem" if plan.tension_gauge == Gauge.NONE else "on the gauge"
     yield KeyFigure(
         key="stop",
-        label="Stop: no more until the cutter is clear",
+        label="Maximum before the cut",
         value=stop,
         note=f"{where}; above it the stem can split",
         stop=True,

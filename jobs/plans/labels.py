@@ -34,7 +34,7 @@ def path_words(path: str, plan_data: PlanData) -> str:
     if prefix == "anchor basis":
         return f"{role_title(name)}: basis of the estimate"
     if prefix == "gear":
-        return f"{role_title(name)}: what hangs there"
+        return f"{role_title(name)}: gear"
     if prefix == "rating":
         return f"{name}: figures on record"
     if prefix in ("hazard", "hazard control"):

@@ -140,7 +140,7 @@ def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Out
         return Verdict(
             "caution",
             f"The plan holds, {counted(len(gear), 'refusal')} on the load path",
-            "The pull itself is within every limit. Hang what is missing or refused before a sheet is issued.",
+            "The pull meets every limit. Assign what is missing or refused before you issue a sheet.",
         )
     if outcome.cautions:
         return Verdict(
@@ -148,7 +148,7 @@ def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Out
             f"Holds, with {counted(len(outcome.cautions), 'caution')}",
             "Within every limit the plan is held against. The cautions are below, the gravest first.",
         )
-    return Verdict("stands", "Holds against every limit", "What it is held against stands with every figure's source.")
+    return Verdict("stands", "Holds against every limit", "See the working for every figure and its source.")
 
 
 def figure_strip(

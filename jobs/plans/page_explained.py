@@ -99,8 +99,9 @@ def gauge_facts(
         else "in the line at the tackle"
     )
     why = (
-        f"The cell sits {where}; what turns the line passes on {kept}. Friction may help or hinder, so the lowest "
-        "reading is raised by it and the highest lowered: the band on the gauge is the narrower. Work to the gauge's."
+        f"The cell sits {where}; {kept} of the tension is left after the redirects. Friction may help or "
+        "hinder, so the lowest reading is raised by it and the highest lowered: "
+        "the band on the gauge is the narrower. Work to the gauge's."
     )
     if efficiency == 1.0 and plan_data.plan.tension_gauge == Gauge.IN_LINE:
         why = f"The cell sits {where}, and nothing turns the line between: both bands are one."
@@ -116,13 +117,13 @@ def friction_rows(result: PlanResult, working: PlanWorking, reader: UnitFormatte
     planned = ", ".join(kept_words(ratio) for ratio in efficiencies(working))
     return (
         FrictionRow(
-            rule=f"Compounded, {planned} kept at each sheave",
+            rule=f"Compounded, sheave efficiency {planned}",
             advantage=number_text(working.tackle.hauling_advantage, 2, "down"),
             hand=reader.hand(task_n / working.tackle.hauling_advantage),
             used_for="the crew's task: the pessimistic figure, so that people suffice",
         ),
         FrictionRow(
-            rule=f"Compounded, {kept_words(best)} kept at each sheave",
+            rule=f"Compounded, sheave efficiency {kept_words(best)}",
             advantage=number_text(working.crew.best_advantage, 2, "up"),
             hand=reader.hand(task_n / working.crew.best_advantage),
             used_for="loads on gear: the optimistic figure, so that what a crew could put on is not underrated",
@@ -157,8 +158,8 @@ def efficiency_note(plan_data: PlanData, earlier: tuple[EfficiencyMeasurement, .
         [row.sheave_efficiency for row in earlier], measured.sheave_efficiency, measured.sheave_efficiency_high
     )
     said = (
-        f"Measured on {measured.item.tag}, {short_day(measured.measured_on)}: {kept_words(measured.sheave_efficiency)} "
-        f"kept at each sheave, interval {interval_words(measured)}."
+        f"Measured on {measured.item.tag}, {short_day(measured.measured_on)}: sheave efficiency "
+        f"{kept_words(measured.sheave_efficiency)}, interval {interval_words(measured)}."
     )
     low = kept_words(measured.sheave_efficiency_low, "down")
     taken = (
@@ -184,9 +185,9 @@ def origin_note(plan_data: PlanData) -> EfficiencyNote | None:
     kept = kept_words(plan.sheave_efficiency_ratio)
     match plan.sheave_efficiency_origin:
         case EfficiencyOrigin.MEASURED:
-            words = f"{kept} kept at each sheave, entered as measured; no measurement of the tackle that hangs is kept."
+            words = f"Sheave efficiency {kept}, entered as measured; no measurement of this tackle is on record."
         case EfficiencyOrigin.MAKER:
-            words = f"{kept} kept at each sheave, the maker's figure."
+            words = f"Sheave efficiency {kept}, the maker's figure."
         case _:
-            words = f"{kept} kept at each sheave, assumed. The default is {kept_words(default.value)}, {default.basis}."
+            words = f"Sheave efficiency {kept}, assumed. The default is {kept_words(default.value)}, {default.basis}."
     return EfficiencyNote(words=words)

@@ -127,7 +127,7 @@ def backup_facts(
         facts.append(Fact("Line travel", f"{reader.length(travel.total_travel_m)}: {slack}{parts}"))
         facts.append(Fact("Haul by hand", reader.length(travel.total_haul_m)))
         facts.append(
-            Fact("Resets", f"{travel.stages[0].resets}, a throw gives {reader.length(travel.stages[0].throw_m)}")
+            Fact("Resets", f"{travel.stages[0].resets}, one haul gives {reader.length(travel.stages[0].throw_m)}")
         )
         facts.append(
             Fact(
@@ -136,7 +136,7 @@ def backup_facts(
             )
         )
     else:
-        facts.append(Fact("Resets", "Hang the main line: they rest on its own stretch."))
+        facts.append(Fact("Resets", "Assign the main line first: resets depend on its stretch."))
     facts.append(Fact("Let down by hand", f"{reader.hand(working.tackle.holding_force_n)} at the tail"))
     facts.append(
         Fact(
@@ -249,7 +249,7 @@ def summaries(plan_data: PlanData, reader: UnitFormatter) -> dict[str, str]:
         ),
         "tackle": joined(
             f"{plan.parts} parts" if plan.pk else None,
-            told(plan.sheave_efficiency_ratio, "{} kept at a sheave", reader.percent),
+            told(plan.sheave_efficiency_ratio, "sheave efficiency {}", reader.percent),
             counted(plan.haulers, "person", "people") + " on the tail" if plan.haulers else None,
         ),
         "wind": joined(

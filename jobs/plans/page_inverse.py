@@ -112,7 +112,7 @@ def answer_facts(plan_data: PlanData, asked: Asked, reader: UnitFormatter) -> tu
             f"{reader.text(quantities.crew_hauling)} at the hand, "
             f"{counted(result.people_needed, 'person', 'people') if result.people_needed else 'over twelve people'}",
         ),
-        Fact("Resets", str(result.travel.stages[0].resets) if result.travel else "open: hang the main line to know"),
+        Fact("Resets", str(result.travel.stages[0].resets) if result.travel else "open: assign the main line to know"),
     ]
     if asked.before is not None:
         facts.append(Fact("Governs", neighbour_words(asked.before, asked.what, reader)))

@@ -20,7 +20,7 @@ def plan_figures(plan_data: PlanData, outcome: Outcome) -> tuple[PlanFigure, ...
         PlanFigure(
             label="Worked at",
             value=worst if worst.parts else "the figures as written",
-            note="worst corner of the tolerances",
+            note="at the worst case within the tolerances",
         ),
         PlanFigure(
             label="Tension needed at the stem",

@@ -91,7 +91,7 @@ def read_only(request: CrewRequest, plan_data: PlanData) -> HttpResponse:
         "Side line",
         "Restraint line",
         "Places",
-        "Stands while",
+        "Valid while",
     )
     context = base_context(plan_data, page) | {"readable": list(zip(names, page.words.values(), strict=True))}
     return render(request, "jobs/plan.html", context)

@@ -85,7 +85,12 @@ def plan_drawings(content: SheetContent) -> list[Flowable]:
     small = DrawingOptions(width_px=design_px(NARROW), formatter=write)
     above = plan_view(figures, wide)
     left: list[Flowable] = [section("From above, to scale", DRAWING_WIDTH, 0), SceneFlowable(above)]
-    left.append(para("Nobody stands in the shaded wedge behind the anchor, or inside a bight of the line.", LABEL))
+    left.append(
+        para(
+            "Stay out of the shaded wedge behind the anchor and out of any bight (the inside of a bend in the line).",
+            LABEL,
+        )
+    )
     right: list[Flowable] = []
     if figures.pull.table:
         right = [section("While it tips", NARROW, 0), SceneFlowable(angle_chart(figures, small))]
@@ -225,7 +230,7 @@ def duties(items: Sequence[Duty]) -> list[Flowable]:
     """Everyone's duty, with supervisors."""
     rows = [(strong(d.short), names(d.names), d.supervised_by, d.contact) for d in items]
     widths = (110.0, WIDTH - 330.0, 120.0, 100.0)
-    return titled("Duties", ruled_table(("Duty", "Held by", "Trainee, under", "Contact"), rows, widths))
+    return titled("Duties", ruled_table(("Duty", "Who", "Trainee, under", "Contact"), rows, widths))
 
 
 def changed_inputs(items: Sequence[ChangedInput]) -> list[Flowable]:
@@ -273,10 +278,10 @@ def seal(mark: Seal) -> list[Flowable]:
     """How to tell whether the sheet is genuine and still stands."""
     facts = [
         (para("Snapshot sha256", LABEL), para(mark.snapshot_sha256, CELL)),
-        (para("Head of the record chain", LABEL), para(mark.chain_head, CELL)),
+        (para("Latest record code", LABEL), para(mark.chain_head, CELL)),
         (para("Mechanics", LABEL), para(mark.mechanics_version, CELL)),
         (para("Address", LABEL), para(mark.address, CELL)),
     ]
     words = plain_table(facts, [100.0, WIDTH - 180.0])
     box = plain_table([[words, QrCode(mark.address, 60.0)]], [WIDTH - 70.0, 70.0], FLUSH)
-    return titled("Seal: is this sheet genuine, and does it still stand", box, needs=90.0)
+    return titled("Seal: is this sheet genuine and still valid", box, needs=90.0)

@@ -41,7 +41,7 @@ def edge(content: SheetContent) -> Edge:
         caution=f"{ADVICE} Loads rounded up, capacities down.",
         foot_lines=(
             (f"Snapshot {seal.snapshot_sha256}", f"Mechanics {seal.mechanics_version[:24]}"),
-            (f"Record chain {seal.chain_head[:64]}", "Does it still stand? Scan the code."),
+            (f"Latest record code {seal.chain_head[:64]}", "Is it still valid? Scan the code."),
         ),
         banner=BANNER_WORDS[content.banner.kind] if content.banner else "",
         author=content.company,

@@ -188,7 +188,7 @@ def drawings(figures: PlanFigures, content: SheetContent, cut: Cut, *, height_pt
     column: list[Flowable] = [section("Before the back cut", right, 0), SceneFlowable(band)]
     if content.envelope:
         column += [
-            section("This sheet stands while", right, 2),
+            section("This sheet is valid while", right, 2),
             *stands_while([write.text(line) for line in content.envelope], right, cut),
         ]
     left: list[Flowable] = [section("Side view, to scale", DRAWING_WIDTH, 0), SceneFlowable(side)]
@@ -204,7 +204,7 @@ def stands_while(envelope: Sequence[str], width: float, cut: Cut) -> list[Flowab
     shown = list(envelope[:6])
     if len(envelope) > 6:
         shown.append(f"{len(envelope) - 6} more overleaf")
-    return [para(cut.fit("Stands while", line, width, lines=2, style=CELL), CELL) for line in shown]
+    return [para(cut.fit("Valid while", line, width, lines=2, style=CELL), CELL) for line in shown]
 
 
 def hold_points(holds: Sequence[HoldPoint], cut: Cut) -> list[Flowable]:

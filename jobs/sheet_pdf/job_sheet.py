@@ -78,7 +78,7 @@ def _overleaf(content: SheetContent, cut: Cut) -> list[Flowable]:
         *facts_table("In full, cut short above", cut.facts),
         *blocks.sequence(content.sequence, content.hold_points, write),
         *(
-            lines("This sheet stands while", [write.text(line) for line in content.envelope])
+            lines("This sheet is valid while", [write.text(line) for line in content.envelope])
             if _envelope_ran_over(content)
             else []
         ),

@@ -96,7 +96,7 @@ def position(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
 
 
 def hang_form(data: QueryDict, row: PositionRow, draft: Sheet) -> HangForm:
-    """How an item is used: what was asked for, else as what hangs there now."""
+    """How an item is used: what was asked for, else as gear now."""
     asked = any(name in data for name in ("configuration", "loaded", "rank", "item", "anchor", "reason"))
     held = row.assignment
     hangs = row_values(held, HANGS_AS) if held is not None and held.item_id is not None else {}
@@ -165,7 +165,9 @@ def position_moved_on(request: CrewRequest, draft: Sheet, role: str, error: Stal
 def position_comparison(row: PositionRow, error: StaleEdit, reader: UnitFormatter) -> Comparison:
     shown = path_line(path_row(row), reader)
     now = (
-        "Nothing hangs here now." if shown.is_empty else f"Here now: {shown.tag or ''} {shown.what}.".replace("  ", " ")
+        "Nothing is assigned here now."
+        if shown.is_empty
+        else f"Here now: {shown.tag or ''} {shown.what}.".replace("  ", " ")
     )
     then = "Nothing of yours was changed. Leave it, or choose again below to put yours in its place."
     title = title_of(error.changes, "this position")
@@ -221,7 +223,7 @@ def anchors_of(check: SheetCheck, reader: UnitFormatter) -> list[AnchorLine]:
 
 
 def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | None:
-    """How the candidates would be used: as asked for, or as what hangs there now."""
+    """How the candidates would be used: as asked for, or as gear now."""
     if form.is_bound:
         if not form.is_valid():
             return None
@@ -230,7 +232,7 @@ def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | 
     return row.assignment if row.assignment is not None and row.assignment.item_id is not None else None
 
 
-@posts_only("position", does="Take down what hangs here")
+@posts_only("position", does="Remove what is assigned here")
 @role_required(*PLANNERS)
 def position_clear(request: CrewRequest, stem_id: int, role: str) -> HttpResponse:
     draft = draft_or_404(request, stem_id)

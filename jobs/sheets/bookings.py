@@ -37,7 +37,7 @@ def booking_findings(plan_data: PlanData) -> Iterator[Finding]:
         by_item.setdefault(assignment.item_id or 0, []).append(assignment)
     for positions in by_item.values():
         for extra in positions[1:] if positions[0].rank == 0 else ():
-            yield booked(extra, f"It already hangs as {positions[0].role.replace('_', ' ')} on this sheet.")
+            yield booked(extra, f"It is already assigned as {positions[0].role.replace('_', ' ')} on this sheet.")
     for other in competing_assignments(sheet, by_item):
         if sheet.overlaps(other.sheet):
             job = other.sheet.stem.job
@@ -55,7 +55,7 @@ def booked(assignment: Assignment, text: str) -> Finding:
         area="gear",
         title=f"{tag}: double-booked",
         text=text,
-        cure="Hang another, or give the sheets windows that do not overlap.",
+        cure="Assign another, or give the sheets times that do not overlap.",
         item=tag,
         danger=3,
     )

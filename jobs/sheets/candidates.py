@@ -95,7 +95,7 @@ def choice_of(
     if item.pk in booked:
         found.append(taken(assignment, f"On sheet {booked[item.pk]} at the same time."))
     if item.pk in held:
-        found.append(taken(assignment, f"It already hangs as {held[item.pk].replace('_', ' ')} on this sheet."))
+        found.append(taken(assignment, f"It is already assigned as {held[item.pk].replace('_', ' ')} on this sheet."))
     return Choice(item=item, assignment=assignment, use=use, refusals=tuple(f for f in found if f.is_refusal))
 
 

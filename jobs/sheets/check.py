@@ -28,7 +28,7 @@ SAID_BY_FITNESS = ("overdue", "retired")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PositionRow:
-    """One position of the load path with what hangs there, what it carries and what speaks against it."""
+    """One position of the load path with gear, what it carries and what speaks against it."""
 
     role: str
     title: str
@@ -223,8 +223,8 @@ def felled_findings(stem: Stem) -> Iterator[Finding]:
         yield sheet_finding(
             "stem-felled",
             "The stem is down",
-            "A sheet for it would be work on a stem that no longer stands.",
-            "Where it still stands, record the day again as it was.",
+            "The stem has been felled, so no sheet can be issued for it.",
+            "If it still stands, correct the record of the day.",
         )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from crewlog.models import Competence, Person, Skill
 from jobs.models import Duty, DutyKind, Sheet
 from jobs.models.plan import PullPlan
+from jobs.wording.counted import counted, number_word
 from jobs.wording.finding import Finding
 from jobs.wording.unit_formatter import UnitFormatter
 
@@ -145,14 +146,21 @@ def empty_findings(held: tuple[Holder, ...], needed: Iterable[DutyKind]) -> Iter
     filled = {holder.duty for holder in held if not holder.is_trainee}
     for duty in needed:
         if duty not in filled:
-            only = " by a competent person" if any(h.duty == duty for h in held) else ""
+            only = " qualified" if any(h.duty == duty for h in held) else ""
             yield duty_finding(
                 "duty-empty",
                 duty,
                 title=f"{duty.label}: nobody",
-                text=f"The duty is not held{only}.",
-                cure=f"Name a competent person as {duty.label.lower()}.",
+                text=f"Nobody{only} is assigned.",
+                cure=f"Name a qualified person as {duty.label.lower()}.",
             )
+
+
+def named_words(count: int) -> str:
+    """How many are named: "none is named", "one is named", "two are named"."""
+    if count < 2:
+        return "one is named" if count else "none is named"
+    return f"{number_word(count)} are named"
 
 
 def count_findings(held: tuple[Holder, ...]) -> Iterator[Finding]:
@@ -162,16 +170,17 @@ def count_findings(held: tuple[Holder, ...]) -> Iterator[Finding]:
             "working-alone",
             "",
             title="One person alone",
-            text="One competent person is named; nobody cuts or hauls alone.",
-            cure=f"Name at least {LEAST_CREW} competent people.",
+            text="Only one qualified person is named, and nobody may cut or haul alone.",
+            cure=f"Name at least {number_word(LEAST_CREW)} qualified people.",
         )
     elif len(competent) < LEAST_CREW:
         yield duty_finding(
             "crew-too-small",
             "",
             title="Crew too small",
-            text=f"{len(competent)} competent people of the {LEAST_CREW} that a cut under tension takes.",
-            cure=f"Name at least {LEAST_CREW} competent people; a trainee never fills the count.",
+            text=f"A cut under tension needs {number_word(LEAST_CREW)} qualified people; "
+            f"{named_words(len(competent))}.",
+            cure=f"Name at least {number_word(LEAST_CREW)} qualified people; trainees do not count.",
         )
 
 
@@ -187,8 +196,8 @@ def tail_findings(held: tuple[Holder, ...], haulers: int | None, tolerance: int)
             "crew-too-small",
             DutyKind.HAULER,
             title="Too few on the tail",
-            text=f"{on_tail} haulers are named, the plan is worked for {haulers}.",
-            cure="Name the missing haulers, or work the plan for fewer.",
+            text=f"The plan needs {counted(haulers, 'hauler')}; {named_words(on_tail)}.",
+            cure="Name the missing haulers, or plan for fewer.",
             danger=2,
         )
     if haulers is not None and len(named) > haulers + tolerance:
@@ -196,9 +205,9 @@ def tail_findings(held: tuple[Holder, ...], haulers: int | None, tolerance: int)
             "too-many-on-tail",
             DutyKind.HAULER,
             title="Too many on the tail",
-            text=f"{len(named)} haulers are named, trainees among them counted; "
-            f"the plan is worked for {haulers + tolerance} at most.",
-            cure="Take haulers off the tail, or work the plan for more.",
+            text=f"The plan allows {counted(haulers + tolerance, 'hauler')} at most, trainees included; "
+            f"{named_words(len(named))}.",
+            cure="Take haulers off the tail, or plan for more.",
             danger=2,
         )
 
@@ -243,8 +252,8 @@ def trainee_findings(holder: Holder, held: tuple[Holder, ...]) -> Iterator[Findi
             "trainee-cuts",
             holder.duty,
             title=f"{holder.name}: a trainee never cuts under tension",
-            text="The cutter of a stem under tension is a competent person.",
-            cure="Name a competent cutter.",
+            text="Only a qualified person may cut a stem under tension.",
+            cure="Name a qualified cutter.",
         )
     if holder.supervisor is None:
         yield duty_finding(
@@ -256,13 +265,13 @@ def trainee_findings(holder: Holder, held: tuple[Holder, ...]) -> Iterator[Findi
         )
     elif holder.supervisor_unfit or SKILL_OF[holder.duty] not in holder.supervisor_skills:
         skill = SKILL_OF[holder.duty]
-        why = holder.supervisor_unfit or f"holds no competence in “{skill.label}” on the day"
+        why = holder.supervisor_unfit or f"has no qualification in “{skill.label}” on the day"
         yield duty_finding(
             "trainee-unsupervised",
             holder.duty,
             title=f"{holder.supervisor_name}: cannot supervise this duty",
             text=f"{holder.supervisor_name}, named to supervise {holder.name}, {why}.",
-            cure="Name a supervisor competent in this duty.",
+            cure="Name a supervisor qualified in this duty.",
         )
     elif any(h.person == holder.supervisor for h in held):
         yield duty_finding(
@@ -281,7 +290,7 @@ def competence_findings(holder: Holder, stem_diameter_m: float, reader: UnitForm
         yield duty_finding(
             "competence-lapsed" if lapsed else "not-competent",
             holder.duty,
-            title=f"{holder.name}: {'competence has lapsed' if lapsed else 'no competence'}",
+            title=f"{holder.name}: {'qualification has run out' if lapsed else 'not qualified'}",
             text=f"“{skill.label}” {'has run out for' if lapsed else 'is not entered for'} {holder.name}.",
             cure="Name somebody who holds it, or enter the certificate or assessment.",
         )
@@ -289,12 +298,12 @@ def competence_findings(holder: Holder, stem_diameter_m: float, reader: UnitForm
         yield duty_finding(
             "not-competent",
             holder.duty,
-            title=f"{holder.name}: stem too thick for their competence",
+            title=f"{holder.name}: stem too thick for their qualification",
             text=(
-                f"{reader.diameter(stem_diameter_m)} at the hinge, "
-                f"competent up to {reader.diameter(holder.cutter_limit_m or 0.0)}."
+                f"The stem is {reader.diameter(stem_diameter_m)} at the hinge; "
+                f"the qualification goes up to {reader.diameter(holder.cutter_limit_m or 0.0)}."
             ),
-            cure="Name a cutter competent for this diameter.",
+            cure="Name a cutter qualified for this diameter.",
         )
 
 

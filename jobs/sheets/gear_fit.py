@@ -78,8 +78,8 @@ def class_findings(assignment: Assignment, item: GearItem) -> Iterator[Finding]:
             assignment,
             item,
             title="wrong class for this position",
-            text=f"A {gear_class.name.lower()} does not stand as {role_title(assignment.role).lower()}.",
-            cure="Hang an item of the right class here.",
+            text=f"A {gear_class.name.lower()} cannot be used as {role_title(assignment.role).lower()}.",
+            cure="Assign an item of the right class.",
         )
 
 
@@ -95,7 +95,7 @@ def sheave_findings(assignment: Assignment, item: GearItem, plan_data: PlanData)
         item,
         title="too few sheaves",
         text=f"A tackle of {plan_data.plan.parts} parts turns round {needed} sheaves here; {item.tag} {has}.",
-        cure="Hang a block with enough sheaves, or work the plan with fewer parts.",
+        cure="Assign a block with enough sheaves, or plan fewer parts.",
     )
 
 
@@ -207,7 +207,7 @@ def rope_length_findings(assignment: Assignment, needed_m: float | None, reader:
             f"{item.tag} is {reader.length(item.length_m, rounding=LIMIT)} long; "
             f"its path with knots, wraps and tail takes {reader.length(needed_m, rounding=LOAD)}."
         )
-        cure = "Hang a longer rope, or shorten the path."
+        cure = "Assign a longer rope, or shorten the path."
     else:
         return
     yield gear_finding("too-short", assignment, item, title="too short", text=text, cure=cure)

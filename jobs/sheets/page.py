@@ -131,13 +131,13 @@ def draft_page(check: SheetCheck) -> DraftPage:
         verdict = (
             "stands",
             "Nothing is refused",
-            "The sheet can be issued. It stands for what was measured and for the day it names.",
+            "The sheet can be issued. It is valid for the measured stem and the day it names.",
         )
     elif refusals:
         verdict = (
             "refused",
             f"Refused: {counted(len(refusals), 'reason')}",
-            "The button to issue is left out until every reason is cured. There is no way round a refusal.",
+            "You can issue it once every reason is cured. A refusal cannot be overridden.",
         )
     else:
         verdict = ("refused", "Not worked out", "The plan has no result yet, so there is nothing to issue.")

@@ -107,7 +107,7 @@ def assign_page(check: SheetCheck, duty_rows: list[Duty]) -> AssignPage:
         plan_refusals=len(own),
         crew_refused=counted(len(crew), "refusal") if crew else "",
         fill_words=fill_words(sum(1 for rows in cures.values() if rows)),
-        next_words="Issue the sheet" if check.stands else "What refuses the sheet",
+        next_words="Issue the sheet" if check.stands else "Why the sheet is refused",
         head_line=head_line(check.sheet),
     )
 
@@ -134,7 +134,7 @@ def verdict_of(check: SheetCheck, gear: int, crew: int, own: int) -> tuple[str, 
     return (
         "refused",
         f"Refused: {said}",
-        "The sheet can be issued when all of it is cured. There is no way round a refusal.",
+        "You can issue the sheet once all of it is cured. A refusal cannot be overridden.",
     )
 
 
@@ -195,4 +195,4 @@ def duty_groups(check: SheetCheck, rows: list[Duty]) -> tuple[DutyGroup, ...]:
 def person_words(person: DutyPerson) -> str:
     if person.is_trainee:
         return f"Trainee under {person.supervisor}" if person.supervisor else "Trainee, nobody supervises"
-    return "Competent" if person.is_competent else "No competence in force"
+    return "Competent" if person.is_competent else "No qualification in force"

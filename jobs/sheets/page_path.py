@@ -97,7 +97,7 @@ def load_words(row: PathRow, reader: UnitFormatter) -> str:
 def what_hangs(row: PathRow, reader: UnitFormatter) -> str:
     hung = row.hung
     if hung is None:
-        return "May stay empty" if row.is_optional else "Nothing hangs here"
+        return "May stay empty" if row.is_optional else "Not assigned"
     if hung.estimate is not None:
         return f"{hung.what}. {reader.text(hung.estimate)} by {hung.estimated_by}'s estimate"
     if hung.kind == "item":

@@ -90,7 +90,7 @@ def hung_item(held: Assignment) -> Hung:
 
 
 def icon_of(row: PositionRow) -> str:
-    """The drawing of what hangs there, or of what mostly does."""
+    """The drawing of gear, or of what mostly does."""
     held = row.assignment
     if held is not None and held.anchor is not None:
         return ANCHOR_ICONS[held.anchor.kind]

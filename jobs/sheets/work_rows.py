@@ -39,7 +39,7 @@ RIGGING_CHECKS = (
     "Back-up tail on the bollard kept snug",
     "A person other than the cutter tends the bollard",
     "Escape route of the cutter clear, walked once",
-    "Everybody stands at their place; the public is two heights away",
+    "Everybody at their place; the public is two heights away",
     "Lookout sees or hears everybody; signals agreed",
     "Wind watched; the stop figure known to all",
 )

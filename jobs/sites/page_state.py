@@ -115,7 +115,7 @@ def stem_state(stem: Stem) -> tuple[State, str]:
         if state.key == "refused":
             return state, f"Sheet {sheet.number} was refused; it is a draft still"
         if state.key == "withdrawn":
-            return state, f"Sheet {sheet.number} no longer stands"
+            return state, f"Sheet {sheet.number} is no longer valid"
     revisions = list(stem.revisions.all())
     if sheets:
         return State("draft", "open", "Sheet in draft"), f"Sheet {sheets[0].number}, {day_words(sheets[0].day)}"

@@ -1,9 +1,11 @@
 """How the figures behind a finding are called and read, each declared once by the name the mechanics give it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from string import Formatter
 
 from crewlog.quantities.kinds import Kind
+from jobs.wording.counted import counted, number_word, sentence
 from jobs.wording.figure import (
     ANGLE,
     AS_IS,
@@ -90,7 +92,7 @@ FACTS: dict[str, FactKind] = {
     "resets": FactKind("resets", NUMBER),
     "residual_strength_ratio": FactKind("residual strength", SHARE, LOAD),
     "score": FactKind("score", NUMBER),
-    "setback_m": FactKind("setback", LENGTH),
+    "setback_m": FactKind("lost at each reset", LENGTH),
     "share_ratio": FactKind("share", SHARE, LOAD),
     "sheaves": FactKind("sheaves", NUMBER),
     "slack_m": FactKind("slack", LENGTH),
@@ -99,11 +101,12 @@ FACTS: dict[str, FactKind] = {
     "stem_diameter_m": FactKind("stem diameter", LENGTH),
     "tension_n": FactKind("tension", FORCE, LOAD),
     "thickness_m": FactKind("thickness", LENGTH),
-    "throw_m": FactKind("throw", LENGTH),
+    "throw_m": FactKind("one haul", LENGTH),
     "utilisation_ratio": FactKind("utilisation", SHARE, LOAD),
     "where": FactKind("where", NUMBER),
     "width_m": FactKind("width", LENGTH),
 }
+PEOPLE = ("people", "people_needed")  # counted in words where a sentence names them
 # What hands keep up is a limit of hands, where other limits are of lines and gear.
 HANDS_KEEP_UP = FactKind("limit", HAND_FORCE, LIMIT, HANDS)
 OF_CODE: dict[tuple[str, str], FactKind] = {
@@ -118,6 +121,33 @@ def fact_part(code: str, name: str, value: float | str) -> Part:
     if isinstance(value, str):
         return f"{fact.called} {value or 'not known'}"
     return words("{} {}", fact.called, Figure(fact.called, value, fact.kind, fact.rounding, fact.at))
+
+
+def told(code: str, sentences: Iterable[str], facts: Mapping[str, float | str]) -> Words | None:
+    """The first of a code's sentences whose figures are all known, with them in it; None where there is none."""
+    for sentence_of_code in sentences:
+        pieces = [(text, name) for text, name, _, _ in Formatter().parse(sentence_of_code)]
+        if all(name in facts for _, name in pieces if name):
+            template = "".join(text + ("{}" if name else "") for text, name in pieces)
+            parts = [
+                fact_in_sentence(code, name, facts[name], is_first=not text or text.endswith(". "))
+                for text, name in pieces
+                if name
+            ]
+            return words(template, *parts)
+    return None
+
+
+def fact_in_sentence(code: str, name: str, value: float | str, *, is_first: bool) -> Part:
+    """A fact without what it is called. People are counted in words; what begins a sentence has a capital."""
+    if isinstance(value, str):
+        text = value.replace("_", " ") or "not known"
+    elif name in PEOPLE:
+        text = counted(int(value), "person", "people") if name == "people" else number_word(int(value))
+    else:
+        fact = OF_CODE.get((code, name)) or FACTS[name]
+        return Figure(fact.called, value, fact.kind, fact.rounding, fact.at)
+    return sentence(text) if is_first else text
 
 
 def fact_words(code: str, facts: Mapping[str, float | str]) -> Words:

@@ -86,7 +86,7 @@ def from_drop_to_paper(page):
     start_next_revision(page)
     page.get_by_text("Moving block: out of use").or_(page.get_by_text("B-01: out of use")).first.wait_for()
     open_sheet_from_load_path(page)
-    page.get_by_role("heading", name="What refuses it").wait_for()
+    page.get_by_role("heading", name="Why it is refused").wait_for()
     assert page.get_by_text("B-01: out of use").count() >= 1
     assert page.get_by_role("button", name="Issue the sheet").count() == 0
 

@@ -187,7 +187,7 @@ class SheetFactory(DjangoModelFactory):
     day = factory.LazyAttribute(lambda o: o.stem.job.first_day)
 
 
-# role -> what hangs there: the item's fields, then how it is used
+# role -> gear: the item's fields, then how it is used
 METAL = {"breaking_strength_n": 100_000.0, "working_load_limit_n": None, "gate": "auto", "material": "steel"}
 STRETCH = {"reference_elongation_ratio": 0.02, "reference_load_ratio": 0.10}
 GEAR: dict[str, tuple[Given, Given]] = {

@@ -247,7 +247,7 @@ def sheet(figures=None, **changes):
         key_figures=(
             KeyFigure(
                 key="stop",
-                label="Stop: no more until the cutter is clear",
+                label="Maximum before the cut",
                 value=force(2690.0, LIMIT, GAUGE),
                 note="on the gauge; the stem can split above",
                 stop=True,

@@ -82,7 +82,7 @@ def test_item_is_free_on_another_day(company, sheet, lead):
 def test_two_positions_at_once_are_double_booked(sheet):
     Assignment.objects.filter(sheet=sheet, role="fixed_block").update(item=item_in(sheet, "moving_block"))
     assert "double-booked:moving_block" in codes(sheet)
-    assert "It already hangs as fixed block" in refusal(sheet, "double-booked:moving_block").text
+    assert "It is already assigned as fixed block" in refusal(sheet, "double-booked:moving_block").text
 
 
 def test_issued_sheet_holds_its_gear_until_it_is_withdrawn(company, sheet, lead):

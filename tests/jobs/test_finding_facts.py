@@ -2,14 +2,16 @@
 
 import ast
 from pathlib import Path
+from string import Formatter
 
 import pytest
 
 import jobs.mechanics
+from jobs.mechanics.findings.codes import CODES
 from jobs.plans.findings import facts_sentence
 from jobs.plans.labels import RATINGS as READ_RATINGS
 from jobs.plans.watched import RATINGS
-from jobs.wording.finding_facts import FACTS
+from jobs.wording.finding_facts import FACTS, told
 from jobs.wording.unit_formatter import UnitFormatter
 
 
@@ -67,3 +69,34 @@ def test_every_fact_of_the_mechanics_says_how_it_is_read():
 
 def test_every_watched_figure_of_an_item_says_how_it_is_read():
     assert set(READ_RATINGS) == set(RATINGS)
+
+
+def in_words(code, **facts):
+    words = told(code, next(each.sentences for each in CODES if each.name == code), facts)
+    return UnitFormatter("metric").text(words).replace("\N{NO-BREAK SPACE}", " ") if words else None
+
+
+def test_a_finding_is_one_sentence_with_both_figures():
+    assert in_words("hold-critical", moment_n_m=6260.0, limit_n_m=4100.0) == (
+        "After the back cut, lean and gust push back with 6.26 kN m and the hinge alone holds 4.10 kN m."
+    )
+
+
+def test_people_are_counted_in_words():
+    facts = {"hand_force_n": 460.0, "limit_n": 250.0, "people": 1.0, "people_needed": 2.0}
+    assert in_words("too-few-people", **facts) == "One person can hold 250 N; the pull takes 460 N. Two are needed."
+
+
+def test_a_sentence_without_all_its_figures_is_not_told():
+    assert in_words("hold-critical", moment_n_m=6260.0) is None
+    assert in_words("no-throw", throw_m=-0.5).endswith("one haul gives −0.50 m.")
+
+
+def test_a_code_of_gear_is_told_without_underscores():
+    assert in_words("item-kind", kind="tackle_rope") == "An item of kind tackle rope cannot be used here."
+
+
+def test_every_figure_that_a_sentence_names_is_one_that_has_words():
+    named = {name for code in CODES for each in code.sentences for _, name, _, _ in Formatter().parse(each) if name}
+    assert len(named) > 30
+    assert named <= set(FACTS)

@@ -73,6 +73,6 @@ def test_the_page_of_a_sheet_says_that_its_paper_was_let_go(sheet, owner, lead, 
     assert gone.status_code == 410
     assert paper.sha256 in html_of(gone)
     page = html_of(client.get(reverse("sheet", args=[sheet.pk])))
-    assert "Paper let go" in page
+    assert "PDF deleted" in page
     assert reverse("sheet_pdf", args=[sheet.pk]) not in page
     assert fresh(sheet).issue.paper() is None

@@ -136,8 +136,8 @@ def test_sheet_whose_day_has_passed_says_so_on_page_list_and_pdf(issued, client)
     with time_machine.travel(later, tick=False):
         page = html_of(client.get(address("sheet", issued)))
         assert "Its day has passed" in page
-        assert "Sheet stands" not in page
-        assert "Sheet stands" not in html_of(client.get(reverse("sheets")))
+        assert "Sheet valid" not in page
+        assert "Sheet valid" not in html_of(client.get(reverse("sheets")))
         assert all("ITS DAY HAS PASSED" in text for text in pages_of(client.get(address("sheet_pdf", issued))))
 
 
@@ -151,10 +151,10 @@ def test_after_it_fell_as_planned_a_sheet_is_closed_and_its_stem_felled(issued, 
     close(issued, lead)
     page = html_of(client.get(address("sheet", issued)))
     assert "Closed: fell as planned" in page
-    assert "Sheet stands" not in page
+    assert "Sheet valid" not in page
     job = html_of(client.get(reverse("job", args=[issued.stem.job_id])))
     assert "Felled" in job
-    assert "Sheet stands" not in job
+    assert "Sheet valid" not in job
     assert all("CLOSED: FELL AS PLANNED" in text for text in pages_of(client.get(address("sheet_pdf", issued))))
 
 
@@ -252,7 +252,7 @@ def test_a_day_ends_the_work_in_the_rule_and_in_the_database_alike(issued, lead,
 @pytest.mark.django_db
 def test_a_day_that_was_stopped_leaves_the_sheet_in_force(issued, lead, client):
     close(issued, lead, result="stopped")
-    assert "Sheet stands" in html_of(client.get(address("sheet", issued)))
+    assert "Sheet valid" in html_of(client.get(address("sheet", issued)))
     assert Sheet.objects.standing().filter(pk=issued.pk).exists()
 
 
@@ -263,7 +263,7 @@ def test_sheet_says_when_the_plans_working_copy_is_now_refused(issued, client):
     page = html_of(client.get(address("sheet", issued)))
     assert "The plan is now refused" in page
     assert "stop and issue a new revision" in page
-    assert "Sheet stands" in page
+    assert "Sheet valid" in page
 
 
 @pytest.mark.django_db

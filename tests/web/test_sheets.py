@@ -81,7 +81,7 @@ def test_issuing_gives_the_paper_its_hash_and_the_head_of_the_chain(sheet, clien
     assert response["Location"] == url("sheet", sheet)
     row = IssuedSheet.objects.get(sheet=sheet)
     text = words(client.get(url("sheet", sheet)))
-    assert "Sheet stands" in text
+    assert "Sheet valid" in text
     assert row.snapshot_sha256 in text
     assert row.chain_head in text
     paper = client.get(url("sheet_pdf", sheet))
@@ -153,9 +153,9 @@ def test_withdrawing_says_why_and_the_paper_no_longer_stands(issued, client):
     assert client.post(url("sheet_withdraw", issued), {"reason": ""}).status_code == 422
     assert client.post(url("sheet_withdraw", issued), {"reason": "Wind got up"}).status_code == 302
     text = words(client.get(url("sheet", issued)))
-    assert "no longer stands" in text
+    assert "is no longer valid" in text
     assert "Wind got up" in text
-    assert "Sheet stands" not in text
+    assert "Sheet valid" not in text
 
 
 def test_a_withdrawal_is_seen_once_by_each(issued, lead, owner, client, signed_in):
@@ -173,7 +173,7 @@ def test_a_later_revision_supersedes_the_sheet(issued, lead, client):
     draft = open_draft(actor=lead, stem=issued.stem)
     issue_sheet(actor=lead, sheet=draft, looked_at=EVERYTHING)
     assert "Superseded by revision 2" in words(client.get(url("sheet", issued)))
-    assert "Sheet stands" in words(client.get(url("sheet", draft)))
+    assert "Sheet valid" in words(client.get(url("sheet", draft)))
     listed = words(client.get(reverse("sheets")))
     assert "Superseded" in listed
 

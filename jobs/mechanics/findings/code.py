@@ -14,8 +14,10 @@ class Code:
     """One code.
 
     `subject` says what follows the colon ("under-rated:moving_block"), `section` which topic of the model it
-    comes from, `is_panel` that its limit is practitioners' judgement, not published. `danger` orders what is
-    shown first: 1 a person may be hit or the stem go wrong, 2 gear or anchor may give way, 3 the plan needs care.
+    comes from, `is_panel` that its limit is practitioners' judgement, not published. `sentences` stand in for
+    `meaning` with the figures of what was found, each by its name in braces; the first counts whose figures are all
+    known. `danger` orders what is shown first: 1 a person may be hit or the stem go wrong, 2 gear or anchor may give
+    way, 3 the plan needs care.
     """
 
     name: str
@@ -27,3 +29,4 @@ class Code:
     subject: Subject = ""
     danger: int = 2
     is_panel: bool = False
+    sentences: tuple[str, ...] = ()

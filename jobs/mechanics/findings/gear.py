@@ -12,6 +12,7 @@ ITEMS: tuple[Code, ...] = (
         "Position empty",
         "Nothing is assigned here and no allowed reason is given.",
         "Assign an item, or give the reason it is not needed.",
+        sentences=("Nothing is assigned here and no allowed reason is given.",),
         subject="role",
     ),
     Code(
@@ -21,6 +22,9 @@ ITEMS: tuple[Code, ...] = (
         "Not an anchor",
         "An anchor is a living tree, a stump, a ground holdfast or a machine braked and chocked.",
         "Choose an anchor of one of these kinds.",
+        sentences=(
+            "A {kind} is no anchor: use a living tree, a stump, a ground holdfast, or a machine braked and chocked.",
+        ),
         subject="role",
         danger=1,
     ),
@@ -31,6 +35,7 @@ ITEMS: tuple[Code, ...] = (
         "Wrong kind of item",
         "An item of this kind cannot stand here.",
         "Assign an item of the right kind.",
+        sentences=("An item of kind {kind} cannot be used here.",),
         subject="role",
     ),
     Code(
@@ -40,6 +45,7 @@ ITEMS: tuple[Code, ...] = (
         "Polypropylene here",
         "Polypropylene melts on a drum or in a hitch.",
         "Use a rope of another material.",
+        sentences=("Polypropylene melts on a drum or in a hitch.",),
         subject="role",
     ),
     Code(
@@ -67,6 +73,7 @@ ITEMS: tuple[Code, ...] = (
         "Gate does not lock",
         "The connector has a plain gate, or its gate is not stated.",
         "Use a screw gate, auto-locking or bolted connector.",
+        sentences=("The gate is {gate}; it must lock.",),
         subject="role",
     ),
     Code(
@@ -94,6 +101,9 @@ ITEMS: tuple[Code, ...] = (
         "Residual strength wrong",
         "What is left of the strength must be above 0 and at most 1.",
         "Correct the inspector's entry.",
+        sentences=(
+            "The entered remaining strength is {residual_strength_ratio}; it must be above 0 and at most 100 %.",
+        ),
         subject="role",
     ),
     Code(
@@ -112,6 +122,9 @@ ITEMS: tuple[Code, ...] = (
         "Sheave too small",
         "The rope runs over less than 3 times its own diameter.",
         "Use a larger sheave or a thinner rope.",
+        sentences=(
+            "The rope runs over {bend_ratio} times its own diameter; at least {limit_bend_ratio} times is needed.",
+        ),
         subject="role",
     ),
     Code(
@@ -121,6 +134,7 @@ ITEMS: tuple[Code, ...] = (
         "Sheave small",
         "The rope runs over less than 4 times its own diameter.",
         "Use a larger sheave.",
+        sentences=("The rope runs over {bend_ratio} times its own diameter; {limit_bend_ratio} times is usual.",),
         subject="role",
         danger=3,
     ),
@@ -131,6 +145,7 @@ ITEMS: tuple[Code, ...] = (
         "Basket too wide",
         "A leg of the basket stands more than 60° off the line of pull.",
         "Use a longer sling.",
+        sentences=("A leg of the basket is {angle_deg} off the line of pull; the limit is {limit_deg}.",),
         subject="role",
     ),
     Code(
@@ -140,6 +155,7 @@ ITEMS: tuple[Code, ...] = (
         "Under-rated",
         "The load is above what the item carries here.",
         "Use a stronger item, or lower the load.",
+        sentences=("The load is {load_n}; the item carries {capacity_n} here ({utilisation_ratio}).",),
         subject="role",
     ),
     Code(
@@ -149,6 +165,10 @@ ITEMS: tuple[Code, ...] = (
         "Crew could overload it",
         "The crew at full strength could overload it, and nothing would show it.",
         "Use a tension gauge, fewer haulers or a stronger item.",
+        sentences=(
+            "The crew at full strength could put {load_n} on it, {utilisation_ratio} of its "
+            "capacity; without a gauge {limit_ratio} is allowed.",
+        ),
         subject="role",
     ),
 )

@@ -38,6 +38,7 @@ STEM_REFUSALS: tuple[Code, ...] = (
         "Hinge outside the measured stem",
         "The hinge lies below the first measured section or not below the last.",
         "Measure a diameter below the hinge, or correct its height.",
+        sentences=("The hinge is at {hinge_height_m}; diameters were measured from {lowest_m} to {highest_m}.",),
     ),
     Code(
         "lean-too-great",
@@ -46,6 +47,7 @@ STEM_REFUSALS: tuple[Code, ...] = (
         "Lean over 30°",
         "The stem's axis leans more than the model covers.",
         "Have a competent person choose another method.",
+        sentences=("The stem leans {lean_deg}; the model covers {limit_deg}.",),
         danger=1,
     ),
 )
@@ -58,6 +60,12 @@ HINGE_AND_LINE_REFUSALS: tuple[Code, ...] = (
         "Notch or hinge outside the model",
         "Notch depth must be 0.10 to 0.50 of the diameter and the hinge must leave wood behind it.",
         "Choose a usual notch depth and hinge thickness.",
+        sentences=(
+            "The notch is {notch_depth_ratio} of the diameter deep; the model covers {lowest_ratio} "
+            "to {highest_ratio}.",
+            "A hinge {thickness_m} thick leaves no wood behind it in {stem_diameter_m}.",
+            "The hinge is {thickness_m} thick; it must be above 0.",
+        ),
     ),
     Code(
         "unknown",
@@ -76,6 +84,7 @@ HINGE_AND_LINE_REFUSALS: tuple[Code, ...] = (
         "Rope above the sound wood",
         "The rope would sit above the highest wood known to be sound.",
         "Set the rope lower, or have the climber confirm sound wood higher up.",
+        sentences=("The rope is {attach_height_m} up; sound wood goes to {limit_m}.",),
         danger=1,
     ),
     Code(
@@ -85,6 +94,10 @@ HINGE_AND_LINE_REFUSALS: tuple[Code, ...] = (
         "Rope not on the measured stem",
         "The rope must sit above the hinge and not above the last measured section.",
         "Correct the height of the rope or measure the stem higher up.",
+        sentences=(
+            "The rope is {attach_height_m} up; it must lie between the hinge at {lowest_m} and the "
+            "last measured diameter at {highest_m}.",
+        ),
     ),
     Code(
         "attach-too-thin",
@@ -93,6 +106,7 @@ HINGE_AND_LINE_REFUSALS: tuple[Code, ...] = (
         "Stem too thin at the rope",
         "The stem is under 10 cm at the rope.",
         "Set the rope where the stem is thicker.",
+        sentences=("The stem is {diameter_m} thick at the rope; at least {limit_m} is needed.",),
     ),
     Code(
         "line-geometry",
@@ -101,6 +115,7 @@ HINGE_AND_LINE_REFUSALS: tuple[Code, ...] = (
         "Line too steep or too far off the lay",
         "The line is more than 60° steep or 30° off the lay.",
         "Move the anchor further out, nearer to the lay, or use a redirect.",
+        sentences=("The line is at {angle_deg}; the model covers {limit_deg}.",),
         danger=1,
     ),
     Code(
@@ -110,6 +125,7 @@ HINGE_AND_LINE_REFUSALS: tuple[Code, ...] = (
         "Line loses its lever",
         "The stem still has to be pulled where the line no longer pulls it over.",
         "Move the first point of the line further out or set the rope higher.",
+        sentences=("At a tilt of {angle_deg} the stem still has to be pulled, and the line no longer pulls it over.",),
         danger=1,
     ),
     Code(
@@ -130,6 +146,7 @@ TACKLE_REFUSALS: tuple[Code, ...] = (
         "Parts of the tackle",
         "A tackle has 2 to 8 parts on its moving block.",
         "Count the parts that bear on the moving block.",
+        sentences=("The tackle has {parts} parts on its moving block; the model covers 2 to 8.",),
     ),
     Code(
         "tackle-eta",
@@ -138,6 +155,10 @@ TACKLE_REFUSALS: tuple[Code, ...] = (
         "Sheave efficiencies do not fit",
         "Give one efficiency, or one for each sheave, each from 0.5 to 1.",
         "Count the sheaves and check the efficiencies.",
+        sentences=(
+            "{given} efficiencies are given for {sheaves} sheaves.",
+            "A sheave efficiency of {efficiency} is outside 0.5 to 1.",
+        ),
     ),
     Code(
         "no-throw",
@@ -154,6 +175,7 @@ TACKLE_REFUSALS: tuple[Code, ...] = (
         "Hitch legs too far apart",
         "The legs of the hitch stand 120° apart or more.",
         "Use a longer hitch cord.",
+        sentences=("The legs of the hitch stand {angle_deg} apart; the limit is {limit_deg}.",),
     ),
     Code(
         "bollard-runaway",
@@ -162,6 +184,7 @@ TACKLE_REFUSALS: tuple[Code, ...] = (
         "Bollard cannot stop the log",
         "At this slip force the log runs faster and faster.",
         "Take more wraps so that the bollard slips at a higher force.",
+        sentences=("At a slip force of {slip_force_n} the log runs faster and faster; more than {limit_n} is needed.",),
         danger=1,
     ),
     Code(
@@ -171,6 +194,7 @@ TACKLE_REFUSALS: tuple[Code, ...] = (
         "Too few readings",
         "A sheave efficiency needs three readings or more.",
         "Take more readings while hauling slowly.",
+        sentences=("There are {readings} readings while hauling; {limit} are needed.",),
     ),
     Code(
         "ma-above-ideal",
@@ -179,6 +203,9 @@ TACKLE_REFUSALS: tuple[Code, ...] = (
         "Measured advantage above the ideal",
         "No tackle gives more than its number of parts: the readings are wrong.",
         "Check both gauges and read while hauling, not while holding or lowering.",
+        sentences=(
+            "The measured advantage is {advantage} and the ideal one {ideal_advantage}: the readings are wrong.",
+        ),
     ),
 )
 

@@ -38,7 +38,7 @@ def rope_path(line: Line) -> tuple[Spot, ...]:
 
 
 def hitch_tender_spot(line: Line, extended_length_m: float) -> Spot:
-    """Where the hitch tender works with the tackle fully extended, in plan view [m].
+    """Where the hitch minder works with the tackle fully extended, in plan view [m].
 
     extended length + 1 m from the anchor towards the last redirect, or the stump, not beyond it
     Range: extended length >= 0.
@@ -106,7 +106,7 @@ def check_places(
 ) -> float | None:
     """Note every place that is missing, in the fall zone, near it, or in line of the rope.
 
-    Returns the hitch tender's distance from the stump [m], worked out from the tackle's length, or None without it.
+    Returns the hitch minder's distance from the stump [m], worked out from the tackle's length, or None without it.
     Range: height above 0.
     Source: PANEL-01.
     """

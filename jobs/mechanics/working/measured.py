@@ -86,7 +86,7 @@ def least_lines(result: LeastResult) -> tuple[WorkingLine, ...]:
         terms=tuple(_passes(tried) for tried in result.neighbours),
         explains=("least.value",),
     )
-    return tuple(Table("Asked backwards", (row,)).lines(result))
+    return tuple(Table("Find limits", (row,)).lines(result))
 
 
 def _passes(tried: Tried) -> Put[LeastResult]:

@@ -111,7 +111,7 @@ PLAN: Final = Table[Work]("Plan in full", (
     Row("plan.shock_credible", "The line can come tight with a jerk", "as answered, or slack in the restraint", "1",
         source="PANEL-01", result=lambda w: w.result.shock_credible,
         terms=(Put("answered", "1", lambda w: w.plan.shock_credible),)),
-    Row("plan.hitch_tender_distance_m", "Where the hitch tender stands",
+    Row("plan.hitch_tender_distance_m", "Where the hitch minder stands",
         "extended + 1 m from the anchor, along the last leg", "m",
         source="PANEL-01", result=lambda w: w.result.hitch_tender_distance_m,
         terms=(Put("ext", "m", lambda w: w.stages[0].extended_length_m),)),

@@ -82,7 +82,7 @@ LINE: Final = Table[Work]("Line in full", (
     Row("line.wrap_angles_deg", "Turn at each redirect", "angle between the legs", "°",
         source="GEOMETRY-03", result=lambda w: w.line.wrap_angles_deg,
         terms=(Put("length", "m", lambda w: w.line.total_length_m),)),
-    Row("line.redirect_efficiencies", "What each redirect passes on", "1 - (1 - eta) sin(phi/2), ring exp(-mu phi)",
+    Row("line.redirect_efficiencies", "Efficiency of each redirect", "1 - (1 - eta) sin(phi/2), ring exp(-mu phi)",
         "1",
         source="ROPE-02", result=lambda w: w.line.redirect_efficiencies,
         terms=(Put("eta_line", "1", lambda w: w.line.line_efficiency),)),

@@ -51,7 +51,7 @@ class Standing:
 def standing_of(facts: IssueFacts, today: dt.date) -> Standing:
     """The state of an issued sheet; the first that applies, the gravest first. It holds on its day, and not after."""
     if facts.withdrawn_because:
-        return Standing("withdrawn", "Withdrawn", f"This sheet no longer stands. {told(facts.withdrawn_because)}")
+        return Standing("withdrawn", "Withdrawn", f"This sheet is no longer valid. {told(facts.withdrawn_because)}")
     if is_over(facts.result):
         words = f"{facts.result_words[:1].lower()}{facts.result_words[1:]}"
         more = "" if facts.result == FELL else " What stands now needs a plan of its own."
@@ -59,13 +59,13 @@ def standing_of(facts: IssueFacts, today: dt.date) -> Standing:
         why = f"The day is recorded: {words}. The work of this sheet is over.{more}{since}"
         return Standing("closed", f"Closed: {words}", why)
     if facts.later_revision is not None:
-        why = f"Work from revision {facts.later_revision}; this one no longer stands."
+        why = f"Work from revision {facts.later_revision}; this one is no longer valid."
         return Standing("superseded", f"Superseded by revision {facts.later_revision}", why)
     if today > facts.day:
         why = f"It was for {day_words(facts.day)}, {facts.window}. Issue a new revision for another day."
         return Standing("lapsed", "Its day has passed", why)
     return Standing(
-        "stands", "Sheet stands", f"For {day_words(facts.day)}, {facts.window}, within the envelope it prints."
+        "stands", "Sheet valid", f"For {day_words(facts.day)}, {facts.window}, within the envelope it prints."
     )
 
 
