@@ -110,7 +110,7 @@ def duty_findings(
     hauler_tolerance: int = 0,
     stem_diameter_m: float,
     day: dt.date,
-    reader: UnitFormatter,
+    write: UnitFormatter,
 ) -> tuple[Finding, ...]:
     """Every refusal of the duties of one sheet."""
     held = tuple(holders)
@@ -122,7 +122,7 @@ def duty_findings(
         *(
             finding
             for holder in held
-            for finding in holder_findings(holder, held, stem_diameter_m, day=day, reader=reader)
+            for finding in holder_findings(holder, held, stem_diameter_m, day=day, write=write)
         ),
     )
 
@@ -221,7 +221,7 @@ def conflict_findings(held: tuple[Holder, ...]) -> Iterator[Finding]:
 
 
 def holder_findings(
-    holder: Holder, held: tuple[Holder, ...], stem_diameter_m: float, *, day: dt.date, reader: UnitFormatter
+    holder: Holder, held: tuple[Holder, ...], stem_diameter_m: float, *, day: dt.date, write: UnitFormatter
 ) -> Iterator[Finding]:
     if holder.left_on is not None and holder.left_on <= day:
         yield duty_finding(
@@ -234,7 +234,7 @@ def holder_findings(
     if holder.is_trainee:
         yield from trainee_findings(holder, held)
     else:
-        yield from competence_findings(holder, stem_diameter_m, reader)
+        yield from competence_findings(holder, stem_diameter_m, write)
 
 
 def trainee_findings(holder: Holder, held: tuple[Holder, ...]) -> Iterator[Finding]:
@@ -274,7 +274,7 @@ def trainee_findings(holder: Holder, held: tuple[Holder, ...]) -> Iterator[Findi
         )
 
 
-def competence_findings(holder: Holder, stem_diameter_m: float, reader: UnitFormatter) -> Iterator[Finding]:
+def competence_findings(holder: Holder, stem_diameter_m: float, write: UnitFormatter) -> Iterator[Finding]:
     skill = SKILL_OF[holder.duty]
     if skill not in holder.skills:
         lapsed = skill in holder.lapsed
@@ -291,8 +291,8 @@ def competence_findings(holder: Holder, stem_diameter_m: float, reader: UnitForm
             holder.duty,
             title=f"{holder.name}: stem too thick for their competence",
             text=(
-                f"{reader.diameter(stem_diameter_m)} at the hinge, "
-                f"competent up to {reader.diameter(holder.cutter_limit_m or 0.0)}."
+                f"{write.diameter(stem_diameter_m)} at the hinge, "
+                f"competent up to {write.diameter(holder.cutter_limit_m or 0.0)}."
             ),
             cure="Name a cutter competent for this diameter.",
         )

@@ -125,7 +125,7 @@ class ListRow:
 
 def draft_page(check: SheetCheck) -> DraftPage:
     """Lay a checked draft out for its page."""
-    reader = UnitFormatter(check.plan_data.job.company.unit_system)
+    write = UnitFormatter(check.plan_data.job.company.unit_system)
     refusals = check.refusals
     if check.stands:
         verdict = (
@@ -146,7 +146,7 @@ def draft_page(check: SheetCheck) -> DraftPage:
         verdict_kind=verdict[0],
         verdict_words=verdict[1],
         verdict_line=verdict[2],
-        figures=figure_strip(key_figures(check.plan_data, check.outcome), refusals, reader),
+        figures=figure_strip(key_figures(check.plan_data, check.outcome), refusals, write),
         findings=tuple(refusal_row(f, check) for f in refusals),
         cautions=tuple(finding_row(f, check.plan_data.stem) for f in check.cautions),
         changes=tuple(change_row(change, inputs.get(change.path)) for change in check.changes),
