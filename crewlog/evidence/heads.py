@@ -12,7 +12,7 @@ from crewlog.evidence.chain import FIRST
 from crewlog.evidence.kinds import evidence_models
 from crewlog.evidence.named_files import FEW
 from crewlog.evidence.rows import CHUNK
-from crewlog.models import Company, Paper, Record
+from crewlog.models import Company, IssuedDocument, Record
 
 COLUMN = "chain_head"  # a column of evidence of this name holds the head as it was when the row was entered
 PRINTED = re.compile(r"Recordchain([0-9a-f]{64})")
@@ -35,11 +35,16 @@ def printed_head_faults(company: Company) -> Iterator[str]:
 
 def printed_heads(company: Company) -> Iterator[tuple[int, str, str]]:
     """Place and kind of the record of each kept PDF, and the head its first page prints, where it prints one."""
-    rows = Paper.objects.for_company(company).filter(bytes__isnull=False).select_related("of", "bytes").order_by("pk")
-    for paper in rows.iterator(chunk_size=FEW):
-        head = printed_head(bytes(paper.bytes.content))
+    rows = (
+        IssuedDocument.objects.for_company(company)
+        .filter(bytes__isnull=False)
+        .select_related("of", "bytes")
+        .order_by("pk")
+    )
+    for document in rows.iterator(chunk_size=FEW):
+        head = printed_head(bytes(document.bytes.content))
         if head:
-            yield paper.of.sequence, paper.of.kind, head
+            yield document.of.sequence, document.of.kind, head
 
 
 def printed_head(content: bytes) -> str:

@@ -7,14 +7,14 @@ from crewlog.evidence.kinds import evidence_models
 from crewlog.evidence.rows import CHUNK
 from crewlog.files.columns import FileHashField
 from crewlog.files.keeping import file_fault
-from crewlog.models import Company, Paper
+from crewlog.models import Company, IssuedDocument
 
 FEW = 50  # a PDF each
 
 
 def paper_faults(company: Company) -> Iterator[str]:
     """PDFs whose bytes are not those that were handed out, or are gone without a record that says so."""
-    rows = Paper.objects.for_company(company).select_related("record", "bytes", "purge").order_by("pk")
+    rows = IssuedDocument.objects.for_company(company).select_related("record", "bytes", "purge").order_by("pk")
     for paper in rows.iterator(chunk_size=FEW):
         kept, purge = getattr(paper, "bytes", None), getattr(paper, "purge", None)
         place = f"record {paper.record.sequence} ({paper.record_kind})"

@@ -2,9 +2,9 @@
 
 from crewlog.models.assessment import Assessment
 from crewlog.models.company import Company, Membership, Role, UnitSystem, User
+from crewlog.models.issued_document import IssuedDocument, IssuedDocumentBytes, IssuedDocumentPurge
 from crewlog.models.mail import MailStop, QueuedMail
 from crewlog.models.once import SentForm
-from crewlog.models.paper import Paper, PaperBytes, PaperPurge
 from crewlog.models.people import Competence, ExaminerDetails, Person, PersonDetails, Skill
 from crewlog.models.record import EvidenceModel, Record, RecordSubject
 from crewlog.models.reminders import CalendarFeed, DigestSent, DigestWish
@@ -25,12 +25,12 @@ __all__ = [
     "ExaminerDetails",
     "Hold",
     "HoldLift",
+    "IssuedDocument",
+    "IssuedDocumentBytes",
+    "IssuedDocumentPurge",
     "Learning",
     "MailStop",
     "Membership",
-    "Paper",
-    "PaperBytes",
-    "PaperPurge",
     "Person",
     "PersonDetails",
     "QueuedMail",

@@ -6,7 +6,7 @@ from django.db import transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append
-from crewlog.evidence.documents import purge_paper
+from crewlog.evidence.documents import purge_document
 from crewlog.hooks import Refusal
 from crewlog.models import (
     Company,
@@ -21,7 +21,7 @@ from crewlog.models import (
     User,
 )
 from crewlog.people.rights import must_be_ours, require_role
-from crewlog.retention.rules import obstacles, papers_naming
+from crewlog.retention.rules import documents_naming, obstacles
 
 
 class RemovalRefused(RuleBroken):
@@ -56,11 +56,13 @@ def remove_person_data(*, actor: Membership, person: Person, because: str) -> Re
     if reasons:
         raise RemovalRefused(reasons)
     entry = Entry(actor=actor.person)
-    papers = list(papers_naming(person).select_related("record__company"))
-    for paper in papers:
-        purge_paper(paper=paper, entry=entry, because="A person named on it was removed after its retention ended.")
+    documents = list(documents_naming(person).select_related("record__company"))
+    for document in documents:
+        purge_document(
+            document=document, entry=entry, because="A person named on it was removed after its retention ended."
+        )
     delete_personal_rows(person)
-    body = {"person": person.pk, "because": because.strip(), "papers": [paper.sha256 for paper in papers]}
+    body = {"person": person.pk, "because": because.strip(), "papers": [document.sha256 for document in documents]}
     return append(actor.company, "crewlog.person-removed", entry, body=body)
 
 

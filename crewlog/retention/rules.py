@@ -12,7 +12,7 @@ from django.db.models import Max, Q, QuerySet
 from crewlog.dates import day_words, local_day, months_on
 from crewlog.evidence.subjects import about
 from crewlog.hooks import PEOPLE_UNDER, REFUSERS, Refusal, subject_of
-from crewlog.models import Company, Hold, Paper, Person, Record, RetentionPeriod
+from crewlog.models import Company, Hold, IssuedDocument, Person, Record, RetentionPeriod
 from crewlog.retention.defaults import ensure_default_periods
 
 END_OF_ITEM, ITEM = "gear.retirement", "gear.gearitem"
@@ -143,7 +143,7 @@ def standing_holds(person: Person) -> Iterator[Refusal]:
     company, key = person.company, str(person.pk)
     for hold in holds_in_force(company):
         if hold.about == Hold.About.PERSON:
-            applies = hold.subject == key or papers_naming(person).filter(names_on_paper(hold.subject)).exists()
+            applies = hold.subject == key or documents_naming(person).filter(names_on_paper(hold.subject)).exists()
         else:
             reached = (each for each in PEOPLE_UNDER if each.about == hold.about)
             applies = any(key in set(each.of(company, hold.subject)) for each in reached)
@@ -166,7 +166,7 @@ def names_on_paper(key: str) -> Q:
     return Q(of__in=Record.objects.filter(about(Person, [key])))
 
 
-def papers_naming(person: Person) -> QuerySet[Paper]:
+def documents_naming(person: Person) -> QuerySet[IssuedDocument]:
     """Papers still kept whose record names a person."""
-    rows = Paper.objects.for_company(person.company).filter(of__in=records_naming(person), bytes__isnull=False)
+    rows = IssuedDocument.objects.for_company(person.company).filter(of__in=records_naming(person), bytes__isnull=False)
     return rows

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from crewlog.evidence import Entry, append_row, canonical_json, chain_head
-from crewlog.evidence.documents import keep_paper
+from crewlog.evidence.documents import keep_document
 from crewlog.models import Company, ExaminerDetails, Membership, Person, Role
 from crewlog.people.rights import require_role
 from gear.failures.telling import tellings_of
@@ -60,7 +60,7 @@ def issue_report(
     entry = Entry(actor=actor.person, happened_at=now)
     append_row(company, entry, report, people=[author, actor.person])
     ReportedInspection.objects.bulk_create(ReportedInspection(report=report, inspection=row) for row in rows)
-    keep_paper(of=report.record, entry=entry, content=render_report(content_of(report, rows, said)))
+    keep_document(of=report.record, entry=entry, content=render_report(content_of(report, rows, said)))
     return report
 
 

@@ -7,8 +7,8 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
-from crewlog.evidence.documents import paper_bytes
-from crewlog.models import Paper, Role
+from crewlog.evidence.documents import document_bytes
+from crewlog.models import IssuedDocument, Role
 from crewlog.once import once
 from crewlog.web.access import EVERYONE, RECORD_READERS, get_for_company_or_404, role_required
 from crewlog.web.http import CrewRequest, whole_id
@@ -101,8 +101,8 @@ def report(request: CrewRequest, report_id: int) -> HttpResponse:
         "report": row,
         "rows": listed,
         "corrected": [inspection for inspection, is_corrected in listed if is_corrected],
-        "kept": Paper.objects.filter(of=row.record_id).first(),
-        "has_bytes": paper_bytes(row.record) is not None,
+        "kept": IssuedDocument.objects.filter(of=row.record_id).first(),
+        "has_bytes": document_bytes(row.record) is not None,
     }
     return render(request, "gear/report.html", context)
 
@@ -111,7 +111,7 @@ def report(request: CrewRequest, report_id: int) -> HttpResponse:
 @role_required(*RECORD_READERS)
 def report_pdf(request: CrewRequest, report_id: int) -> HttpResponse:
     row = report_or_404(request, report_id)
-    content = paper_bytes(row.record)
+    content = document_bytes(row.record)
     if content is None:
         raise Http404
     return pdf_response(content, f"report-{row.number}.pdf")

@@ -68,11 +68,11 @@ class SourceRow:
 
 def default_groups(unit_system: str) -> tuple[BasisGroup, ...]:
     """Every default and limit by its basis, in the reader's units."""
-    reader, used = UnitFormatter(unit_system), uses()
+    write, used = UnitFormatter(unit_system), uses()
     found = []
     for basis in BASES:
         rows = tuple(
-            default_row(assumption(default), reader, tuple(use.words for use in used.get(default.name, ())))
+            default_row(assumption(default), write, tuple(use.words for use in used.get(default.name, ())))
             for default in all_defaults()
             if default.basis == basis
         )
@@ -83,22 +83,22 @@ def default_groups(unit_system: str) -> tuple[BasisGroup, ...]:
     return tuple(found)
 
 
-def default_row(row: Assumption, reader: UnitFormatter, used_by: tuple[str, ...]) -> DefaultRow:
-    return DefaultRow(row=row, value=value_words(row, reader), used_by=used_by)
+def default_row(row: Assumption, write: UnitFormatter, used_by: tuple[str, ...]) -> DefaultRow:
+    return DefaultRow(row=row, value=value_words(row, write), used_by=used_by)
 
 
-def value_words(default: Assumption, reader: UnitFormatter) -> str:
+def value_words(default: Assumption, write: UnitFormatter) -> str:
     """A value in the reader's units; what has none is a plain number or a share in per cent."""
     value, unit = default.value, default.unit
     match unit:
         case "m":
-            return reader.diameter(value) if value < SMALL_LENGTH_M else reader.length(value)
+            return write.diameter(value) if value < SMALL_LENGTH_M else write.length(value)
         case "N":
-            return reader.quantity(value, HAND_FORCE)
+            return write.quantity(value, HAND_FORCE)
         case "m/s":
-            return speed_words(default, reader)
+            return speed_words(default, write)
         case "deg":
-            return reader.angle(value)
+            return write.angle(value)
         case "kg/m3" | "J/m2" | "m/s2":
             return f"{value:g}\u00a0{unit.replace('3', '³').replace('2', '²')}"
         case "1":
@@ -109,11 +109,11 @@ def value_words(default: Assumption, reader: UnitFormatter) -> str:
             return f"{value:g}\u00a0{unit}"
 
 
-def speed_words(default: Assumption, reader: UnitFormatter) -> str:
+def speed_words(default: Assumption, write: UnitFormatter) -> str:
     """A wind as winds are read; the speed of a rope as a length a second."""
     if default.id == "haul_speed":
-        return f"{reader.diameter(default.value)} a second"
-    return reader.wind(default.value)
+        return f"{write.diameter(default.value)} a second"
+    return write.wind(default.value)
 
 
 def source_rows() -> tuple[SourceRow, ...]:

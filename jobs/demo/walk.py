@@ -29,17 +29,17 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 
 def walk_main_job(cast: Cast, *, out: Path, say: Say) -> IssuedSheet:
     """Tell the main job from plan to paper. Everything said is computed while it is said."""
-    reader = UnitFormatter(cast.company.unit_system)
+    write = UnitFormatter(cast.company.unit_system)
     check = check_sheet(fresh(cast.sheets[MAIN]))
     tell_company(cast, say)
     tell_job(check, say)
-    tell_stem(check, reader, say)
+    tell_stem(check, write, say)
     if check.outcome.result is not None:
-        tell_plan(check, check.outcome.result, reader, say)
+        tell_plan(check, check.outcome.result, write, say)
     tell_decayed(cast, say)
     tell_withdrawal(cast, say)
     ask_and_be_refused(cast, say)
-    cure(cast, check, reader, say)
+    cure(cast, check, write, say)
     issue = issue_main(cast, out, say)
     tell_chain(say)
     return issue
@@ -82,57 +82,57 @@ def tell_job(check: SheetCheck, say: Say) -> None:
     say(f"The job ends on {day_words(job.last_day)}, so every item has to be in date until then.")
 
 
-def tell_stem(check: SheetCheck, reader: UnitFormatter, say: Say) -> None:
+def tell_stem(check: SheetCheck, write: UnitFormatter, say: Say) -> None:
     plan_data = check.plan_data
     stem, plan = plan_data.stem, plan_data.plan
     working = check.outcome.result.working if check.outcome.result else None
     species = find_species(stem.species)
     kind = species.common_name if species else stem.species
-    say(f"{stem} is a {kind}, {reader.length(stem.tree_height_m or 0.0)} high.")
+    say(f"{stem} is a {kind}, {write.length(stem.tree_height_m or 0.0)} high.")
     if working is not None:
         measured = working.situation.stem
         say(
-            f"{reader.diameter(measured.hinge_diameter_over_bark_m)} at the hinge, "
-            f"{reader.mass(measured.total_mass_kg)} above it, leaning {reader.angle(stem.lean_deg or 0.0)} "
+            f"{write.diameter(measured.hinge_diameter_over_bark_m)} at the hinge, "
+            f"{write.mass(measured.total_mass_kg)} above it, leaning {write.angle(stem.lean_deg or 0.0)} "
             f"to bearing {stem.lean_azimuth_deg:.0f}°; it is to fall to {plan.lay_azimuth_deg:.0f}°."
         )
     say(
-        f"The line goes on at {reader.length(plan.attach_height_m or 0.0)} and over "
+        f"The line goes on at {write.length(plan.attach_height_m or 0.0)} and over "
         f"{counted(len(plan_data.pull_redirects), 'redirect')} to a tackle of {counted(plan.parts, 'part')}."
     )
 
 
-def tell_plan(check: SheetCheck, result: PlanResult, reader: UnitFormatter, say: Say) -> None:
+def tell_plan(check: SheetCheck, result: PlanResult, write: UnitFormatter, say: Say) -> None:
     heading("The plan, at the worst case within the tolerances", say)
     people = check.plan_data.plan.haulers or 0
     verb = "gives" if people == 1 else "give"
     crowd = counted(people, "person", "people")
     say(
-        f"The pull needs {reader.force(result.tackle_tension_n)} at the tackle; "
-        f"{crowd} {verb} it with {reader.hand(result.hauling_force_n)} between them."
+        f"The pull needs {write.force(result.tackle_tension_n)} at the tackle; "
+        f"{crowd} {verb} it with {write.hand(result.hauling_force_n)} between them."
     )
     envelope = check.outcome.envelope
     if envelope is not None:
         say(
-            f"Before the back cut: at least {reader.force(envelope.lowest_tension_n)} and at most "
-            f"{reader.force_limit(envelope.highest_tension_n)} in the line at the stem."
+            f"Before the back cut: at least {write.force(envelope.lowest_tension_n)} and at most "
+            f"{write.force_limit(envelope.highest_tension_n)} in the line at the stem."
         )
     say(
-        f"From {reader.angle(result.balance_angle_deg)} of tilt it may go by itself; it is pulled for "
-        f"{reader.length(result.tip_travel_m)} of line at most."
+        f"From {write.angle(result.balance_angle_deg)} of tilt it may go by itself; it is pulled for "
+        f"{write.length(result.tip_travel_m)} of line at most."
     )
     if result.travel is not None:
         stage = result.travel.stages[0]
-        haul = reader.length(result.travel.total_haul_m)
+        haul = write.length(result.travel.total_haul_m)
         say(f"{sentence(counted(stage.resets, 'reset'))} of the tackle, {haul} of rope to haul.")
     if result.bollard is not None:
         say(f"{sentence(counted(result.bollard.whole_wraps, 'wrap'))} on the bollard hold it by hand.")
-    say(f"Proof pull before the first cut: {reader.force(result.proof_tension_n)} for one minute.")
+    say(f"Proof pull before the first cut: {write.force(result.proof_tension_n)} for one minute.")
     heaviest = max((row for row in check.positions if row.use), key=lambda r: r.use.utilisation_ratio if r.use else 0)
     if heaviest.use is not None:
         say(
-            f"Most loaded for its rating: {heaviest.title.lower()}, {reader.force(heaviest.use.load_n)} of "
-            f"{reader.force_limit(heaviest.use.capacity_n)}."
+            f"Most loaded for its rating: {heaviest.title.lower()}, {write.force(heaviest.use.load_n)} of "
+            f"{write.force_limit(heaviest.use.capacity_n)}."
         )
     say("An estimate, not an instruction: a competent person on site decides.")
 
@@ -174,7 +174,7 @@ def ask_and_be_refused(cast: Cast, say: Say) -> None:
         say("There is no override. The attempt is on record with its inputs.")
 
 
-def cure(cast: Cast, refused: SheetCheck, reader: UnitFormatter, say: Say) -> None:
+def cure(cast: Cast, refused: SheetCheck, write: UnitFormatter, say: Say) -> None:
     """Fill the refused positions from the store and say what took whose place."""
     heading("Cured from the store", say)
     roles = fill_from_store(actor=lead_of(cast, MAIN), sheet=fresh(cast.sheets[MAIN]))
@@ -187,8 +187,8 @@ def cure(cast: Cast, refused: SheetCheck, reader: UnitFormatter, say: Say) -> No
             continue
         due = f"due {day_words(new.next_due_on)}" if new.next_due_on else "no due date"
         say(
-            f"{role_title(role)}: {new.tag} for {old.tag}, {due}, carries {reader.force(row.use.load_n)} of "
-            f"{reader.force_limit(row.use.capacity_n)}."
+            f"{role_title(role)}: {new.tag} for {old.tag}, {due}, carries {write.force(row.use.load_n)} of "
+            f"{write.force_limit(row.use.capacity_n)}."
         )
     if check.cautions:
         say(f"The sheet can be issued with {counted(len(check.cautions), 'caution')}:")

@@ -118,11 +118,11 @@ def fall_words(fall: EfficiencyFall | None) -> str:
 
 def efficiency_page(item: GearItem, rows: Sequence[EfficiencyMeasurement]) -> EfficiencyPage:
     """Lay out what was measured; `rows` newest first, those corrected among them."""
-    reader = UnitFormatter(item.company.unit_system)
+    write = UnitFormatter(item.company.unit_system)
     standing = [row for row in rows if not row.record.corrections.all()]
     keys = list(dict.fromkeys(rove_key(row) for row in standing))
     series = (series_of([row for row in standing if rove_key(row) == key], number) for number, key in enumerate(keys))
-    return EfficiencyPage(series=tuple(series), rows=tuple(measurement_row(row, reader) for row in rows))
+    return EfficiencyPage(series=tuple(series), rows=tuple(measurement_row(row, write) for row in rows))
 
 
 def series_of(rows: Sequence[EfficiencyMeasurement], number: int) -> Series:
@@ -169,7 +169,7 @@ def tackle_words(row: EfficiencyMeasurement) -> str:
     return f"{row.parts} parts, {row.get_rove_display().lower()}"
 
 
-def measurement_row(row: EfficiencyMeasurement, reader: UnitFormatter) -> MeasurementRow:
+def measurement_row(row: EfficiencyMeasurement, write: UnitFormatter) -> MeasurementRow:
     cell = f"{row.load_cell.tag} {row.load_cell.description}" if row.load_cell is not None else row.load_cell_words
     return MeasurementRow(
         id=row.pk,
@@ -184,15 +184,15 @@ def measurement_row(row: EfficiencyMeasurement, reader: UnitFormatter) -> Measur
         because=row.because,
         is_late=row.record.is_late,
         is_corrected=bool(row.record.corrections.all()),
-        pairs=tuple(pair_rows(row.pairs, reader)),
+        pairs=tuple(pair_rows(row.pairs, write)),
     )
 
 
-def pair_rows(pairs: Iterable[tuple[float, float, str]], reader: UnitFormatter) -> Iterable[PairRow]:
+def pair_rows(pairs: Iterable[tuple[float, float, str]], write: UnitFormatter) -> Iterable[PairRow]:
     for hand, load, state in pairs:
         yield PairRow(
-            hand=reader.hand(hand),
-            load=reader.force(load),
+            hand=write.hand(hand),
+            load=write.force(load),
             state=state,
             advantage=number_text(load / hand, 2, "nearest"),
         )

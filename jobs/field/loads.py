@@ -43,20 +43,20 @@ class IssuedPath:
         return at_cell and role in AT_GAUGE
 
 
-def peak_of(path: IssuedPath, readings: Iterable[Reading], reader: UnitFormatter) -> Peak | None:
+def peak_of(path: IssuedPath, readings: Iterable[Reading], write: UnitFormatter) -> Peak | None:
     """The reading that shows the greatest tension; a pull on the tail counts for the most it can have made."""
-    peaks = [peak_from(path, reading, reader) for reading in readings]
+    peaks = [peak_from(path, reading, write) for reading in readings]
     return max(peaks, key=lambda p: (p.tension_n, p.reading.kind == ReadingKind.LINE), default=None)
 
 
-def peak_from(path: IssuedPath, reading: Reading, reader: UnitFormatter) -> Peak:
+def peak_from(path: IssuedPath, reading: Reading, write: UnitFormatter) -> Peak:
     with_cell = f"with {reading.gauge.tag}" + (
         f", which was not fit: {reading.gauge_unfit}" * bool(reading.gauge_unfit)
     )
     if reading.kind == ReadingKind.LINE:
-        return Peak(reading.force_n, reading, f"Line read at {reader.force(reading.force_n)} {with_cell}")
+        return Peak(reading.force_n, reading, f"Line read at {write.force(reading.force_n)} {with_cell}")
     max_n = max_tension_from_hand(path.plan, reading.force_n)
-    words = f"Tail read at {reader.hand(reading.force_n)} {with_cell}: at most {reader.force(max_n)} at the tackle"
+    words = f"Tail read at {write.hand(reading.force_n)} {with_cell}: at most {write.force(max_n)} at the tackle"
     return Peak(max_n, reading, words)
 
 

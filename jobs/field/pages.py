@@ -58,13 +58,13 @@ class DonePage:
 
 def done_page(sheet: Sheet, issue: IssuedSheet, company: Company) -> DonePage:
     """Six queries, however much was read and used."""
-    reader = UnitFormatter(company.unit_system)
+    write = UnitFormatter(company.unit_system)
     rows = Reading.objects.filter(sheet=sheet).select_related(
         "gauge", "record__corrects", "record__entered_by__details"
     )
     readings = list(rows.prefetch_related("record__corrections"))
     limits = limits_in(snapshot_of(issue)) if readings else {}
-    listed = tuple(reading_row(reading, company, reader, limits) for reading in readings)
+    listed = tuple(reading_row(reading, company, write, limits) for reading in readings)
     day = standing_day(sheet)
     return DonePage(
         day=day,
@@ -83,19 +83,19 @@ def last_wrong(rows: tuple[ReadingRow, ...]) -> ReadingRow | None:
     return standing[-1] if standing and standing[-1].judged.is_wrong else None
 
 
-def reading_row(row: Reading, company: Company, reader: UnitFormatter, limits: Limits) -> ReadingRow:
+def reading_row(row: Reading, company: Company, write: UnitFormatter, limits: Limits) -> ReadingRow:
     return ReadingRow(
         id=row.pk,
         sequence=row.record.sequence,
         what=row.get_kind_display(),
-        force=reader.text(reading_figure(row.kind, row.force_n)),
+        force=write.text(reading_figure(row.kind, row.force_n)),
         moment=row.get_moment_display(),
         when=moment_words(row.read_at, company),
         cell=row.gauge,
         cell_unfit=row.gauge_unfit,
         who=str(row.record.entered_by or "Crewlog"),
         note=row.note,
-        judged=judged(row.kind, row.moment, row.force_n, limits=limits, reader=reader),
+        judged=judged(row.kind, row.moment, row.force_n, limits=limits, write=write),
         corrects=row.record.corrects.sequence if row.record.corrects else None,
         corrected_by=next((later.sequence for later in row.record.corrections.all()), None),
     )

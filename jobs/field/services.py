@@ -96,8 +96,8 @@ def record_day(
         if each.sheet_id != sheet.pk or each.item is None:
             raise RuleBroken("That item is not on this sheet.", code="not-on-sheet", field="used")
     path = IssuedPath(issue)
-    reader = UnitFormatter(actor.company.unit_system)
-    peak = peak_of(path, standing_readings(sheet), reader)
+    write = UnitFormatter(actor.company.unit_system)
+    peak = peak_of(path, standing_readings(sheet), write)
     row = DayRecord(result=result, note=note.strip())
     day = write_day(actor, sheet, row, used=used, peak=peak, from_paper=from_paper)
     begin_use(actor, sheet, used)

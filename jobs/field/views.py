@@ -87,8 +87,8 @@ def judged_in(row: Sheet, form: ReadingForm) -> JudgedReading | None:
     kind, moment, force_n = (form.cleaned_data.get(name) for name in ("kind", "moment", "force_n"))
     if not kind or not moment or force_n is None:
         return None
-    reader = UnitFormatter(row.stem.job.company.unit_system)
-    return judged(kind, moment, force_n, limits=limits_in(snapshot_of(row.issue)), reader=reader)
+    write = UnitFormatter(row.stem.job.company.unit_system)
+    return judged(kind, moment, force_n, limits=limits_in(snapshot_of(row.issue)), write=write)
 
 
 @require_GET

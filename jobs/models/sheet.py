@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
-from crewlog.evidence.documents import paper_bytes
+from crewlog.evidence.documents import document_bytes
 from crewlog.models import EvidenceModel, Person
 from jobs.models.anchor import Anchor
 from jobs.models.querysets import SheetQuerySet
@@ -154,7 +154,7 @@ class SourceNote(models.Model):
 
 
 class IssuedSheet(EvidenceModel):
-    """The issue of a sheet: what was computed and checked. The paper stands in crewlog.Paper, see decision 0008.
+    """The issue of a sheet: what was computed and checked. The paper stands in `IssuedDocument` (decision 0008).
 
     `pdf` holds the paper of sheets issued before that; in every later one it is empty.
     """
@@ -174,7 +174,7 @@ class IssuedSheet(EvidenceModel):
 
     def paper(self) -> bytes | None:
         """The PDF that was handed out; None once it was let go. One query."""
-        return bytes(self.pdf) or paper_bytes(self.record)
+        return bytes(self.pdf) or document_bytes(self.record)
 
 
 class SheetRefusal(EvidenceModel):

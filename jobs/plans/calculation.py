@@ -65,11 +65,11 @@ def calculate(plan_data: PlanData) -> Outcome:
         design, *other_tails = design_corners(plan_data, envelope)
     except (FormatError, OutOfRange) as error:
         return Outcome(findings=(format_finding(error),), plan_input=asked)
-    reader = UnitFormatter(plan_data.job.company.unit_system)
-    found = {f.full_code: f for f in band_findings(envelope, reader)}
-    found |= {f.full_code: f for f in corner_findings((design, *other_tails, *envelope.corners), plan_data, reader)}
+    write = UnitFormatter(plan_data.job.company.unit_system)
+    found = {f.full_code: f for f in band_findings(envelope, write)}
+    found |= {f.full_code: f for f in corner_findings((design, *other_tails, *envelope.corners), plan_data, write)}
     if design.changes:  # what already holds of the plan as written says so, with its own figures
-        as_written = corner_findings((envelope.nominal,), plan_data, reader)
+        as_written = corner_findings((envelope.nominal,), plan_data, write)
         found |= {f.full_code: f for f in as_written if f.area != "gear"}
     return Outcome(
         findings=tuple(found.values()), plan_input=design.plan_input, result=design.result, envelope=envelope

@@ -57,14 +57,14 @@ FIELDS = {
 }
 
 
-def corner_findings(corners: Iterable[Corner], plan_data: PlanData, reader: UnitFormatter) -> tuple[Finding, ...]:
+def corner_findings(corners: Iterable[Corner], plan_data: PlanData, write: UnitFormatter) -> tuple[Finding, ...]:
     """Findings of all corners, each code once with the figures of the first corner that gave it.
 
     A corner away from the plan as written says so: it holds only within the tolerances the lead set.
     """
     found: dict[str, Finding] = {}
     for corner in corners:
-        for finding in findings_of(corner, reader):
+        for finding in findings_of(corner, write):
             if not is_waiting_for_rope(finding, plan_data):
                 found.setdefault(finding.full_code, finding)
     return tuple(found.values())
@@ -75,14 +75,14 @@ def is_waiting_for_rope(finding: Finding, plan_data: PlanData) -> bool:
     return finding.code == "restraint-needed" and plan_data.plan.restraint
 
 
-def findings_of(corner: Corner, reader: UnitFormatter) -> Iterator[Finding]:
-    within = reader.text(corner_words(corner.changes))
+def findings_of(corner: Corner, write: UnitFormatter) -> Iterator[Finding]:
+    within = write.text(corner_words(corner.changes))
     if corner.refused is not None:
         refused = corner.refused
-        yield word_finding(refused.code, refused.facts, reader, message=refused.message, within=within)
+        yield word_finding(refused.code, refused.facts, write, message=refused.message, within=within)
     elif corner.result is not None:
         for found in corner.result.findings:
-            yield word_finding(found.code, found.facts, reader, within=within)
+            yield word_finding(found.code, found.facts, write, within=within)
 
 
 def corner_words(changes: Mapping[str, float]) -> Words:
@@ -105,7 +105,7 @@ def corner_words(changes: Mapping[str, float]) -> Words:
 
 
 def word_finding(
-    full_code: str, facts: Mapping[str, float | str], reader: UnitFormatter, *, message: str = "", within: str = ""
+    full_code: str, facts: Mapping[str, float | str], write: UnitFormatter, *, message: str = "", within: str = ""
 ) -> Finding:
     code = find_code(full_code)
     if code is None:
@@ -113,7 +113,7 @@ def word_finding(
     subject = code_subject(full_code)
     where = subject_words(code, subject)
     sentence = told(code.name, code.sentences, facts)
-    said = (reader.text(sentence),) if sentence else (code.meaning, facts_sentence(code.name, facts, reader) or message)
+    said = (write.text(sentence),) if sentence else (code.meaning, facts_sentence(code.name, facts, write) or message)
     text = " ".join(part for part in (*said, f"Within the tolerances: {within}." if within else "") if part)
     return Finding(
         code=code.name,
@@ -129,9 +129,9 @@ def word_finding(
     )
 
 
-def facts_sentence(code: str, facts: Mapping[str, float | str], reader: UnitFormatter) -> str:
+def facts_sentence(code: str, facts: Mapping[str, float | str], write: UnitFormatter) -> str:
     """The figures behind a code as one sentence: "Load 2.90 kN, capacity 2.40 kN."; empty where there are none."""
-    text = reader.text(fact_words(code, facts))
+    text = write.text(fact_words(code, facts))
     return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 

@@ -113,7 +113,7 @@ class PlanForm(EditedForm, UnitForm, ModelForm[PullPlan]):
 
     def _check_line(self) -> None:
         """The line hangs on the stem: below its measured top, in sound wood, above the hinge."""
-        data, reader = self.cleaned_data, UnitFormatter(self.unit_system)
+        data, write = self.cleaned_data, UnitFormatter(self.unit_system)
         top = max((section.height_m for section in self.start.sections), default=None)
         sound, hinge = data.get("sound_wood_height_m"), data.get("hinge_height_m")
         for name in ("attach_height_m", "side_attach_height_m"):
@@ -122,12 +122,12 @@ class PlanForm(EditedForm, UnitForm, ModelForm[PullPlan]):
                 continue
             if top is not None and height > top:
                 self.add_error(
-                    name, f"The stem is measured up to {reader.length(top)}. Lower the line, or measure higher."
+                    name, f"The stem is measured up to {write.length(top)}. Lower the line, or measure higher."
                 )
             elif sound is not None and height > sound:
-                self.add_error(name, f"Sound wood ends at {reader.length(sound)}. Lower the line into it.")
+                self.add_error(name, f"Sound wood ends at {write.length(sound)}. Lower the line into it.")
             elif hinge is not None and height <= hinge:
-                self.add_error(name, f"The hinge is at {reader.length(hinge)}. The line goes on above it.")
+                self.add_error(name, f"The hinge is at {write.length(hinge)}. The line goes on above it.")
 
     def _check_tackle(self) -> None:
         data = self.cleaned_data

@@ -43,7 +43,7 @@ def path_words(path: str, plan_data: PlanData) -> str:
     return path.replace(".", " ").replace("_", " ").capitalize()
 
 
-def shown(path: str, value: Json, reader: UnitFormatter) -> str:
+def shown(path: str, value: Json, write: UnitFormatter) -> str:
     """A value in the reader's words and units."""
     if value is None or value in ("", [], {}):
         return "nothing"
@@ -52,23 +52,23 @@ def shown(path: str, value: Json, reader: UnitFormatter) -> str:
     if isinstance(value, str):
         return value.replace("_", " ")
     if isinstance(value, Mapping):
-        return ", ".join(rating_words(name, value[name], reader) for name in sorted(value))
+        return ", ".join(rating_words(name, value[name], write) for name in sorted(value))
     if isinstance(value, Sequence):
-        return list_words(path.partition(".")[0], value, reader)
+        return list_words(path.partition(".")[0], value, write)
     if path.startswith("anchor."):
-        return reader.force_limit(value)
-    return figure_words(COLUMNS.get(path), value, reader)
+        return write.force_limit(value)
+    return figure_words(COLUMNS.get(path), value, write)
 
 
-def rating_words(name: str, value: Json, reader: UnitFormatter) -> str:
+def rating_words(name: str, value: Json, write: UnitFormatter) -> str:
     """A figure on record of an item: "breaking strength 52.00 kN"."""
     column = RATINGS.get(name)
     words = column.words if column is not None else name.replace("_", " ")
-    figure = figure_words(column, value, reader) if isinstance(value, int | float) else str(value)
+    figure = figure_words(column, value, write) if isinstance(value, int | float) else str(value)
     return f"{words} {figure}"
 
 
-def figure_words(column: DeclaredColumn[Any, Any] | None, value: float, reader: UnitFormatter) -> str:
+def figure_words(column: DeclaredColumn[Any, Any] | None, value: float, write: UnitFormatter) -> str:
     """A figure in the unit of its column's kind. Forces of gear are strengths, rounded down; pulls of hands up.
 
     A bearing is read to a tenth, so that a small change of it is seen. A count, and what no column declares any more,
@@ -78,15 +78,15 @@ def figure_words(column: DeclaredColumn[Any, Any] | None, value: float, reader: 
         case "number":
             return f"{value:g}"
         case "force":
-            return reader.force_limit(value)
+            return write.force_limit(value)
         case "hand_force":
-            return reader.hand(value)
+            return write.hand(value)
         case "percent" | "ratio":
-            return reader.percent(value)
+            return write.percent(value)
         case "bearing":
-            return reader.angle(value)
+            return write.angle(value)
         case kind:
-            return quantity_text(value, kind, reader.unit_system)
+            return quantity_text(value, kind, write.unit_system)
 
 
 def numbers(row: Json) -> tuple[float, ...]:
@@ -102,26 +102,26 @@ def number(value: Json) -> float:
     raise TypeError(f"a figure expected, not {value!r}")
 
 
-def list_words(kind: str, values: Sequence[Json], reader: UnitFormatter) -> str:
+def list_words(kind: str, values: Sequence[Json], write: UnitFormatter) -> str:
     """Rows and places with a unit to each figure, in the order in which `jobs.sheets.changes` watches them."""
     match kind:
         case "sections":
-            return "; ".join(f"{reader.diameter(d)} at {reader.length(h)}" for h, d in map(numbers, values))
+            return "; ".join(f"{write.diameter(d)} at {write.length(h)}" for h, d in map(numbers, values))
         case "crown parts":
             return "; ".join(
-                f"{reader.mass(mass)} at {reader.length(h)}, sail {area:g}\N{NO-BREAK SPACE}m², "
-                f"{reader.length(forward)} forward, {reader.length(left)} left"
+                f"{write.mass(mass)} at {write.length(h)}, sail {area:g}\N{NO-BREAK SPACE}m², "
+                f"{write.length(forward)} forward, {write.length(left)} left"
                 for h, mass, area, forward, left in map(numbers, values)
             )
         case "place":
             (distance_m, azimuth_deg), route = numbers(values[:2]), values[2]
-            return f"{reader.length(distance_m)}, bearing {azimuth_deg:03.0f}°" + (f", {route}" if route else "")
+            return f"{write.length(distance_m)}, bearing {azimuth_deg:03.0f}°" + (f", {route}" if route else "")
         case "redirect":
             distance_m, azimuth_deg, slope_deg, height_m = numbers(values)
-            slope, height = reader.angle(slope_deg), reader.length(height_m)
-            return f"{reader.length(distance_m)}, bearing {azimuth_deg:03.0f}°, slope {slope}, {height} high"
+            slope, height = write.angle(slope_deg), write.length(height_m)
+            return f"{write.length(distance_m)}, bearing {azimuth_deg:03.0f}°, slope {slope}, {height} high"
         case "hazard":
             distance_m, bearing_deg = numbers(values[1:3])
-            return f"{HazardKind(str(values[0])).label}, {reader.length(distance_m)}, bearing {bearing_deg:03.0f}°"
+            return f"{HazardKind(str(values[0])).label}, {write.length(distance_m)}, bearing {bearing_deg:03.0f}°"
         case _:
             return ", ".join(str(value).replace("_", " ") for value in values if value not in (None, ""))

@@ -86,27 +86,27 @@ class PlanPage:
 
 def plan_page(plan_data: PlanData, outcome: Outcome) -> PlanPage:
     """Lay a worked plan out for its page. Figures are in the units of the job's company."""
-    reader = UnitFormatter(plan_data.job.company.unit_system)
+    write = UnitFormatter(plan_data.job.company.unit_system)
     own = tuple(f for f in outcome.refusals if not about_gear(f))
     gear = tuple(f for f in outcome.refusals if about_gear(f))
     shown_cautions = [finding_row(f, plan_data.stem) for f in outcome.cautions]
     rows = [finding_row(f, plan_data.stem) for f in own] + shown_cautions[:PAGE_ONE_CAUTIONS]
     positions = position_rows(plan_data, outcome, outcome.findings)
-    holding = holding_row(own, plan_data, outcome, reader)
+    holding = holding_row(own, plan_data, outcome, write)
     if holding is not None:
         rows.append(holding)
     return PlanPage(
         verdict=verdict_of(own, gear, outcome),
-        figures=figure_strip(key_figures(plan_data, outcome), own, reader),
+        figures=figure_strip(key_figures(plan_data, outcome), own, write),
         findings=tuple(rows),
         more_cautions=tuple(shown_cautions[PAGE_ONE_CAUTIONS:]),
         gear_words=gear_words(positions, len(gear)),
         gear_mark="refused" if gear else ("ok" if is_any_filled(positions) else "open"),
-        path=path_groups(path_rows(positions), reader),
-        worked=plan_details_of(plan_data, outcome, reader),
-        words=facts.summaries(plan_data, reader),
+        path=path_groups(path_rows(positions), write),
+        worked=plan_details_of(plan_data, outcome, write),
+        words=facts.summaries(plan_data, write),
         open_groups=groups_to_open(own) | ({"line"} if anchor_is_in_fall_zone(plan_data) else set()),
-        anchor_note=anchor_note(plan_data, reader),
+        anchor_note=anchor_note(plan_data, write),
         efficiency=efficiency_note(plan_data, earlier_measurements(plan_data)),
         can_keep=outcome.plan_input is not None,
         can_search=outcome.result is not None and bool(own),
@@ -151,21 +151,19 @@ def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Out
     return Verdict("stands", "Holds against every limit", "See the working for every figure and its source.")
 
 
-def figure_strip(
-    figures: Iterable[KeyFigure], refusals: Iterable[Finding], reader: UnitFormatter
-) -> tuple[Figure, ...]:
+def figure_strip(figures: Iterable[KeyFigure], refusals: Iterable[Finding], write: UnitFormatter) -> tuple[Figure, ...]:
     """The numbers one plans by, in the reader's units; one that a refusal speaks against is marked."""
     codes = {finding.code for finding in refusals}
     strip = []
     for figure in chosen(figures, TO_PLAN_BY):
-        printed = reader.printed(figure.value)
+        printed = write.printed(figure.value)
         is_wrong = bool(codes & figure.refused_by)
-        strip.append(Figure(figure.label, printed.number, printed.unit, reader.text(figure.note), is_wrong))
+        strip.append(Figure(figure.label, printed.number, printed.unit, write.text(figure.note), is_wrong))
     return tuple(strip)
 
 
 def holding_row(
-    own: tuple[Finding, ...], plan_data: PlanData, outcome: Outcome, reader: UnitFormatter
+    own: tuple[Finding, ...], plan_data: PlanData, outcome: Outcome, write: UnitFormatter
 ) -> FindingRow | None:
     """How many limits hold, with those that come nearest; None for a plan that could not be worked out."""
     result, envelope = outcome.result, outcome.envelope
@@ -176,24 +174,24 @@ def holding_row(
     return FindingRow(
         "ok",
         sentence(f"{counted(max(0, PLAN_CHECKS - failing), 'limit')} of {PLAN_CHECKS} hold"),
-        facts.holding_words(result, result.working, quantities=quantities, reader=reader),
+        facts.holding_words(result, result.working, quantities=quantities, write=write),
     )
 
 
-def plan_details_of(plan_data: PlanData, outcome: Outcome, reader: UnitFormatter) -> PlanDetails | None:
+def plan_details_of(plan_data: PlanData, outcome: Outcome, write: UnitFormatter) -> PlanDetails | None:
     result, envelope = outcome.result, outcome.envelope
-    figures, said = plan_figures(outcome), explained(plan_data, outcome, reader)
+    figures, said = plan_figures(outcome), explained(plan_data, outcome, write)
     if result is None or result.working is None or envelope is None or figures is None or said is None:
         return None
     working, quantities = result.working, plan_quantities(plan_data, result, envelope)
     return PlanDetails(
-        drawings=plan_drawings(figures, reader),
-        side_facts=facts.side_facts(plan_data, working, reader),
-        window_facts=facts.window_facts(working, reader) + facts.envelope_facts(outcome, quantities, reader),
-        part_rows=facts.part_lines(part_rows(result), reader),
-        backup_facts=facts.backup_facts(result, working, plan_data, quantities=quantities, reader=reader),
-        pull_title=f"How {reader.text(quantities.design_stem)} comes about",
-        pull_working=facts.pull_working(working, plan_data, quantities=quantities, reader=reader),
+        drawings=plan_drawings(figures, write),
+        side_facts=facts.side_facts(plan_data, working, write),
+        window_facts=facts.window_facts(working, write) + facts.envelope_facts(outcome, quantities, write),
+        part_rows=facts.part_lines(part_rows(result), write),
+        backup_facts=facts.backup_facts(result, working, plan_data, quantities=quantities, write=write),
+        pull_title=f"How {write.text(quantities.design_stem)} comes about",
+        pull_working=facts.pull_working(working, plan_data, quantities=quantities, write=write),
         shares=facts.share_rows(result),
         tackle_title=f"Tackle, {working.plan.stages[0].parts} to 1",
         explained=said,
@@ -201,12 +199,12 @@ def plan_details_of(plan_data: PlanData, outcome: Outcome, reader: UnitFormatter
     )
 
 
-def anchor_note(plan_data: PlanData, reader: UnitFormatter) -> str:
+def anchor_note(plan_data: PlanData, write: UnitFormatter) -> str:
     """Said at the anchor's box when the falling stem could reach it."""
     if not anchor_is_in_fall_zone(plan_data):
         return ""
     distance = plan_data.plan.anchor_distance_m
     return (
-        f"The anchor at {reader.length(distance or 0.0)} lies within the tree's height: "
+        f"The anchor at {write.length(distance or 0.0)} lies within the tree's height: "
         "the stem can fall on the tackle, and whoever works there stands in the fall zone."
     )

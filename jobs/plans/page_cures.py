@@ -28,9 +28,9 @@ class CuresPage:
 
 def cures_page(plan_data: PlanData, outcome: Outcome) -> CuresPage:
     """What the search for single changes found; trying one sets the figure on the working copy."""
-    reader = UnitFormatter(plan_data.job.company.unit_system)
+    write = UnitFormatter(plan_data.job.company.unit_system)
     search = plan_cures(plan_data, outcome)
-    return CuresPage(cure_rows(search, reader), none_words(search))
+    return CuresPage(cure_rows(search, write), none_words(search))
 
 
 def none_words(search: Search) -> str:
@@ -46,11 +46,11 @@ def none_words(search: Search) -> str:
     )
 
 
-def cure_rows(search: Search, reader: UnitFormatter) -> tuple[Cure, ...]:
+def cure_rows(search: Search, write: UnitFormatter) -> tuple[Cure, ...]:
     return tuple(
         Cure(
-            what=change_words(cure, reader),
-            gives=gives_words(cure, reader),
+            what=change_words(cure, write),
+            gives=gives_words(cure, write),
             verb="Try",
             name="change",
             value=f"{cure.field}={cure.value!r}",
@@ -59,24 +59,24 @@ def cure_rows(search: Search, reader: UnitFormatter) -> tuple[Cure, ...]:
     )
 
 
-def change_words(cure: PlanCure, reader: UnitFormatter) -> str:
+def change_words(cure: PlanCure, write: UnitFormatter) -> str:
     match cure.field:
         case "haulers":
             return f"{sentence(counted(int(cure.value), 'person', 'people'))} on the tail"
         case "attach_height_m":
-            return f"Raise the line to {reader.length(cure.value)}"
+            return f"Raise the line to {write.length(cure.value)}"
         case "hinge_thickness_m":
-            return f"A hinge of {reader.diameter(cure.value)}"
+            return f"A hinge of {write.diameter(cure.value)}"
         case "parts":
             return f"A tackle of {int(cure.value)} parts"
         case _:
-            return f"Move the anchor out to {reader.length(cure.value)}"
+            return f"Move the anchor out to {write.length(cure.value)}"
 
 
-def gives_words(cure: PlanCure, reader: UnitFormatter) -> str:
+def gives_words(cure: PlanCure, write: UnitFormatter) -> str:
     result = cure.outcome.result
     if result is None:
         return ""
     cautions = len(cure.outcome.cautions)
-    said = f"{reader.force(result.stem_tension_n)} in the line, {reader.hand(result.crew_hauling_force_n)} at the hand."
+    said = f"{write.force(result.stem_tension_n)} in the line, {write.hand(result.crew_hauling_force_n)} at the hand."
     return f"{said} {sentence(counted(cautions, 'caution'))}." if cautions else said

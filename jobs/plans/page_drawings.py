@@ -33,11 +33,11 @@ class PlanDrawings:
     tackle: SafeString
 
 
-def plan_drawings(figures: PlanFigures, reader: UnitFormatter) -> PlanDrawings:
+def plan_drawings(figures: PlanFigures, write: UnitFormatter) -> PlanDrawings:
     """All drawings of one plan."""
 
     def drawn(draw: Draw, name: str, width_px: float) -> SafeString:
-        scene = draw(figures, DrawingOptions(width_px=width_px, formatter=reader))
+        scene = draw(figures, DrawingOptions(width_px=width_px, formatter=write))
         return mark_safe(svg_text(scene, name))  # noqa: S308 - the writer builds the tree and escapes all text
 
     return PlanDrawings(

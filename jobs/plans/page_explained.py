@@ -56,24 +56,24 @@ class Explained:
     write: UnitFormatter
 
 
-def explained(plan_data: PlanData, outcome: Outcome, reader: UnitFormatter) -> Explained | None:
+def explained(plan_data: PlanData, outcome: Outcome, write: UnitFormatter) -> Explained | None:
     """The explanations of a worked plan, or None for one that could not be worked out."""
     result, envelope = outcome.result, outcome.envelope
     if result is None or result.working is None or envelope is None:
         return None
     quantities = plan_quantities(plan_data, result, envelope)
     return Explained(
-        apart=(hand_fact(quantities, result.working, reader), *gauge_facts(plan_data, result, quantities, reader)),
-        friction=friction_rows(result, result.working, reader),
+        apart=(hand_fact(quantities, result.working, write), *gauge_facts(plan_data, result, quantities, write)),
+        friction=friction_rows(result, result.working, write),
         hauls=haul_tables(result),
         times=times_words(),
-        write=reader,
+        write=write,
     )
 
 
-def hand_fact(quantities: PlanQuantities, working: PlanWorking, reader: UnitFormatter) -> Fact:
+def hand_fact(quantities: PlanQuantities, working: PlanWorking, write: UnitFormatter) -> Fact:
     """Why the pull at the hand stands twice: for the gear, and as the crew's task."""
-    gear, crew = reader.text(quantities.hauling), reader.text(quantities.crew_hauling)
+    gear, crew = write.text(quantities.hauling), write.text(quantities.crew_hauling)
     margin = working.plan.margins.adverse_factor
     return Fact(
         f"{gear} or {crew} at the hand",
@@ -85,12 +85,12 @@ def hand_fact(quantities: PlanQuantities, working: PlanWorking, reader: UnitForm
 
 
 def gauge_facts(
-    plan_data: PlanData, result: PlanResult, quantities: PlanQuantities, reader: UnitFormatter
+    plan_data: PlanData, result: PlanResult, quantities: PlanQuantities, write: UnitFormatter
 ) -> tuple[Fact, ...]:
     """Why the band on the gauge is not the one at the stem."""
     if result.gauge_band_n is None or result.working is None:
         return ()
-    stem, gauge = reader.text(quantities.band), reader.text(quantities.band_read)
+    stem, gauge = write.text(quantities.band), write.text(quantities.band_read)
     efficiency = result.working.situation.geometry.line_efficiency
     kept = kept_words(efficiency)
     where = (
@@ -108,7 +108,7 @@ def gauge_facts(
     return (Fact(f"{stem} at the stem, {gauge} on the gauge", why),)
 
 
-def friction_rows(result: PlanResult, working: PlanWorking, reader: UnitFormatter) -> tuple[FrictionRow, ...]:
+def friction_rows(result: PlanResult, working: PlanWorking, write: UnitFormatter) -> tuple[FrictionRow, ...]:
     """The compounded loss, pessimistic and optimistic, and the linear tenth a sheave beside them."""
     task_n = result.crew_tension_n / working.situation.geometry.line_efficiency
     stages = working.tackle.stages
@@ -119,19 +119,19 @@ def friction_rows(result: PlanResult, working: PlanWorking, reader: UnitFormatte
         FrictionRow(
             rule=f"Compounded, sheave efficiency {planned}",
             advantage=number_text(working.tackle.hauling_advantage, 2, "down"),
-            hand=reader.hand(task_n / working.tackle.hauling_advantage),
+            hand=write.hand(task_n / working.tackle.hauling_advantage),
             used_for="the crew's task: the pessimistic figure, so that people suffice",
         ),
         FrictionRow(
             rule=f"Compounded, sheave efficiency {kept_words(best)}",
             advantage=number_text(working.crew.best_advantage, 2, "up"),
-            hand=reader.hand(task_n / working.crew.best_advantage),
+            hand=write.hand(task_n / working.crew.best_advantage),
             used_for="loads on gear: the optimistic figure, so that what a crew could put on is not underrated",
         ),
         FrictionRow(
             rule="Linear, a tenth of the load lost at each sheave",
             advantage=number_text(thumb, 2, "down"),
-            hand=reader.hand(task_n / thumb),
+            hand=write.hand(task_n / thumb),
             used_for="a rough check by the seamanship rule; no figure of the plan rests on it",
         ),
     )

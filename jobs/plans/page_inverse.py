@@ -49,7 +49,7 @@ class AskedPage:
 
 def asked_page(plan_data: PlanData, asked: Asked) -> AskedPage:
     """Lay an answer out in the units of the job's company."""
-    reader = UnitFormatter(plan_data.job.company.unit_system)
+    write = UnitFormatter(plan_data.job.company.unit_system)
     found = asked.value is not None and asked.outcome is not None
     return AskedPage(
         what=asked.what,
@@ -57,13 +57,13 @@ def asked_page(plan_data: PlanData, asked: Asked) -> AskedPage:
         grid=GRIDS[asked.what],
         is_open=asked.is_open,
         is_given_up=asked.given_up_at is not None,
-        answer=sentence(value_words(asked.what, asked.value, reader)) if asked.value is not None else "",
-        against="" if found or asked.is_open else against_words(asked, reader),
+        answer=sentence(value_words(asked.what, asked.value, write)) if asked.value is not None else "",
+        against="" if found or asked.is_open else against_words(asked, write),
         change=f"{asked.field}={asked.value!r}" if found else "",
-        figures=figure_strip(key_figures(plan_data_with(plan_data, asked), asked.outcome), (), reader)
+        figures=figure_strip(key_figures(plan_data_with(plan_data, asked), asked.outcome), (), write)
         if asked.outcome
         else (),
-        facts=answer_facts(plan_data_with(plan_data, asked), asked, reader),
+        facts=answer_facts(plan_data_with(plan_data, asked), asked, write),
     )
 
 
@@ -71,9 +71,9 @@ def plan_data_with(plan_data: PlanData, asked: Asked) -> PlanData:
     return with_value(plan_data, asked.field, asked.value) if asked.value is not None else plan_data
 
 
-def against_words(asked: Asked, reader: UnitFormatter) -> str:
+def against_words(asked: Asked, write: UnitFormatter) -> str:
     if asked.given_up_at is not None:
-        reached = value_words(asked.what, asked.given_up_at, reader)
+        reached = value_words(asked.what, asked.given_up_at, write)
         return (
             f"{sentence(counted(WORKED_IN_FULL, 'value'))} pass at the worst case within the tolerances and fail "
             f"once the spread of what was measured is counted, because: {codes_words(', '.join(asked.against))}. "
@@ -85,19 +85,19 @@ def against_words(asked: Asked, reader: UnitFormatter) -> str:
     return f"None in range of {counted(asked.tried, 'value')} tried, because: {codes_words(', '.join(asked.against))}."
 
 
-def value_words(what: LeastWhat, value: float, reader: UnitFormatter) -> str:
+def value_words(what: LeastWhat, value: float, write: UnitFormatter) -> str:
     match what:
         case "people":
             return counted(int(value), "person", "people")
         case "parts":
             return counted(int(value), "part")
         case "hinge_thickness":
-            return reader.diameter(value)
+            return write.diameter(value)
         case _:
-            return reader.length(value)
+            return write.length(value)
 
 
-def answer_facts(plan_data: PlanData, asked: Asked, reader: UnitFormatter) -> tuple[Fact, ...]:
+def answer_facts(plan_data: PlanData, asked: Asked, write: UnitFormatter) -> tuple[Fact, ...]:
     """Tension, window, crew, resets, and the check that governs."""
     outcome = asked.outcome
     if outcome is None or outcome.result is None or outcome.envelope is None:
@@ -105,24 +105,24 @@ def answer_facts(plan_data: PlanData, asked: Asked, reader: UnitFormatter) -> tu
     result = outcome.result
     quantities = plan_quantities(plan_data, result, outcome.envelope)
     facts = [
-        Fact("Tension in the line", reader.text(quantities.design_stem)),
-        Fact("Pre-tension", reader.text(quantities.band)),
+        Fact("Tension in the line", write.text(quantities.design_stem)),
+        Fact("Pre-tension", write.text(quantities.band)),
         Fact(
             "Crew's task",
-            f"{reader.text(quantities.crew_hauling)} at the hand, "
+            f"{write.text(quantities.crew_hauling)} at the hand, "
             f"{counted(result.people_needed, 'person', 'people') if result.people_needed else 'over twelve people'}",
         ),
         Fact("Resets", str(result.travel.stages[0].resets) if result.travel else "open: assign the main line to know"),
     ]
     if asked.before is not None:
-        facts.append(Fact("Governs", neighbour_words(asked.before, asked.what, reader)))
+        facts.append(Fact("Governs", neighbour_words(asked.before, asked.what, write)))
     else:
         facts.append(Fact("Governs", "nothing: the first value of the range already passes"))
     if asked.after is not None:
-        facts.append(Fact("One step on", neighbour_words(asked.after, asked.what, reader)))
+        facts.append(Fact("One step on", neighbour_words(asked.after, asked.what, write)))
     return tuple(facts)
 
 
-def neighbour_words(tried: Tried, what: LeastWhat, reader: UnitFormatter) -> str:
-    value = value_words(what, tried.value, reader)
+def neighbour_words(tried: Tried, what: LeastWhat, write: UnitFormatter) -> str:
+    value = value_words(what, tried.value, write)
     return f"{value}: {codes_words(', '.join(tried.codes))}" if tried.codes else f"{value}: passes too"

@@ -30,24 +30,24 @@ def head_line(plan_data: PlanData, latest: int) -> str:
 
 def revision_rows(stem: Stem) -> tuple[RevisionRow, ...]:
     """Kept revisions, newest first, with what each came to. One query."""
-    reader = UnitFormatter(stem.job.company.unit_system)
+    write = UnitFormatter(stem.job.company.unit_system)
     rows = stem.revisions.select_related("record", "kept_by__details").order_by("-revision")
     return tuple(
         RevisionRow(
             title=f"Revision {row.revision}",
             line=(
                 f"Kept by {row.kept_by} on {moment_words(row.record.happened_at, stem.job.company)}. "
-                f"{came_to(json.loads(row.results), reader)}"
+                f"{came_to(json.loads(row.results), write)}"
             ),
         )
         for row in rows
     )
 
 
-def came_to(stored: dict[str, object], reader: UnitFormatter) -> str:
+def came_to(stored: dict[str, object], write: UnitFormatter) -> str:
     results, findings = stored.get("results"), stored.get("findings")
     refused = sum(1 for f in findings if f.get("severity") == "refusal") if isinstance(findings, list) else 0
     verdict = f"Refused for {counted(refused, 'reason')}." if refused else "Nothing refused."
     if isinstance(results, dict) and results:
-        return f"{reader.force(results['stem_tension_n'])} needed in the line. {verdict}"
+        return f"{write.force(results['stem_tension_n'])} needed in the line. {verdict}"
     return verdict

@@ -48,33 +48,33 @@ class WorkingPage:
 
 def working_page(plan_data: PlanData, outcome: Outcome) -> WorkingPage:
     """The working of a plan; no groups where it could not be worked out."""
-    reader = UnitFormatter(plan_data.job.company.unit_system)
+    write = UnitFormatter(plan_data.job.company.unit_system)
     wood = find_species(plan_data.stem.species) if plan_data.stem.species else None
     return WorkingPage(
         groups=working_groups(outcome.result) if outcome.result is not None else (),
-        explained=explained(plan_data, outcome, reader),
+        explained=explained(plan_data, outcome, write),
         default_count=len(DEFAULTS),
         source_count=len(SOURCES),
         species=wood,
-        wood=wood_lines(wood, reader) if wood is not None else (),
+        wood=wood_lines(wood, write) if wood is not None else (),
     )
 
 
-def wood_lines(wood: Species, reader: UnitFormatter) -> tuple[WoodLine, ...]:
+def wood_lines(wood: Species, write: UnitFormatter) -> tuple[WoodLine, ...]:
     """The figures of a species: "not known" where no source gives one."""
-    return tuple(_wood_line(wood, name, reader) for name in WOOD_FIGURES)
+    return tuple(_wood_line(wood, name, write) for name in WOOD_FIGURES)
 
 
-def _wood_line(wood: Species, name: str, reader: UnitFormatter) -> WoodLine:
+def _wood_line(wood: Species, name: str, write: UnitFormatter) -> WoodLine:
     title, kind = WOOD_FIGURES[name]
     value, basis, span = getattr(wood, name), wood.basis.get(name), wood.range_of(name)
     apart = ""
     if span is not None and span[0] < span[1]:
-        low, high = (reader.quantity(end, kind) for end in span)
+        low, high = (write.quantity(end, kind) for end in span)
         apart = f"Sources give {low} to {high}."
     return WoodLine(
         title=title,
-        value="not known" if value is None else reader.quantity(value, kind),
+        value="not known" if value is None else write.quantity(value, kind),
         source=basis.source if basis is not None else "",
         how_obtained=basis.how_obtained if basis is not None else "",
         sources_range=apart,

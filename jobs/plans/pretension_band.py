@@ -12,7 +12,7 @@ from jobs.wording.unit_formatter import UnitFormatter
 WITHIN = "enough in every corner, too much in none"
 
 
-def band_findings(envelope: Envelope, reader: UnitFormatter) -> Iterator[Finding]:
+def band_findings(envelope: Envelope, write: UnitFormatter) -> Iterator[Finding]:
     """window-empty, pre-tension-needs-gauge and gauge-band-empty for the band that holds in every corner."""
     results = tuple(envelope.results())
     if not results:
@@ -20,14 +20,14 @@ def band_findings(envelope: Envelope, reader: UnitFormatter) -> Iterator[Finding
     low_n, high_n = envelope.lowest_tension_n, envelope.highest_tension_n
     is_empty = exceeds(low_n, high_n)
     if is_empty:
-        yield word_finding("window-empty", {"lowest_n": low_n, "limit_n": high_n}, reader, within=WITHIN)
+        yield word_finding("window-empty", {"lowest_n": low_n, "limit_n": high_n}, write, within=WITHIN)
     bands = [result.gauge_band_n for result in results if result.gauge_band_n is not None]
     if bands:
         lowest_n, highest_n = max(b.lowest for b in bands), min(b.highest for b in bands)
         if exceeds(lowest_n, highest_n) and not is_empty:
-            yield word_finding("gauge-band-empty", {"lowest_n": lowest_n, "limit_n": highest_n}, reader, within=WITHIN)
+            yield word_finding("gauge-band-empty", {"lowest_n": lowest_n, "limit_n": highest_n}, write, within=WITHIN)
         return
     steady_n = max(result.steady_tension_n for result in results)
     if exceeds(steady_n, high_n) or falls_short(high_n, WINDOW_SPAN_RATIO * low_n):
         facts = {"steady_n": steady_n, "lowest_n": low_n, "limit_n": high_n}
-        yield word_finding("pre-tension-needs-gauge", facts, reader, within=WITHIN)
+        yield word_finding("pre-tension-needs-gauge", facts, write, within=WITHIN)

@@ -60,10 +60,10 @@ def inputs_beside(plan_data: PlanData) -> dict[str, Json]:
 
 def beside_words(before: Inputs, after: Inputs, plan_data: PlanData) -> tuple[str, ...]:
     """Each input that changed, as a sentence: "Lean: 2.0° when you opened the page, now 4.0°."."""
-    reader = UnitFormatter(plan_data.job.company.unit_system)
+    write = UnitFormatter(plan_data.job.company.unit_system)
     return tuple(
-        f"{path_words(path, plan_data)}: {shown(path, before.get(path), reader)} when you opened the page, "
-        f"now {shown(path, after.get(path), reader)}."
+        f"{path_words(path, plan_data)}: {shown(path, before.get(path), write)} when you opened the page, "
+        f"now {shown(path, after.get(path), write)}."
         for path in sorted({*before, *after})
         if before.get(path) != after.get(path)
     )

@@ -50,15 +50,15 @@ class ReadingAlert:
     href: str
 
 
-def judged(kind: str, moment: str, force_n: float, *, limits: Limits, reader: UnitFormatter) -> JudgedReading:
+def judged(kind: str, moment: str, force_n: float, *, limits: Limits, write: UnitFormatter) -> JudgedReading:
     """Judge a reading against the limits of its sheet, worded in the company's units."""
     place = limits.get(kind)
-    shown = reader.text(reading_figure(kind, force_n))
+    shown = write.text(reading_figure(kind, force_n))
     if place is None:
         title, action = f"{shown} is not set against a limit", "The sheet holds none for this place."
         return said("none", title, action)
     found = judge(moment, force_n, place)
-    return said(found.key, f"{shown}: {position_words(found, kind, reader)}", found.action)
+    return said(found.key, f"{shown}: {position_words(found, kind, write)}", found.action)
 
 
 def said(key: str, title: str, action: str) -> JudgedReading:
@@ -73,7 +73,7 @@ def said(key: str, title: str, action: str) -> JudgedReading:
     )
 
 
-def position_words(found: Judgement, kind: str, reader: UnitFormatter) -> str:
+def position_words(found: Judgement, kind: str, write: UnitFormatter) -> str:
     """Where it lies: "above the maximum before the cut, 2.13 kN"; limits are rounded to the safe side."""
     if found.limit_n is None:
         return "no limit"
@@ -81,7 +81,7 @@ def position_words(found: Judgement, kind: str, reader: UnitFormatter) -> str:
         reading_figure(kind, found.limit_n), name=found.against, rounding=LOAD if found.key == "below" else LIMIT
     )
     where = {"above": "above", "below": "below", "in": "within"}[found.key]
-    return f"{where} {found.against}, {reader.text(limit)}"
+    return f"{where} {found.against}, {write.text(limit)}"
 
 
 def reading_figure(kind: str, force_n: float) -> Figure:
@@ -103,15 +103,13 @@ def reading_alerts(company: Company) -> list[ReadingAlert]:
     return list(alerts_of(found, UnitFormatter(company.unit_system), zone))[:ALERTS_SHOWN]
 
 
-def alerts_of(
-    newest_first: Iterable[Reading], reader: UnitFormatter, zone: zoneinfo.ZoneInfo
-) -> Iterable[ReadingAlert]:
+def alerts_of(newest_first: Iterable[Reading], write: UnitFormatter, zone: zoneinfo.ZoneInfo) -> Iterable[ReadingAlert]:
     limits: dict[int, Limits] = {}
     seen: set[tuple[int, str, str]] = set()
     for row in newest_first:
         if row.sheet_id not in limits:
             limits[row.sheet_id] = limits_in(snapshot_of(row.sheet.issue))
-        found = judged(row.kind, row.moment, row.force_n, limits=limits[row.sheet_id], reader=reader)
+        found = judged(row.kind, row.moment, row.force_n, limits=limits[row.sheet_id], write=write)
         is_newest = (row.sheet_id, row.kind, row.moment) not in seen
         seen.add((row.sheet_id, row.kind, row.moment))
         if found.key == "above" or (found.key == "below" and is_newest):

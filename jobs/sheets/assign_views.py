@@ -162,8 +162,8 @@ def position_moved_on(request: CrewRequest, draft: Sheet, role: str, error: Stal
     return position_page(request, check, row, form, status=409, stale=stale)
 
 
-def position_comparison(row: PositionRow, error: StaleEdit, reader: UnitFormatter) -> Comparison:
-    shown = path_line(path_row(row), reader)
+def position_comparison(row: PositionRow, error: StaleEdit, write: UnitFormatter) -> Comparison:
+    shown = path_line(path_row(row), write)
     now = (
         "Nothing is assigned here now."
         if shown.is_empty
@@ -194,7 +194,7 @@ def position_page(
     stale: Comparison | None = None,
 ) -> HttpResponse:
     draft, stem = check.sheet, check.plan_data.stem
-    reader = UnitFormatter(check.plan_data.job.company.unit_system)
+    write = UnitFormatter(check.plan_data.job.company.unit_system)
     template = template_of(draft, row, form)
     must_say = "configuration" in form.fields or "loaded" in form.fields
     fits, refused = ([], []) if row.is_anchor else split_choices(check, row.role, template)
@@ -204,13 +204,13 @@ def position_page(
         "job": check.plan_data.job,
         "sheet": draft,
         "shown": {"opened": Opened.now(position_key(draft, row.role), assignments_as_values(held)), "stale": stale},
-        "line": path_line(path_row(row), reader),
+        "line": path_line(path_row(row), write),
         "form": form,
         "has_uses": must_say,
         "is_said": not must_say or template is not None,
         "fits": fits,
         "refused": refused,
-        "anchors": anchors_of(check, reader) if row.is_anchor else [],
+        "anchors": anchors_of(check, write) if row.is_anchor else [],
         "is_anchor": row.is_anchor,
         "reasons": reasons_allowed(row.reasons),
         "used": form.cleaned_data if form.is_bound and form.is_valid() else form.initial,
@@ -218,8 +218,8 @@ def position_page(
     return render_page_or_part(request, "jobs/position.html", "jobs/_position_choices.html", context, status=status)
 
 
-def anchors_of(check: SheetCheck, reader: UnitFormatter) -> list[AnchorLine]:
-    return [anchor_line(each, reader) for each in check.plan_data.job.anchors.select_related("estimated_by__details")]
+def anchors_of(check: SheetCheck, write: UnitFormatter) -> list[AnchorLine]:
+    return [anchor_line(each, write) for each in check.plan_data.job.anchors.select_related("estimated_by__details")]
 
 
 def template_of(draft: Sheet, row: PositionRow, form: HangForm) -> Assignment | None:

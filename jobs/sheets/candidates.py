@@ -85,13 +85,13 @@ def choice_of(
 ) -> Choice:
     plan_data = check.plan_data.with_item(role, item, template)
     assignment = plan_data.in_place()[role]
-    reader = UnitFormatter(plan_data.job.company.unit_system)
-    found = list(position_findings(assignment, plan_data, check.day, reader))
-    use, rated = rating_of(results_of(check.outcome), plan_data, assignment, reader)
+    write = UnitFormatter(plan_data.job.company.unit_system)
+    found = list(position_findings(assignment, plan_data, check.day, write))
+    use, rated = rating_of(results_of(check.outcome), plan_data, assignment, write)
     found += rated
     if check.outcome.result is not None:
         needed = lengths_needed(plan_data, check.outcome.result).get(role)
-        found += rope_length_findings(assignment, needed, reader)
+        found += rope_length_findings(assignment, needed, write)
     if item.pk in booked:
         found.append(taken(assignment, f"On sheet {booked[item.pk]} at the same time."))
     if item.pk in held:

@@ -69,7 +69,7 @@ def refused_states(refusals: Sequence[SheetRefusal]) -> list[Refused]:
     return states
 
 
-def changes_since_refusals(sheet: Sheet, plan_data: PlanData, reader: UnitFormatter) -> tuple[Change, ...]:
+def changes_since_refusals(sheet: Sheet, plan_data: PlanData, write: UnitFormatter) -> tuple[Change, ...]:
     """Every input changed after a refusal of this stem's sheet in any of its revisions. Two queries.
 
     A figure that is better now than at any refusal needs a source, whatever it was in between.
@@ -84,11 +84,11 @@ def changes_since_refusals(sheet: Sheet, plan_data: PlanData, reader: UnitFormat
     found: dict[tuple[str, str], Change] = {}
     for state, after in zip(states, [*(s.inputs for s in states[1:]), current], strict=True):
         for path in changed_paths(state, after):
-            change = change_of(path, state, after, current=current, notes=notes, plan_data=plan_data, reader=reader)
+            change = change_of(path, state, after, current=current, notes=notes, plan_data=plan_data, write=write)
             found[path, value_key(after.get(path))] = change
     for state in reversed(states):
         for path in sorted({*state.last_answers, *current}):
-            change = change_of(path, state, current, current=current, notes=notes, plan_data=plan_data, reader=reader)
+            change = change_of(path, state, current, current=current, notes=notes, plan_data=plan_data, write=write)
             if change.needs_source:
                 found[path, value_key(current.get(path))] = change
     return tuple(found.values())
@@ -118,7 +118,7 @@ def change_of(
     current: Inputs,
     notes: Mapping[tuple[str, str], str],
     plan_data: PlanData,
-    reader: UnitFormatter,
+    write: UnitFormatter,
 ) -> Change:
     """One input from a refused state to a later one."""
     old, new = state.last_answers.get(path), after.get(path)
@@ -128,8 +128,8 @@ def change_of(
     return Change(
         path=path,
         what=path_words(path, plan_data),
-        before=shown(path, old, reader),
-        after=shown(path, new, reader),
+        before=shown(path, old, write),
+        after=shown(path, new, write),
         source=source or (CHANGED_AGAIN if is_better and not stays else ""),
         refusal=state.codes,
         refused_at=state.at,

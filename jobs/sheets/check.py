@@ -95,18 +95,18 @@ def last_day(sheet: Sheet, job: Job) -> dt.date:
 def check_sheet(sheet: Sheet) -> SheetCheck:
     """Check a sheet against every rule. Queries do not grow with the number of positions or people."""
     plan_data = on_path(load_plan_data(sheet.stem, sheet))
-    reader = UnitFormatter(plan_data.job.company.unit_system)
+    write = UnitFormatter(plan_data.job.company.unit_system)
     day = last_day(sheet, plan_data.job)
     outcome = calculate(plan_data)
     holders = tuple(holder_of(row, sheet.day) for row in sheet_duties(sheet))
-    changes = changes_since_refusals(sheet, plan_data, reader)
+    changes = changes_since_refusals(sheet, plan_data, write)
     found = tuple(
         deduplicated(
             (
                 *outcome.findings,
-                *gear_findings(plan_data, outcome, day, reader),
-                *crew_findings(plan_data, outcome, holders, day=sheet.day, reader=reader),
-                *hazard_findings(plan_data, reader),
+                *gear_findings(plan_data, outcome, day, write),
+                *crew_findings(plan_data, outcome, holders, day=sheet.day, write=write),
+                *hazard_findings(plan_data, write),
                 *anchor_findings(plan_data),
                 *emergency_findings(plan_data.job),
                 *felled_findings(plan_data.stem),
@@ -137,15 +137,15 @@ def on_path(plan_data: PlanData) -> PlanData:
     return dataclasses.replace(plan_data, assignments=tuple(a for a in plan_data.assignments if a.role in roles))
 
 
-def gear_findings(plan_data: PlanData, outcome: Outcome, day: dt.date, reader: UnitFormatter) -> Iterator[Finding]:
+def gear_findings(plan_data: PlanData, outcome: Outcome, day: dt.date, write: UnitFormatter) -> Iterator[Finding]:
     for assignment in plan_data.assignments:
-        yield from position_findings(assignment, plan_data, day, reader)
+        yield from position_findings(assignment, plan_data, day, write)
     yield from booking_findings(plan_data)
     yield from stretch_findings(plan_data)
     yield from empty_findings(plan_data, outcome)
-    yield from alternate_findings(plan_data, outcome, reader)
+    yield from alternate_findings(plan_data, outcome, write)
     if outcome.result is not None:
-        yield from length_findings(plan_data, outcome.result, reader)
+        yield from length_findings(plan_data, outcome.result, write)
 
 
 def stretch_findings(plan_data: PlanData) -> Iterator[Finding]:
@@ -197,7 +197,7 @@ def empty_position(role: str) -> Finding:
 
 
 def crew_findings(
-    plan_data: PlanData, outcome: Outcome, holders: tuple[Holder, ...], *, day: dt.date, reader: UnitFormatter
+    plan_data: PlanData, outcome: Outcome, holders: tuple[Holder, ...], *, day: dt.date, write: UnitFormatter
 ) -> tuple[Finding, ...]:
     diameter_m = 0.0
     if outcome.result is not None and outcome.result.working is not None:
@@ -209,7 +209,7 @@ def crew_findings(
         hauler_tolerance=plan_data.plan.hauler_tolerance,
         stem_diameter_m=diameter_m,
         day=day,
-        reader=reader,
+        write=write,
     )
 
 

@@ -111,7 +111,7 @@ def duty_findings(
     hauler_tolerance: int = 0,
     stem_diameter_m: float,
     day: dt.date,
-    reader: UnitFormatter,
+    write: UnitFormatter,
 ) -> tuple[Finding, ...]:
     """Every refusal of the duties of one sheet."""
     held = tuple(holders)
@@ -123,7 +123,7 @@ def duty_findings(
         *(
             finding
             for holder in held
-            for finding in holder_findings(holder, held, stem_diameter_m, day=day, reader=reader)
+            for finding in holder_findings(holder, held, stem_diameter_m, day=day, write=write)
         ),
     )
 
@@ -230,7 +230,7 @@ def conflict_findings(held: tuple[Holder, ...]) -> Iterator[Finding]:
 
 
 def holder_findings(
-    holder: Holder, held: tuple[Holder, ...], stem_diameter_m: float, *, day: dt.date, reader: UnitFormatter
+    holder: Holder, held: tuple[Holder, ...], stem_diameter_m: float, *, day: dt.date, write: UnitFormatter
 ) -> Iterator[Finding]:
     if holder.left_on is not None and holder.left_on <= day:
         yield duty_finding(
@@ -243,7 +243,7 @@ def holder_findings(
     if holder.is_trainee:
         yield from trainee_findings(holder, held)
     else:
-        yield from competence_findings(holder, stem_diameter_m, reader)
+        yield from competence_findings(holder, stem_diameter_m, write)
 
 
 def trainee_findings(holder: Holder, held: tuple[Holder, ...]) -> Iterator[Finding]:
@@ -283,7 +283,7 @@ def trainee_findings(holder: Holder, held: tuple[Holder, ...]) -> Iterator[Findi
         )
 
 
-def competence_findings(holder: Holder, stem_diameter_m: float, reader: UnitFormatter) -> Iterator[Finding]:
+def competence_findings(holder: Holder, stem_diameter_m: float, write: UnitFormatter) -> Iterator[Finding]:
     skill = SKILL_OF[holder.duty]
     if skill not in holder.skills:
         lapsed = skill in holder.lapsed
@@ -300,8 +300,8 @@ def competence_findings(holder: Holder, stem_diameter_m: float, reader: UnitForm
             holder.duty,
             title=f"{holder.name}: stem too thick for their qualification",
             text=(
-                f"The stem is {reader.diameter(stem_diameter_m)} at the hinge; "
-                f"the qualification goes up to {reader.diameter(holder.cutter_limit_m or 0.0)}."
+                f"The stem is {write.diameter(stem_diameter_m)} at the hinge; "
+                f"the qualification goes up to {write.diameter(holder.cutter_limit_m or 0.0)}."
             ),
             cure="Name a cutter qualified for this diameter.",
         )

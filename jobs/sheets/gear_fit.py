@@ -32,7 +32,7 @@ HOSTS = {
 
 
 def position_findings(
-    assignment: Assignment, plan_data: PlanData, day: dt.date, reader: UnitFormatter
+    assignment: Assignment, plan_data: PlanData, day: dt.date, write: UnitFormatter
 ) -> Iterator[Finding]:
     """Everything but the load that speaks against an item in its position."""
     item = assignment.item
@@ -41,7 +41,7 @@ def position_findings(
     yield from class_findings(assignment, item)
     yield from sheave_findings(assignment, item, plan_data)
     yield from fitness_findings(assignment, item, day)
-    yield from diameter_findings(assignment, item, plan_data, reader)
+    yield from diameter_findings(assignment, item, plan_data, write)
 
 
 def gear_finding(
@@ -134,15 +134,15 @@ def fitness_findings(assignment: Assignment, item: GearItem, day: dt.date) -> It
 
 
 def diameter_findings(
-    assignment: Assignment, item: GearItem, plan_data: PlanData, reader: UnitFormatter
+    assignment: Assignment, item: GearItem, plan_data: PlanData, write: UnitFormatter
 ) -> Iterator[Finding]:
     """Rope against every sheave, drum and jaw it runs over; a size nobody entered does not fit."""
     for host_role in host_roles(assignment.role, plan_data):
         host = plan_data.item_in(host_role)
         if host is not None:
-            yield from fit_findings(assignment, item, host, reader)
+            yield from fit_findings(assignment, item, host, write)
     if assignment.role == "hitch_cord":
-        yield from hitch_findings(assignment, item, plan_data.item_in("main_line"), reader)
+        yield from hitch_findings(assignment, item, plan_data.item_in("main_line"), write)
 
 
 def host_roles(role: str, plan_data: PlanData) -> tuple[str, ...]:
@@ -154,15 +154,15 @@ def host_roles(role: str, plan_data: PlanData) -> tuple[str, ...]:
     return hosts
 
 
-def fit_findings(assignment: Assignment, rope: GearItem, host: GearItem, reader: UnitFormatter) -> Iterator[Finding]:
+def fit_findings(assignment: Assignment, rope: GearItem, host: GearItem, write: UnitFormatter) -> Iterator[Finding]:
     low, high = host.rope_diameter_min_mm, host.rope_diameter_max_mm
     if rope.diameter_mm is None or low is None or high is None:
         missing = rope.tag if rope.diameter_mm is None else host.tag
         text = f"{missing} has no rope diameter entered, so {rope.tag} cannot be matched to {host.tag}."
         cure = f"Measure and enter the diameter on {missing}."
     elif not low <= rope.diameter_mm <= high:
-        takes = f"{reader.gear_diameter(low)} to {reader.gear_diameter(high)}"
-        text = f"{host.tag} takes {takes}, {rope.tag} is {reader.gear_diameter(rope.diameter_mm)}."
+        takes = f"{write.gear_diameter(low)} to {write.gear_diameter(high)}"
+        text = f"{host.tag} takes {takes}, {rope.tag} is {write.gear_diameter(rope.diameter_mm)}."
         cure = "Choose a rope and a host that fit each other."
     else:
         return
@@ -170,7 +170,7 @@ def fit_findings(assignment: Assignment, rope: GearItem, host: GearItem, reader:
 
 
 def hitch_findings(
-    assignment: Assignment, cord: GearItem, host: GearItem | None, reader: UnitFormatter
+    assignment: Assignment, cord: GearItem, host: GearItem | None, write: UnitFormatter
 ) -> Iterator[Finding]:
     """A hitch cord is thinner than the rope it grips (common practice), or it does not grip."""
     if host is None:
@@ -179,7 +179,7 @@ def hitch_findings(
         missing = cord.tag if cord.diameter_mm is None else host.tag
         text, cure = f"{missing} has no diameter entered.", f"Measure and enter the diameter of {missing}."
     elif cord.diameter_mm >= host.diameter_mm:
-        cord_words, host_words = reader.gear_diameter(cord.diameter_mm), reader.gear_diameter(host.diameter_mm)
+        cord_words, host_words = write.gear_diameter(cord.diameter_mm), write.gear_diameter(host.diameter_mm)
         text = f"The cord is {cord_words}, the line {host_words}: the cord has to be the thinner."
         cure = "Choose a thinner cord."
     else:
@@ -187,15 +187,15 @@ def hitch_findings(
     yield gear_finding("wrong-diameter", assignment, cord, title=f"wrong diameter for {host.tag}", text=text, cure=cure)
 
 
-def length_findings(plan_data: PlanData, result: PlanResult, reader: UnitFormatter) -> Iterator[Finding]:
+def length_findings(plan_data: PlanData, result: PlanResult, write: UnitFormatter) -> Iterator[Finding]:
     """Ropes shorter than their path with knots, wraps and tail."""
     for role, needed_m in lengths_needed(plan_data, result).items():
         assignment = plan_data.in_place().get(role)
         if assignment is not None:
-            yield from rope_length_findings(assignment, needed_m, reader)
+            yield from rope_length_findings(assignment, needed_m, write)
 
 
-def rope_length_findings(assignment: Assignment, needed_m: float | None, reader: UnitFormatter) -> Iterator[Finding]:
+def rope_length_findings(assignment: Assignment, needed_m: float | None, write: UnitFormatter) -> Iterator[Finding]:
     """too-short for one rope; a length nobody entered is too short."""
     item = assignment.item
     if item is None or needed_m is None:
@@ -204,8 +204,8 @@ def rope_length_findings(assignment: Assignment, needed_m: float | None, reader:
         text, cure = f"{item.tag} has no length entered.", f"Measure {item.tag} and enter its length."
     elif item.length_m < needed_m - 1e-9:
         text = (
-            f"{item.tag} is {reader.length(item.length_m, rounding=LIMIT)} long; "
-            f"its path with knots, wraps and tail takes {reader.length(needed_m, rounding=LOAD)}."
+            f"{item.tag} is {write.length(item.length_m, rounding=LIMIT)} long; "
+            f"its path with knots, wraps and tail takes {write.length(needed_m, rounding=LOAD)}."
         )
         cure = "Assign a longer rope, or shorten the path."
     else:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from crewlog.dates import day_words
-from crewlog.models import Company, Paper, Person
+from crewlog.models import Company, IssuedDocument, Person
 from crewlog.web.ui_rows import Cure, Figure, FindingRow, MarkKind
 from gear.fitness.usage_since_pass import UsageSincePass, usage_since_pass
 from jobs.models import IssuedSheet, Sheet
@@ -82,7 +82,7 @@ class WithdrawalRow:
 
 
 @dataclass(frozen=True, slots=True)
-class PaperLine:
+class DocumentLine:
     """The paper that was handed out: its hash and size, and since when only these are left."""
 
     sha256: str
@@ -107,7 +107,7 @@ class IssuedPage:
     mechanics_version: str
     withdrawals: tuple[WithdrawalRow, ...]
     changes: tuple[ChangeRow, ...]
-    paper: PaperLine
+    paper: DocumentLine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +125,7 @@ class ListRow:
 
 def draft_page(check: SheetCheck) -> DraftPage:
     """Lay a checked draft out for its page."""
-    reader = UnitFormatter(check.plan_data.job.company.unit_system)
+    write = UnitFormatter(check.plan_data.job.company.unit_system)
     refusals = check.refusals
     if check.stands:
         verdict = (
@@ -146,7 +146,7 @@ def draft_page(check: SheetCheck) -> DraftPage:
         verdict_kind=verdict[0],
         verdict_words=verdict[1],
         verdict_line=verdict[2],
-        figures=figure_strip(key_figures(check.plan_data, check.outcome), refusals, reader),
+        figures=figure_strip(key_figures(check.plan_data, check.outcome), refusals, write),
         findings=tuple(refusal_row(f, check) for f in refusals),
         cautions=tuple(finding_row(f, check.plan_data.stem) for f in check.cautions),
         changes=tuple(change_row(change, inputs.get(change.path)) for change in check.changes),
@@ -195,19 +195,19 @@ def issued_page(sheet: Sheet, issue: IssuedSheet, siblings: Iterable[Sheet], rea
         mechanics_version=issue.mechanics_version,
         withdrawals=withdrawal_rows(sheet, company, reader_person),
         changes=tuple(snapshot_change(each) for each in snapshot.get("changes", [])),
-        paper=kept_paper(issue),
+        paper=kept_document(issue),
     )
 
 
-def kept_paper(issue: IssuedSheet) -> PaperLine:
+def kept_document(issue: IssuedSheet) -> DocumentLine:
     """What is left of the paper: its bytes, or only their hash. One query."""
-    row = Paper.objects.filter(of=issue.record_id).select_related("purge__record").first()
+    row = IssuedDocument.objects.filter(of=issue.record_id).select_related("purge__record").first()
     if row is None:  # issued while the bytes still stood in the evidence itself
         content = bytes(issue.pdf)
-        return PaperLine(hashlib.sha256(content).hexdigest(), f"{len(content) / 1024:.0f} kB")
+        return DocumentLine(hashlib.sha256(content).hexdigest(), f"{len(content) / 1024:.0f} kB")
     purge = getattr(row, "purge", None)
     gone_on = moment_words(purge.record.happened_at, issue.record.company) if purge else ""
-    return PaperLine(row.sha256, f"{row.length / 1024:.0f} kB", gone_on, purge.because if purge else "")
+    return DocumentLine(row.sha256, f"{row.length / 1024:.0f} kB", gone_on, purge.because if purge else "")
 
 
 def snapshot_figures(snapshot: SnapshotJson) -> tuple[Figure, ...]:

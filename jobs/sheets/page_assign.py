@@ -85,13 +85,13 @@ class AssignPage:
 
 def assign_page(check: SheetCheck, duty_rows: list[Duty]) -> AssignPage:
     """Lay a checked draft out. `duty_rows` are the sheet's rows, in the order of check.holders."""
-    reader = UnitFormatter(check.plan_data.job.company.unit_system)
-    path = path_groups(path_rows(check.positions), reader)
+    write = UnitFormatter(check.plan_data.job.company.unit_system)
+    path = path_groups(path_rows(check.positions), write)
     refused = [row for group in path for row in group.rows if row.is_refused]
     crew = tuple(f for f in check.refusals if f.area == "crew")
     own = [f for f in check.refusals if f.area not in ("gear", "crew")]
     kind, words, line = verdict_of(check, len(refused), len(crew), len(own))
-    cures = {role: cures_for(check, role, reader) for role in positions_to_fill(check)}
+    cures = {role: cures_for(check, role, write) for role in positions_to_fill(check)}
     return AssignPage(
         verdict_kind=kind,
         verdict_words=words,
@@ -138,16 +138,16 @@ def verdict_of(check: SheetCheck, gear: int, crew: int, own: int) -> tuple[str, 
     )
 
 
-def cures_for(check: SheetCheck, role: str, reader: UnitFormatter) -> tuple[ChoiceRow, ...]:
+def cures_for(check: SheetCheck, role: str, write: UnitFormatter) -> tuple[ChoiceRow, ...]:
     suits = [choice for choice in choices_for(check, role) if choice.suits]
-    return tuple(choice_row(choice, reader) for choice in suits[:CURES_SHOWN])
+    return tuple(choice_row(choice, write) for choice in suits[:CURES_SHOWN])
 
 
-def choice_row(choice: Choice, reader: UnitFormatter) -> ChoiceRow:
+def choice_row(choice: Choice, write: UnitFormatter) -> ChoiceRow:
     used: Assignment = choice.assignment
     use = ""
     if choice.use is not None:
-        use = f"{reader.percent(choice.use.utilisation_ratio)} of {reader.force_limit(choice.use.capacity_n)}"
+        use = f"{write.percent(choice.use.utilisation_ratio)} of {write.force_limit(choice.use.capacity_n)}"
     due = f"due {day_words(choice.item.next_due_on)}" if choice.item.next_due_on else ""
     place = f"in {choice.item.storage_place}" if choice.item.storage_place else ""
     first = choice.refusals[0] if choice.refusals else None
@@ -172,10 +172,10 @@ def hidden_angle(value: float | None) -> str:
 
 def split_choices(check: SheetCheck, role: str, template: Assignment | None) -> tuple[list[ChoiceRow], list[ChoiceRow]]:
     """What could hang in a position, and what is refused there with the reason."""
-    reader = UnitFormatter(check.plan_data.job.company.unit_system)
+    write = UnitFormatter(check.plan_data.job.company.unit_system)
     listed = choices_for(check, role, template=template)
-    fits = [choice_row(choice, reader) for choice in listed if choice.suits]
-    refused = [choice_row(choice, reader) for choice in listed if not choice.suits]
+    fits = [choice_row(choice, write) for choice in listed if choice.suits]
+    refused = [choice_row(choice, write) for choice in listed if not choice.suits]
     return fits, refused
 
 

@@ -60,9 +60,9 @@ class PathGroup:
     rows: tuple[PathLine, ...]
 
 
-def path_groups(rows: Iterable[PathRow], reader: UnitFormatter) -> tuple[PathGroup, ...]:
+def path_groups(rows: Iterable[PathRow], write: UnitFormatter) -> tuple[PathGroup, ...]:
     """The positions of each line, from the stem outward."""
-    lines = [path_line(row, reader) for row in rows]
+    lines = [path_line(row, write) for row in rows]
     groups = [
         PathGroup(key, title, tuple(line for line in lines if line.row.group == key))
         for key, title in GROUP_TITLES.items()
@@ -70,44 +70,44 @@ def path_groups(rows: Iterable[PathRow], reader: UnitFormatter) -> tuple[PathGro
     return tuple(group for group in groups if group.rows)
 
 
-def path_line(row: PathRow, reader: UnitFormatter) -> PathLine:
+def path_line(row: PathRow, write: UnitFormatter) -> PathLine:
     """One position in words, with the figures of its bar."""
     hauling_on = row.use.hauling_on if row.use is not None else None
     could = hauling_on if hauling_on is not None and math.isfinite(hauling_on.value) else None
     mark, state = state_words(row)
     return PathLine(
         row=row,
-        what=what_hangs(row, reader),
+        what=what_hangs(row, write),
         state_mark=mark,
         state=state,
-        use_words=load_words(row, reader),
-        use_percent=reader.text(row.use.share) if row.use is not None else "",
+        use_words=load_words(row, write),
+        use_percent=write.text(row.use.share) if row.use is not None else "",
         could_ratio=could.value if could is not None else None,
-        could_words=f"hauling on: {reader.text(could)}" if could is not None and could.value > 1 else "",
+        could_words=f"hauling on: {write.text(could)}" if could is not None and could.value > 1 else "",
         alternates=tuple(f"{each.tag} {each.description}" for each in row.alternates),
     )
 
 
-def load_words(row: PathRow, reader: UnitFormatter) -> str:
+def load_words(row: PathRow, write: UnitFormatter) -> str:
     if row.use is not None:
-        return f"{reader.text(row.use.load)} of {reader.text(row.use.capacity)}, {reader.text(row.use.share)}"
-    return f"Carries {reader.text(row.load)}" if row.load is not None else ""
+        return f"{write.text(row.use.load)} of {write.text(row.use.capacity)}, {write.text(row.use.share)}"
+    return f"Carries {write.text(row.load)}" if row.load is not None else ""
 
 
-def what_hangs(row: PathRow, reader: UnitFormatter) -> str:
+def what_hangs(row: PathRow, write: UnitFormatter) -> str:
     hung = row.hung
     if hung is None:
         return "May stay empty" if row.is_optional else "Not assigned"
     if hung.estimate is not None:
-        return f"{hung.what}. {reader.text(hung.estimate)} by {hung.estimated_by}'s estimate"
+        return f"{hung.what}. {write.text(hung.estimate)} by {hung.estimated_by}'s estimate"
     if hung.kind == "item":
-        return ", ".join(part for part in (hung.what, used_as(hung, reader)) if part)
+        return ", ".join(part for part in (hung.what, used_as(hung, write)) if part)
     return f"Left out: {hung.what}"
 
 
-def used_as(hung: Hung, reader: UnitFormatter) -> str:
+def used_as(hung: Hung, write: UnitFormatter) -> str:
     angle = hung.half_angle or hung.choke_angle
-    use = f"{hung.configuration} {reader.text(angle)}" if angle is not None else hung.configuration
+    use = f"{hung.configuration} {write.text(angle)}" if angle is not None else hung.configuration
     return ", ".join(part for part in (use, hung.loaded) if part)
 
 

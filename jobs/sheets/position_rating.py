@@ -24,7 +24,7 @@ def results_of(outcome: Outcome) -> tuple[PlanResult, ...]:
 
 
 def rating_of(
-    results: Iterable[PlanResult], plan_data: PlanData, assignment: Assignment, reader: UnitFormatter
+    results: Iterable[PlanResult], plan_data: PlanData, assignment: Assignment, write: UnitFormatter
 ) -> tuple[RoleUtilisation | None, list[Finding]]:
     """The mechanics' own check of one item in one position: its use by the first result, its findings by all."""
     role = assignment.role
@@ -46,5 +46,5 @@ def rating_of(
         )
         uses.append(path.utilisations.get(role))
         for noted in notes.gravest_first():
-            found.setdefault(noted.code, word_finding(noted.code, noted.facts, reader))
+            found.setdefault(noted.code, word_finding(noted.code, noted.facts, write))
     return (uses[0] if uses else None), list(found.values())

@@ -66,16 +66,16 @@ def not_judged(item: GearItem) -> Finding:
 def refusals_with(sheet: Sheet, plan_data: PlanData, item: GearItem) -> Iterator[Finding]:
     """Everything of gear that refuses a sheet with one of its items as given, at the loads it was issued with."""
     plan_data = with_item(plan_data, item)
-    reader = UnitFormatter(plan_data.job.company.unit_system)
+    write = UnitFormatter(plan_data.job.company.unit_system)
     day = last_day(sheet, plan_data.job)
     found: list[Finding] = []
     for assignment in plan_data.assignments:
         if assignment.rank == 0:
-            found += position_findings(assignment, plan_data, day, reader)
+            found += position_findings(assignment, plan_data, day, write)
     for corner in corners_of(sheet, plan_data):
-        found += findings_of(corner, reader)
+        found += findings_of(corner, write)
         if corner.result is not None:
-            found += length_findings(plan_data, corner.result, reader)
+            found += length_findings(plan_data, corner.result, write)
     yield from (finding for finding in found if finding.severity == "refusal")
 
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, canonical_json, chain_head
-from crewlog.evidence.documents import keep_paper
+from crewlog.evidence.documents import keep_document
 from crewlog.models import Company, Membership, Person
 from crewlog.people.rights import must_be_ours, require_role
 from crewlog.quantities.number_style import numbers_with
@@ -127,7 +127,7 @@ def store_issue(actor: Membership, check: SheetCheck, snapshot: str) -> IssuedSh
     )
     entry = Entry(actor=actor.person, happened_at=now)
     issue = append_row(company, entry, row, people=people_named(check))
-    keep_paper(of=issue.record, entry=entry, content=render_job_sheet(content))
+    keep_document(of=issue.record, entry=entry, content=render_job_sheet(content))
     return issue
 
 

@@ -52,28 +52,28 @@ def total_height_m(plan_data: PlanData) -> float | None:
     return max(known, default=None)
 
 
-def hazard_findings(plan_data: PlanData, reader: UnitFormatter) -> Iterator[Finding]:
+def hazard_findings(plan_data: PlanData, write: UnitFormatter) -> Iterator[Finding]:
     """reach-of-power-line: within two heights of the stump or of any rope, and not yet made safe to work near."""
     height_m = total_height_m(plan_data)
     for hazard in plan_data.hazards:
         if hazard.kind == HazardKind.OVERHEAD_LINE and hazard.power_line_control == PowerLineControl.NONE:
-            yield from reach_findings(hazard, plan_data, height_m, reader)
+            yield from reach_findings(hazard, plan_data, height_m, write)
 
 
 def reach_findings(
-    hazard: Hazard, plan_data: PlanData, height_m: float | None, reader: UnitFormatter
+    hazard: Hazard, plan_data: PlanData, height_m: float | None, write: UnitFormatter
 ) -> Iterator[Finding]:
     at = plan_point(hazard.distance_m, hazard.bearing_deg)
     nearest_m = min([hazard.distance_m, *(distance_to_leg(at, a, b) for a, b in rope_legs(plan_data))])
     if height_m is not None and nearest_m > REACH_HEIGHTS * height_m + 1e-9:
         return
-    limit = reader.length(REACH_HEIGHTS * height_m) if height_m is not None else "two heights, which are not known"
+    limit = write.length(REACH_HEIGHTS * height_m) if height_m is not None else "two heights, which are not known"
     yield Finding(
         code="reach-of-power-line",
         severity="refusal",
         area="site",
         title=f"{hazard.description}: power line within reach",
-        text=f"{reader.length(nearest_m)} from the stump or a rope, the limit is {limit}.",
+        text=f"{write.length(nearest_m)} from the stump or a rope, the limit is {limit}.",
         cure="Have the network operator isolate or shroud it, or agree the way of working in writing.",
         field="hazards",
         danger=1,

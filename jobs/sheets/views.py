@@ -22,7 +22,7 @@ from jobs.sheets.assign import note_source, set_window
 from jobs.sheets.check import check_sheet
 from jobs.sheets.emergency import NotLookedAt
 from jobs.sheets.forms import IssueForm, SheetForm, SourceForm, WithdrawForm
-from jobs.sheets.page import draft_page, issued_page, kept_paper, list_rows
+from jobs.sheets.page import draft_page, issued_page, kept_document, list_rows
 from jobs.sheets.services import acknowledge_withdrawal, issue_sheet, withdraw_sheet
 from jobs.sheets.standing.marked_pdf import mark_pdf
 from jobs.sheets.standing.selectors import is_felled, is_issued, standing
@@ -193,7 +193,7 @@ def sheet_pdf_original(request: CrewRequest, sheet_id: int) -> HttpResponse:
 
 
 def paper_gone(request: CrewRequest, row: Sheet, issue: IssuedSheet) -> HttpResponse:
-    return render(request, "jobs/paper_gone.html", {"sheet": row, "kept": kept_paper(issue)}, status=410)
+    return render(request, "jobs/paper_gone.html", {"sheet": row, "kept": kept_document(issue)}, status=410)
 
 
 def pdf_response(content: bytes, name: str) -> HttpResponse:

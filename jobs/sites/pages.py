@@ -122,7 +122,7 @@ def job_row(job: "CountedJob") -> JobRow:
 
 def job_page(job: Job, *, may_plan: bool) -> JobPage:
     """One job with its stems, hazards, anchors and sheets: a fixed number of queries."""
-    reader = UnitFormatter(job.company.unit_system)
+    write = UnitFormatter(job.company.unit_system)
     stems = list(with_sheets(job.stems.all()).prefetch_related("hazards"))
     crew = tuple(job.crew.with_details().prefetch_related("learning").order_by("details__name"))
     return JobPage(
@@ -131,19 +131,19 @@ def job_page(job: Job, *, may_plan: bool) -> JobPage:
         crew_words=f"a crew of {len(crew)}" if crew else "alone so far",
         stems=tuple(stem_row(stem, may_plan=may_plan) for stem in stems),
         hazards=tuple(
-            HazardLine(hazard=row, where=f"{reader.text(row.where)} from {str(stem).lower()}")
+            HazardLine(hazard=row, where=f"{write.text(row.where)} from {str(stem).lower()}")
             for stem in stems
             for row in hazards(stem.hazards.all())
         ),
-        anchors=tuple(anchor_line(anchor, reader) for anchor in job.anchors.select_related("estimated_by__details")),
+        anchors=tuple(anchor_line(anchor, write) for anchor in job.anchors.select_related("estimated_by__details")),
         sheets=tuple(sheet_row(sheet, stem.sheets.all(), stem) for stem in stems for sheet in stem.sheets.all()),
     )
 
 
-def anchor_line(anchor: Anchor, reader: UnitFormatter) -> AnchorLine:
+def anchor_line(anchor: Anchor, write: UnitFormatter) -> AnchorLine:
     row = anchor_row(anchor, anchor.job.company)
     return AnchorLine(
         anchor=row,
-        estimate=reader.text(row.estimate),
+        estimate=write.text(row.estimate),
         open_words=f"{sentence(counted(len(row.open_checks), 'check'))} open",
     )

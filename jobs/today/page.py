@@ -196,11 +196,11 @@ def gust_words(job: Job, stems: list[Stem]) -> str:
     up = (stem for stem in stems if not is_felled(stem, stem.sheets.all()))
     plans: list[PullPlan] = [stem.plan for stem in up if hasattr(stem, "plan")]
     gusts = [plan.gust_m_s for plan in plans if plan.gust_m_s is not None]
-    reader = UnitFormatter(job.company.unit_system)
-    stop = f"The company stops at {reader.wind(job.company.wind_stop_m_s)}."
+    write = UnitFormatter(job.company.unit_system)
+    stop = f"The company stops at {write.wind(job.company.wind_stop_m_s)}."
     if not gusts:
         return stop
-    return f"Planned for gusts of {reader.wind(min(gusts))}. {stop}"
+    return f"Planned for gusts of {write.wind(min(gusts))}. {stop}"
 
 
 def decisions(company: Company, person: Person, *, may_plan: bool) -> Iterable[Decision]:

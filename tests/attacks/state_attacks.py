@@ -4,7 +4,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from crewlog.models import Competence, Membership, PaperBytes, RecordSubject
+from crewlog.models import Competence, IssuedDocumentBytes, Membership, RecordSubject
 from crewlog.models.training import Learning, TrainingSession
 from gear.models import GearItem
 from jobs.models import Duty, IssuedSheet
@@ -190,15 +190,15 @@ def file_gone(world):
 
 
 def pdf(world):
-    kept = PaperBytes.objects.filter(paper__record__company=world.company).first()
+    kept = IssuedDocumentBytes.objects.filter(paper__record__company=world.company).first()
     content = bytes(kept.content).replace(b"/Producer", b"/Prodacer")
     assert content != bytes(kept.content)
-    run("UPDATE crewlog_paperbytes SET content = %s WHERE paper_id = %s", content, kept.pk)
+    run("UPDATE crewlog_issueddocumentbytes SET content = %s WHERE paper_id = %s", content, kept.pk)
 
 
 def pdf_gone(world):
-    kept = PaperBytes.objects.filter(paper__record__company=world.company).first()
-    run("DELETE FROM crewlog_paperbytes WHERE paper_id = %s", kept.pk)
+    kept = IssuedDocumentBytes.objects.filter(paper__record__company=world.company).first()
+    run("DELETE FROM crewlog_issueddocumentbytes WHERE paper_id = %s", kept.pk)
 
 
 def subject_of(world):

@@ -8,9 +8,9 @@ from django.core.management import call_command
 from django.utils import timezone
 
 from crewlog.evidence import Entry
-from crewlog.evidence.documents import purge_paper
+from crewlog.evidence.documents import purge_document
 from crewlog.evidence.guards.keys import guarded_tables
-from crewlog.models import Company, Paper
+from crewlog.models import Company, IssuedDocument
 from crewlog.people.services import Contact, add_person, end_membership, give_sign_in
 from crewlog.retention.services import lift_hold, place_hold
 from gear.fact_changes.services import take_back
@@ -51,8 +51,8 @@ def build() -> World:
     with suppress(SheetRefused):
         issue_sheet(actor=lead_of(cast, MAIN), sheet=fresh(cast.sheets[MAIN]), looked_at=EVERYTHING)
     report = ExaminationReport.objects.filter(record__company=cast.company).first()
-    paper = Paper.objects.get(of=report.record)
-    purge_paper(paper=paper, entry=Entry(actor=owner.person), because="its period has run out")
+    paper = IssuedDocument.objects.get(of=report.record)
+    purge_document(document=paper, entry=Entry(actor=owner.person), because="its period has run out")
     person = add_person(actor=owner, contact=Contact(name="Perrin Lode"))
     give_sign_in(actor=owner, person=person, email="gone@crewlog.example", role="crew")
     end_membership(actor=owner, person=person, on=cast.company.today())

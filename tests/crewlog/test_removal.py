@@ -9,9 +9,18 @@ from django.db import DatabaseError, IntegrityError, connection, transaction
 
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append, verify
-from crewlog.evidence.documents import keep_paper, paper_bytes
+from crewlog.evidence.documents import document_bytes, keep_document
 from crewlog.evidence.named_files import paper_faults
-from crewlog.models import Membership, Paper, PaperBytes, Person, PersonDetails, Record, RetentionPeriod, User
+from crewlog.models import (
+    IssuedDocument,
+    IssuedDocumentBytes,
+    Membership,
+    Person,
+    PersonDetails,
+    Record,
+    RetentionPeriod,
+    User,
+)
 from crewlog.people.removal import RemovalRefused, remove_person_data
 from crewlog.people.services import end_membership
 from crewlog.retention.defaults import DEFAULT_PERIODS, ensure_default_periods
@@ -218,12 +227,12 @@ def test_a_longer_period_keeps_the_name_longer(owner, gone, clock):
 
 def test_paper_that_names_the_person_goes_and_its_hash_stays(owner, gone, clock, company):
     record = append(company, "test.handed-out", Entry(actor=owner.person), body={}, people=[gone])
-    keep_paper(of=record, entry=Entry(actor=owner.person), content=b"%PDF Cai Thrush")
-    assert paper_bytes(record) == b"%PDF Cai Thrush"
+    keep_document(of=record, entry=Entry(actor=owner.person), content=b"%PDF Cai Thrush")
+    assert document_bytes(record) == b"%PDF Cai Thrush"
     years_on(clock, 7)
     remove_person_data(actor=owner, person=gone, because=BECAUSE)
-    assert paper_bytes(record) is None
-    paper = Paper.objects.get(of=record)
+    assert document_bytes(record) is None
+    paper = IssuedDocument.objects.get(of=record)
     assert paper.length == 15
     assert paper.purge.record.kind == "crewlog.paper-purged"
     assert verify(company).holds
@@ -231,7 +240,7 @@ def test_paper_that_names_the_person_goes_and_its_hash_stays(owner, gone, clock,
 
 def test_a_hold_on_one_person_of_a_paper_keeps_it_for_all(owner, lead, gone, clock, company):
     record = append(company, "test.handed-out", Entry(actor=owner.person), body={}, people=[gone, lead.person])
-    keep_paper(of=record, entry=Entry(actor=owner.person), content=b"%PDF both")
+    keep_document(of=record, entry=Entry(actor=owner.person), content=b"%PDF both")
     years_on(clock, 7)
     place_hold(actor=owner, about="person", subject=str(lead.person.pk), because="claim")
     assert codes(owner, gone) == ["hold-stands:person"]
@@ -240,13 +249,13 @@ def test_a_hold_on_one_person_of_a_paper_keeps_it_for_all(owner, lead, gone, clo
 @pytest.mark.parametrize(
     ("tamper", "says"),
     [
-        (lambda: PaperBytes.objects.update(content=b"other"), "bytes were changed"),
-        (lambda: PaperBytes.objects.all().delete(), "bytes are gone"),
+        (lambda: IssuedDocumentBytes.objects.update(content=b"other"), "bytes were changed"),
+        (lambda: IssuedDocumentBytes.objects.all().delete(), "bytes are gone"),
     ],
 )
 def test_verifying_finds_paper_that_was_changed_or_taken(owner, company, tamper, says):
     record = append(company, "test.handed-out", Entry(actor=owner.person), body={})
-    keep_paper(of=record, entry=Entry(actor=owner.person), content=b"%PDF")
+    keep_document(of=record, entry=Entry(actor=owner.person), content=b"%PDF")
     assert verify(company).holds
     tamper()
     assert says in verify(company).fault

@@ -6,7 +6,7 @@ import pytest
 from reportlab.pdfgen.canvas import Canvas
 
 from crewlog.evidence import Entry, verify
-from crewlog.evidence.documents import keep_paper, paper_bytes
+from crewlog.evidence.documents import document_bytes, keep_document
 from crewlog.evidence.heads import misplaced, printed_head, printed_heads
 from crewlog.models import Record
 from jobs.models import Assignment, Duty, Sheet
@@ -31,7 +31,7 @@ def faults(issue, **options):
 
 
 def test_the_pdf_of_a_sheet_prints_the_head_that_is_stored_with_it(issue, company):
-    assert printed_head(paper_bytes(issue.record)) == issue.chain_head
+    assert printed_head(document_bytes(issue.record)) == issue.chain_head
     assert list(printed_heads(company)) == [(issue.record.sequence, "jobs.sheet-issued", issue.chain_head)]
     assert faults(issue, files=True) == ()
 
@@ -48,7 +48,7 @@ def test_a_head_elsewhere_is_found_missing_or_too_late(issue, company):
 def test_a_pdf_that_prints_another_head_is_a_fault(issue, company):
     last = Record.objects.for_company(company).last()
     first = Record.objects.for_company(company).exclude(kind="jobs.sheet-issued").first()
-    keep_paper(of=first, entry=Entry(actor=None), content=one_page(f"Record chain {last.previous_hash}"))
+    keep_document(of=first, entry=Entry(actor=None), content=one_page(f"Record chain {last.previous_hash}"))
     (fault,) = faults(issue, files=True)
     assert "printed on its PDF stands after it in the chain" in fault
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from crewlog.evidence import verify
-from crewlog.evidence.documents import paper_bytes
+from crewlog.evidence.documents import document_bytes
 from crewlog.models import ExaminerDetails
 from gear.catalogue.classes import CLASSES
 from gear.examinations.examination import Answer
@@ -94,7 +94,7 @@ def issued(actor, rows, *, said=None, premises=PREMISES):
 
 
 def paper(report):
-    return text_of(paper_bytes(report.record))
+    return text_of(document_bytes(report.record))
 
 
 def danger(kind, **facts):

@@ -119,7 +119,7 @@ def test_other_ropes_and_empty_positions_need_no_stretch():
 def test_height_a_climber_taped_means_that_somebody_climbs(changes, somebody):
     plan_data = unsaved_plan_data(**changes)
     assert climbs(plan_data) is somebody
-    codes = {f.full_code for f in crew_findings(plan_data, NOTHING, (), day=TODAY, reader=READER)}
+    codes = {f.full_code for f in crew_findings(plan_data, NOTHING, (), day=TODAY, write=READER)}
     assert ("duty-empty:rescue_climber" in codes) is somebody
     assert "duty-empty:cutter" in codes
 

@@ -72,7 +72,7 @@ def judged(held, *, needed=NEEDED, haulers=2, tolerance=0, diameter_m=0.5):
         hauler_tolerance=tolerance,
         stem_diameter_m=diameter_m,
         day=DAY,
-        reader=UnitFormatter("metric"),
+        write=UnitFormatter("metric"),
     )
     assert all(f.is_refusal and f.cure and f.text and (f.area, f.field) == ("crew", "duties") for f in found)
     return {f.full_code for f in found}

@@ -4,8 +4,8 @@ import pytest
 from django.urls import reverse
 
 from crewlog.evidence import Entry, append_row
-from crewlog.evidence.documents import purge_paper
-from crewlog.models import Paper
+from crewlog.evidence.documents import purge_document
+from crewlog.models import IssuedDocument
 from crewlog.people.removal import RemovalRefused, remove_person_data
 from crewlog.people.services import end_membership
 from crewlog.retention.services import lift_hold, place_hold
@@ -66,8 +66,8 @@ def test_paper_that_stands_in_the_evidence_itself_is_said_openly(sheet, owner, l
 
 def test_the_page_of_a_sheet_says_that_its_paper_was_let_go(sheet, owner, lead, signed_in):
     issue_sheet(actor=lead, sheet=sheet, looked_at=EVERYTHING)
-    paper = Paper.objects.get()
-    purge_paper(paper=paper, entry=Entry(actor=owner.person), because="A person on it was removed.")
+    paper = IssuedDocument.objects.get()
+    purge_document(document=paper, entry=Entry(actor=owner.person), because="A person on it was removed.")
     client = signed_in(lead)
     gone = client.get(reverse("sheet_pdf", args=[sheet.pk]))
     assert gone.status_code == 410

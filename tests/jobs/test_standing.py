@@ -9,7 +9,7 @@ import time_machine
 from django.urls import reverse
 from pypdf import PdfReader
 
-from crewlog.models import Paper
+from crewlog.models import IssuedDocument
 from gear.events.services import record_event
 from jobs.demo.tries import issued_paper
 from jobs.errors import SheetRefused
@@ -81,7 +81,7 @@ def pages_of(response):
 
 
 def paper_of(sheet):
-    return Paper.objects.get(of=sheet.issue.record_id)
+    return IssuedDocument.objects.get(of=sheet.issue.record_id)
 
 
 @pytest.mark.django_db

@@ -1,4 +1,7 @@
-"""Paper that was handed out: its hash is evidence, its bytes can be let go when nobody may be named any longer."""
+"""Documents that were handed out: the hash is evidence, the bytes can be let go when nobody may be named any longer.
+
+Columns and kinds of record say "paper": they stand so in the chain.
+"""
 
 from typing import ClassVar
 
@@ -9,8 +12,8 @@ from crewlog.models.querysets import EvidenceQuerySet
 from crewlog.models.record import EvidenceModel, Record
 
 
-class Paper(EvidenceModel):
-    """What was handed out for another record: sha256 and length of its bytes."""
+class IssuedDocument(EvidenceModel):
+    """What was handed out for the record `of`: sha256 (hexadecimal) and length of its bytes. One for a record."""
 
     record_kind: ClassVar[str] = "crewlog.paper-kept"
 
@@ -24,10 +27,10 @@ class Paper(EvidenceModel):
         return f"paper {self.sha256[:12]}"
 
 
-class PaperBytes(models.Model):
+class IssuedDocumentBytes(models.Model):
     """The bytes themselves, names as printed and all. No evidence: they go when the last name in them does."""
 
-    paper = models.OneToOneField(Paper, on_delete=models.PROTECT, primary_key=True, related_name="bytes")
+    paper = models.OneToOneField(IssuedDocument, on_delete=models.PROTECT, primary_key=True, related_name="bytes")
     content = models.BinaryField()
 
     class Meta:
@@ -37,12 +40,12 @@ class PaperBytes(models.Model):
         return f"bytes of {self.paper}"
 
 
-class PaperPurge(EvidenceModel):
-    """The bytes of a paper were let go, and why; its hash stays."""
+class IssuedDocumentPurge(EvidenceModel):
+    """The bytes of a document were let go, and why; its hash stays."""
 
     record_kind: ClassVar[str] = "crewlog.paper-purged"
 
-    paper = models.OneToOneField(Paper, on_delete=models.PROTECT, related_name="purge")
+    paper = models.OneToOneField(IssuedDocument, on_delete=models.PROTECT, related_name="purge")
     because = models.CharField(max_length=300)
 
     objects = EvidenceQuerySet.as_manager()
