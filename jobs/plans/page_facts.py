@@ -103,7 +103,7 @@ def part_lines(rows: Iterable[PartRow], reader: UnitFormatter) -> tuple[PartLine
     """Parts of the first tackle from the hand to the becket."""
     return tuple(
         PartLine(
-            "Hand part" if row.is_hand else f"{row.number}, becket" if row.is_becket else str(row.number),
+            "Hand part" if row.is_hand else f"Part {row.number}, becket" if row.is_becket else f"Part {row.number}",
             reader.text(row.hauling),
             reader.text(row.cleated),
         )
@@ -132,7 +132,7 @@ def backup_facts(
         facts.append(
             Fact(
                 "Stored in the line",
-                f"{energy_words(travel.stored_energy_j, reader)}. Nobody stands in line with it.",
+                f"{energy_words(travel.stored_energy_j, reader)}. Stay out of line with it.",
             )
         )
     else:
@@ -141,7 +141,7 @@ def backup_facts(
     facts.append(
         Fact(
             "Proof pull",
-            f"{reader.text(quantities.proof)} of {reader.text(quantities.proof_limit)}",
+            f"{reader.text(quantities.proof)} for one minute, at most {reader.text(quantities.proof_limit)}",
         )
     )
     return tuple(facts)

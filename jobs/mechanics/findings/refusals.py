@@ -72,7 +72,7 @@ HINGE_AND_LINE_REFUSALS: tuple[Code, ...] = (
         "refusal",
         3,
         "An answer is missing",
-        "A figure the plan rests on is missing or not known, and nothing is assumed in its place.",
+        "A figure the plan needs is missing or not known.",
         "Measure or find out the missing figure.",
         subject="field",
         danger=1,
