@@ -89,7 +89,7 @@ def against_words(asked: Asked, reader: UnitFormatter) -> str:
         )
     if not asked.tried or asked.span is None:
         return "There is nothing to try between the hinge and the highest sound wood."
-    least, most = (value_words(asked.what, value, reader) for value in asked.span or ())
+    least, most = (value_words(asked.what, value, reader) for value in asked.span)
     return f"No {NOUNS[asked.what]} between {least} and {most} passes: {codes_words(', '.join(asked.against))}."
 
 

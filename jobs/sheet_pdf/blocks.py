@@ -105,8 +105,9 @@ def _tackle(tackle: TackleResult, options: DrawingOptions, content: SheetContent
     options = replace(options, width_px=design_px(TACKLE_WIDTH))
     drawing = SceneFlowable(tackle_view(content.figures, options))
     table = part_by_part(content.parts, content.write)
-    pair = plain_table([[drawing, "", table]], [TACKLE_WIDTH, COLUMN_GAP, PARTS_WIDTH], FLUSH)
-    return titled("Tackle unfolded, tension in each part", pair, needs=drawing.height + 24)
+    words = para("Becket: the eye on a block where the rope ends.", LABEL)
+    pair = plain_table([[[drawing, words], "", table]], [TACKLE_WIDTH, COLUMN_GAP, PARTS_WIDTH], FLUSH)
+    return titled("Tackle unfolded, tension in each part", pair, needs=drawing.height + 36)
 
 
 def part_by_part(parts: Sequence[PartRow], write: UnitFormatter) -> Flowable:
