@@ -9,6 +9,13 @@ def codes_words(codes: str) -> str:
     return "; ".join(code_words(code) for code in codes.split(", ") if code)
 
 
+def reasons_words(codes: str, path: str) -> str:
+    """Why a change was asked for: of the codes of a refusal those about the changed position, else all of them."""
+    role = path.removeprefix("gear.") if path.startswith("gear.") else ""
+    about = [code.partition(":")[0] for code in codes.split(", ") if role and code.partition(":")[2] == role]
+    return codes_words(", ".join(about) or codes)
+
+
 def code_words(full_code: str) -> str:
     """One code in words, after the position, place, person or item it is about."""
     name, _, subject = full_code.partition(":")

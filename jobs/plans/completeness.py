@@ -13,6 +13,7 @@ from jobs.wording.finding import Area, Finding
 
 UNIT_ENDINGS = ("_m_s", "_deg", "_m", "_n", "_ratio", "_kg")
 SOUNDNESS = {"hinge_soundness": "hinge", "attachment_soundness": "attachment"}
+NOT_ANSWERED = "Not answered: "
 NO_EXPECTED = {"dead_or_dying": "dead-or-dying", "hung_up": "hung-up", "union_or_crack": "union-or-crack"}
 
 
@@ -33,8 +34,8 @@ def unknown(name: str, words: str, area: Area) -> Finding:
         subject=without_unit(name),
         severity="refusal",
         area=area,
-        title=f"Not answered: {words}",
-        text=f"The {words} is missing or not known, and nothing is assumed in its place.",
+        title=f"{NOT_ANSWERED}{words}",
+        text=f"The {words} is missing or not known.",
         cure=f"Measure or find out the {words}.",
         field=name,
         danger=code.danger,

@@ -16,6 +16,18 @@ BEGINS = {
     "restraint": "restraint",
     "attach_tolerance_m": "tolerances",
 }
+# What the parts are called on the page.
+TITLES = {
+    "hinge": "Hinge and notch",
+    "line": "Line",
+    "tackle": "Tackle and crew",
+    "wind": "Wind",
+    "holding": "Holding",
+    "side": "Side line",
+    "restraint": "Restraint line",
+    "places": "Where people stand",
+    "tolerances": "Valid while",
+}
 
 
 def columns_by_group() -> dict[str, tuple[str, ...]]:

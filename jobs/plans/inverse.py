@@ -44,6 +44,7 @@ class Asked:
     after: Tried | None = None
     against: tuple[str, ...] = ()
     tried: int = 0
+    span: tuple[float, float] | None = None  # least and most of the values of the question
     is_open: bool = False  # the plan has open answers and cannot be worked out at all
     given_up_at: float | None = None  # first value that passes at every corner and was not worked in full any more
 
@@ -78,11 +79,15 @@ def ask(plan_data: PlanData, what: LeastWhat) -> Asked:
     values = values_of(plan_data, what)
     if values is None:
         return Asked(what=what, field=name, is_open=True)
+    values = list(values)
     trials = Trials(plan_data, name)
     found = trials.search(values, with_next=True)
     if found.first is None:
         against = found.against[:NAMED_AGAINST]
-        return Asked(what=what, field=name, against=against, tried=found.tried, given_up_at=found.given_up_at)
+        span = (min(values), max(values)) if values else None
+        return Asked(
+            what=what, field=name, against=against, tried=found.tried, span=span, given_up_at=found.given_up_at
+        )
     value = found.first.value
     return Asked(
         what=what,

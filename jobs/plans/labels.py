@@ -9,7 +9,7 @@ from crewlog.models.fields import column_of
 from crewlog.quantities.columns import DeclaredColumn, QuantityColumn, declared_columns
 from crewlog.quantities.display import quantity_text
 from gear.models import GearItem
-from jobs.mechanics.roles import role_title
+from jobs.mechanics.roles import NOT_USED_REASONS, role_title
 from jobs.models import HazardKind, PullPlan, Stem
 from jobs.models.values import Json
 from jobs.plans.data import PlanData
@@ -50,7 +50,7 @@ def shown(path: str, value: Json, write: UnitFormatter) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, str):
-        return value.replace("_", " ")
+        return f"left out: {NOT_USED_REASONS[value]}" if value in NOT_USED_REASONS else value.replace("_", " ")
     if isinstance(value, Mapping):
         return ", ".join(rating_words(name, value[name], write) for name in sorted(value))
     if isinstance(value, Sequence):

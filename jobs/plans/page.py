@@ -15,7 +15,7 @@ from jobs.plans.data import PlanData, earlier_measurements
 from jobs.plans.key_figures import key_figures
 from jobs.plans.page_drawings import PlanDrawings, plan_drawings
 from jobs.plans.page_explained import EfficiencyNote, Explained, efficiency_note, explained
-from jobs.plans.page_findings import finding_row, groups_to_open
+from jobs.plans.page_findings import finding_row, groups_to_open, own_rows
 from jobs.plans.page_rows import Fact, about_gear, anchor_is_in_fall_zone
 from jobs.plans.presentation import TO_PLAN_BY, KeyFigure, WorkingGroup, chosen
 from jobs.plans.quantities import plan_quantities
@@ -90,7 +90,7 @@ def plan_page(plan_data: PlanData, outcome: Outcome) -> PlanPage:
     own = tuple(f for f in outcome.refusals if not about_gear(f))
     gear = tuple(f for f in outcome.refusals if about_gear(f))
     shown_cautions = [finding_row(f, plan_data.stem) for f in outcome.cautions]
-    rows = [finding_row(f, plan_data.stem) for f in own] + shown_cautions[:PAGE_ONE_CAUTIONS]
+    rows = own_rows(own, plan_data.stem) + shown_cautions[:PAGE_ONE_CAUTIONS]
     positions = position_rows(plan_data, outcome, outcome.findings)
     holding = holding_row(own, plan_data, outcome, write)
     if holding is not None:
@@ -128,7 +128,7 @@ def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Out
     unanswered = [f for f in own if f.code == "unknown"]
     if own and len(unanswered) == len(own):
         words = f"Not worked out: {counted(len(own), 'answer')} missing"
-        return Verdict("refused", words, "Nothing is assumed in their place. Each is below with the box it belongs in.")
+        return Verdict("refused", words, "The open answers are below, by part of the form.")
     if own:
         first = own[0].title
         words = (
@@ -139,16 +139,16 @@ def verdict_of(own: tuple[Finding, ...], gear: tuple[Finding, ...], outcome: Out
     if gear:
         return Verdict(
             "caution",
-            f"The plan holds, {counted(len(gear), 'refusal')} on the load path",
+            f"The plan itself holds; {counted(len(gear), 'refusal')} on the load path",
             "The pull meets every limit. Assign what is missing or refused before you issue a sheet.",
         )
     if outcome.cautions:
         return Verdict(
             "caution",
             f"Holds, with {counted(len(outcome.cautions), 'caution')}",
-            "Within every limit the plan is held against. The cautions are below, the gravest first.",
+            f"All {PLAN_CHECKS} limits are met. {sentence(counted(len(outcome.cautions), 'caution'))} below.",
         )
-    return Verdict("stands", "Holds against every limit", "See the working for every figure and its source.")
+    return Verdict("stands", f"All {PLAN_CHECKS} limits are met", "See the working for every figure and its source.")
 
 
 def figure_strip(figures: Iterable[KeyFigure], refusals: Iterable[Finding], write: UnitFormatter) -> tuple[Figure, ...]:
@@ -173,7 +173,7 @@ def holding_row(
     quantities = plan_quantities(plan_data, result, envelope)
     return FindingRow(
         "ok",
-        sentence(f"{counted(max(0, PLAN_CHECKS - failing), 'limit')} of {PLAN_CHECKS} hold"),
+        f"{max(0, PLAN_CHECKS - failing)} of {PLAN_CHECKS} limits are met",
         facts.holding_words(result, result.working, quantities=quantities, write=write),
     )
 
@@ -206,5 +206,5 @@ def anchor_note(plan_data: PlanData, write: UnitFormatter) -> str:
     distance = plan_data.plan.anchor_distance_m
     return (
         f"The anchor at {write.length(distance or 0.0)} lies within the tree's height: "
-        "the stem can fall on the tackle, and whoever works there stands in the fall zone."
+        "the stem can fall on the tackle and on whoever works there."
     )

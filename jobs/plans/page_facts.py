@@ -103,7 +103,7 @@ def part_lines(rows: Iterable[PartRow], write: UnitFormatter) -> tuple[PartLine,
     """Parts of the first tackle from the hand to the becket."""
     return tuple(
         PartLine(
-            "Hand part" if row.is_hand else f"{row.number}, becket" if row.is_becket else str(row.number),
+            "Hand part" if row.is_hand else f"Part {row.number}, becket" if row.is_becket else f"Part {row.number}",
             write.text(row.hauling),
             write.text(row.cleated),
         )
@@ -132,7 +132,7 @@ def backup_facts(
         facts.append(
             Fact(
                 "Stored in the line",
-                f"{energy_words(travel.stored_energy_j, write)}. Nobody stands in line with it.",
+                f"{energy_words(travel.stored_energy_j, write)}. Stay out of line with it.",
             )
         )
     else:
@@ -141,7 +141,7 @@ def backup_facts(
     facts.append(
         Fact(
             "Proof pull",
-            f"{write.text(quantities.proof)} of {write.text(quantities.proof_limit)}",
+            f"{write.text(quantities.proof)} for one minute, at most {write.text(quantities.proof_limit)}",
         )
     )
     return tuple(facts)

@@ -1,5 +1,7 @@
 """Findings as pages show them: mark, sentence, and a way to what would cure them."""
 
+from collections.abc import Iterable, Sequence
+
 from django.db.models import Model
 from django.urls import reverse
 
@@ -9,8 +11,10 @@ from jobs.mechanics.findings.codes import find_code
 from jobs.mechanics.roles import find_role
 from jobs.models import PullPlan, Stem
 from jobs.models.shown_values import STEM_NAMES
-from jobs.plans.form_groups import GROUPS
+from jobs.plans.completeness import NOT_ANSWERED
+from jobs.plans.form_groups import GROUPS, TITLES
 from jobs.plans.row_forms import PLACE_ORDER
+from jobs.wording.counted import counted, sentence
 from jobs.wording.finding import Finding
 
 PLACES = tuple(kind.value for kind in PLACE_ORDER)
@@ -69,6 +73,36 @@ def finding_row(finding: Finding, stem: Stem, *, verb: str = "Open") -> FindingR
     cures = (Cure(finding.cure, verb=verb, href=field_place(finding, stem)),) if finding.cure else ()
     kind: MarkKind = "refused" if finding.is_refusal else "caution"
     return FindingRow(kind, finding.title, finding.text, cures, id=f"finding-{finding.full_code.replace(':', '-')}")
+
+
+def own_rows(findings: Iterable[Finding], stem: Stem) -> list[FindingRow]:
+    """Findings as rows; the open answers of a part of the form are one row, after the others."""
+    rows, unanswered = [], dict[str, list[Finding]]()
+    for finding in findings:
+        if finding.code == "unknown" and finding.title.startswith(NOT_ANSWERED):
+            unanswered.setdefault(part_of(finding), []).append(finding)
+        else:
+            rows.append(finding_row(finding, stem))
+    return rows + [open_row(part, found, stem) for part, found in unanswered.items()]
+
+
+def part_of(finding: Finding) -> str:
+    """The part of the form, in words, that a finding's box is in."""
+    return "Stem" if finding.area == "stem" else TITLES.get(group_of(finding), "Plan")
+
+
+def open_row(part: str, found: Sequence[Finding], stem: Stem) -> FindingRow:
+    """ "Line: five answers open", with what they are and the way to the first of their boxes."""
+    if len(found) == 1:
+        return finding_row(found[0], stem)
+    names = ", ".join(finding.title.removeprefix(NOT_ANSWERED) for finding in found)
+    return FindingRow(
+        "refused",
+        f"{part}: {counted(len(found), 'answer')} open",
+        f"{sentence(names)}.",
+        (Cure("Measure or find out what is missing.", verb="Open", href=field_place(found[0], stem)),),
+        id=f"finding-open-{part.lower().replace(' ', '-')}",
+    )
 
 
 def groups_to_open(findings: tuple[Finding, ...]) -> frozenset[str]:

@@ -22,6 +22,13 @@ QUESTIONS: dict[LeastWhat, str] = {
     "people": "Fewest people",
     "hinge_thickness": "Thickest hinge",
 }
+NOUNS: dict[LeastWhat, str] = {
+    "attach_height": "line height",
+    "anchor_distance": "anchor distance",
+    "parts": "tackle",
+    "people": "crew",
+    "hinge_thickness": "hinge thickness",
+}
 GRIDS: dict[LeastWhat, str] = {
     "attach_height": "every tenth of a metre from a metre above the hinge to the highest sound wood",
     "anchor_distance": "every whole metre up to four heights of the tree",
@@ -80,9 +87,10 @@ def against_words(asked: Asked, write: UnitFormatter) -> str:
             f"The search stopped at {reached}; from there on nothing was worked out. Measure better, or try a value "
             "in the plan itself."
         )
-    if not asked.tried:
-        return "None in range: there is nothing to try between the hinge and the highest sound wood."
-    return f"None in range of {counted(asked.tried, 'value')} tried, because: {codes_words(', '.join(asked.against))}."
+    if not asked.tried or asked.span is None:
+        return "There is nothing to try between the hinge and the highest sound wood."
+    least, most = (value_words(asked.what, value, write) for value in asked.span)
+    return f"No {NOUNS[asked.what]} between {least} and {most} passes: {codes_words(', '.join(asked.against))}."
 
 
 def value_words(what: LeastWhat, value: float, write: UnitFormatter) -> str:
@@ -117,7 +125,7 @@ def answer_facts(plan_data: PlanData, asked: Asked, write: UnitFormatter) -> tup
     if asked.before is not None:
         facts.append(Fact("Governs", neighbour_words(asked.before, asked.what, write)))
     else:
-        facts.append(Fact("Governs", "nothing: the first value of the range already passes"))
+        facts.append(Fact("Governs", "nothing: the first value tried already passes"))
     if asked.after is not None:
         facts.append(Fact("One step on", neighbour_words(asked.after, asked.what, write)))
     return tuple(facts)

@@ -36,7 +36,7 @@ def plan_figures(plan_data: PlanData, outcome: Outcome) -> tuple[PlanFigure, ...
         PlanFigure(label="Pre-tension, least", value=q.band.minimum),
         PlanFigure(label="Pre-tension, most", value=q.band.maximum),
         PlanFigure(label="What the crew could put on", value=q.overhaul),
-        PlanFigure(label="Proof pull", value=q.proof, note=words("limit {}; hold one minute", q.proof_limit)),
+        PlanFigure(label="Proof pull", value=q.proof, note=words("one minute, at most {}", q.proof_limit)),
         PlanFigure(label="Back lean", value=q.back_lean),
         PlanFigure(label="Side lean", value=q.side_lean),
         PlanFigure(label="May go by itself from", value=q.balance_angle, note=words("travel {}", q.balance_travel)),
@@ -75,7 +75,7 @@ def stands_while(plan_data: PlanData) -> tuple[Part, ...]:
         words("Gusts no stronger than {}.", worked_gust(plan)),
         words("Lean {}.", lean_span(stem.lean_deg or 0.0, plan.lean_tolerance_deg)),
         f"{people} people on the tail.",
-        words("Hinge no thicker than {}, lay {}.", hinge, lay),
+        words("Hinge no thicker than {}, direction of fall (lay) {}.", hinge, lay),
     )
 
 

@@ -105,8 +105,9 @@ def _tackle(tackle: TackleResult, options: DrawingOptions, content: SheetContent
     options = replace(options, width_px=design_px(TACKLE_WIDTH))
     drawing = SceneFlowable(tackle_view(content.figures, options))
     table = part_by_part(content.parts, content.write)
-    pair = plain_table([[drawing, "", table]], [TACKLE_WIDTH, COLUMN_GAP, PARTS_WIDTH], FLUSH)
-    return titled("Tackle unfolded, tension in each part", pair, needs=drawing.height + 24)
+    words = para("Becket: the eye on a block where the rope ends.", LABEL)
+    pair = plain_table([[[drawing, words], "", table]], [TACKLE_WIDTH, COLUMN_GAP, PARTS_WIDTH], FLUSH)
+    return titled("Tackle unfolded, tension in each part", pair, needs=drawing.height + 36)
 
 
 def part_by_part(parts: Sequence[PartRow], write: UnitFormatter) -> Flowable:
@@ -129,7 +130,7 @@ def resets(items: Sequence[Reset], write: UnitFormatter) -> list[Flowable]:
     rows = []
     for number, reset in enumerate(items, start=1):
         mark = StateMark("caution") if reset.while_tipping else ""
-        where = "While it tips" if reset.while_tipping else ""
+        where = "tipping" if reset.while_tipping else ""
         rows.append((strong(str(number)), write.text(reset.when), mark, where, reset.text))
     widths = (18.0, 110.0, 12.0, 70.0, WIDTH - 210.0)
     return titled("Resets, in order", ruled_table(("", "When", "", "", "What"), rows, widths))
@@ -188,7 +189,7 @@ def hazards(items: Sequence[Hazard], write: UnitFormatter) -> list[Flowable]:
         (
             strong(f"{h.kind}: {h.description}"),
             write.text(h.where),
-            f"{h.control} ({h.power_line})" if h.power_line else h.control,
+            h.control_words,
         )
         for h in items
     ]
@@ -208,7 +209,7 @@ def anchors(items: Sequence[AnchorRow], write: UnitFormatter) -> list[Flowable]:
             write.text(a.estimate),
             ", ".join(part for part in (a.made_by, a.made_at) if part),
             a.basis,
-            f"open: {'; '.join(a.open_checks)}" if a.open_checks else "all three ticked",
+            a.checks_words,
         )
         for a in items
     ]
@@ -238,7 +239,7 @@ def changed_inputs(items: Sequence[ChangedInput]) -> list[Flowable]:
     if not items:
         return []
     rows = [(strong(c.what), f"{c.before} → {c.after}", c.at, c.refusal, c.source, c.by) for c in items]
-    head = ("Input", "Changed", "Refused at", "For", "Source", "By")
+    head = ("Input", "Changed", "Refused at", "Because", "Source", "By")
     widths = (84.0, 84.0, 82.0, 96.0, 96.0, WIDTH - 442.0)
     return titled("Inputs changed after a refusal", ruled_table(head, rows, widths))
 

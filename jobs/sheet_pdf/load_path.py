@@ -71,7 +71,7 @@ def printed_row(row: PathRow, write: UnitFormatter) -> PrintedRow:
     """The texts of a position's cells; a dash where there is nothing to say."""
     hung, use = row.hung, row.use
     tag = "–" if hung is None or hung.kind == "left-out" else hung.tag or hung.what
-    alternates = f" (or{NBSP}{', '.join(each.tag for each in row.alternates)})" if row.alternates else ""
+    alternates = f"; alternate{NBSP}{', '.join(each.tag for each in row.alternates)}" if row.alternates else ""
     return PrintedRow(
         title=row.title,
         tag=tag,
@@ -92,14 +92,7 @@ def gear_words(hung: Hung) -> str:
         return hung.sort
     if hung.kind == "left-out":
         return f"Left out: {hung.what}"
-    parts = [hung.what, hung.configuration]
-    if hung.half_angle is not None:
-        parts.append(f"{hung.half_angle.value:.0f}° a leg")
-    if hung.choke_angle is not None:
-        parts.append(f"choke {hung.choke_angle.value:.0f}°")
-    if hung.loaded:
-        parts.append(f"loaded {hung.loaded}")
-    return ", ".join(part for part in parts if part)
+    return ", ".join(part for part in (hung.what, hung.use_words) if part)
 
 
 def _path_cells(row: PrintedRow, cut: Cut) -> list[object]:

@@ -118,6 +118,18 @@ class Hung:
     estimate: Figure | None = None
     estimated_by: str = ""
 
+    @property
+    def use_words(self) -> str:
+        """How an item is used, as page and paper say it: "basket, 20° a leg"; empty where there is one way only."""
+        parts = [self.configuration]
+        if self.half_angle is not None:
+            parts.append(f"{self.half_angle.value:.0f}° a leg")
+        if self.choke_angle is not None:
+            parts.append(f"choke {self.choke_angle.value:.0f}°")
+        if self.loaded:
+            parts.append(f"loaded {self.loaded}")
+        return ", ".join(part for part in parts if part)
+
 
 @dataclass(frozen=True, slots=True)
 class Alternate:
@@ -185,6 +197,11 @@ class Hazard:
     control: str
     power_line: str = ""
 
+    @property
+    def control_words(self) -> str:
+        """How a power line is made safe stands before what else controls it."""
+        return ". ".join(part for part in (self.power_line, self.control) if part)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AnchorRow:
@@ -200,6 +217,11 @@ class AnchorRow:
     open_checks: tuple[str, ...] = ()
     position: str = ""
     id: int = 0
+
+    @property
+    def checks_words(self) -> str:
+        """What was looked at, as page and paper say it."""
+        return f"Open: {'; '.join(self.open_checks)}" if self.open_checks else "All three ticked"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

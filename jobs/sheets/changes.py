@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from crewlog.quantities.columns import Favourable
 from jobs.models import Sheet, SheetRefusal, SourceNote
 from jobs.models.values import Json
-from jobs.plans.code_words import codes_words
+from jobs.plans.code_words import reasons_words
 from jobs.plans.data import PlanData
 from jobs.plans.labels import COLUMNS, path_words, shown
 from jobs.plans.watched import Inputs, as_json, watched_inputs
@@ -179,7 +179,8 @@ def source_findings(changes: tuple[Change, ...]) -> Iterator[Finding]:
                 severity="refusal",
                 area="sheet",
                 title=f"{change.what}: where does the new figure come from?",
-                text=f"{change.before} → {change.after} after the refusal for {codes_words(change.refusal)}.",
+                text=f"Changed from {change.before} to {change.after}, because it was refused: "
+                f"{reasons_words(change.refusal, change.path)}.",
                 cure="Say how the new figure was obtained.",
                 field="sources",
                 danger=2,

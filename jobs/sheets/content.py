@@ -12,7 +12,7 @@ from crewlog.models import Company, Person
 from jobs.mechanics.defaults import DEFAULTS
 from jobs.models import Place
 from jobs.plans.calculation import plan_figures as drawn_figures
-from jobs.plans.code_words import codes_words
+from jobs.plans.code_words import reasons_words
 from jobs.plans.hauls import haul_tables, resets, times_words
 from jobs.plans.key_figures import key_figures
 from jobs.plans.plan_figures import plan_figures, stands_while
@@ -121,7 +121,7 @@ def changed_inputs(changes: Iterable[Change], company: Company) -> tuple[Changed
             before=change.before,
             after=change.after,
             at=moment_words(dt.datetime.fromisoformat(change.refused_at), company),
-            refusal=codes_words(change.refusal),
+            refusal=reasons_words(change.refusal, change.path),
             source=change.source or "a choice of the plan",
         )
         for change in changes

@@ -11,10 +11,10 @@ from gear.fitness.usage_since_pass import UsageSincePass, usage_since_pass
 from jobs.models import IssuedSheet, Sheet
 from jobs.models.snapshot_json import SnapshotJson, snapshot_of
 from jobs.models.values import Json
-from jobs.plans.code_words import codes_words
+from jobs.plans.code_words import reasons_words
 from jobs.plans.key_figures import key_figures
 from jobs.plans.page import figure_strip
-from jobs.plans.page_findings import finding_row
+from jobs.plans.page_findings import finding_row, own_rows
 from jobs.plans.page_rows import stem_title
 from jobs.plans.watched import watched_inputs
 from jobs.sheets.changes import Change, value_key
@@ -147,12 +147,19 @@ def draft_page(check: SheetCheck) -> DraftPage:
         verdict_words=verdict[1],
         verdict_line=verdict[2],
         figures=figure_strip(key_figures(check.plan_data, check.outcome), refusals, write),
-        findings=tuple(refusal_row(f, check) for f in refusals),
+        findings=refusal_rows(refusals, check),
         cautions=tuple(finding_row(f, check.plan_data.stem) for f in check.cautions),
         changes=tuple(change_row(change, inputs.get(change.path)) for change in check.changes),
         can_issue=check.stands,
         day=f"{day_words(check.sheet.day)}, {window_words(check.sheet)}",
     )
+
+
+def refusal_rows(refusals: Iterable[Finding], check: SheetCheck) -> tuple[FindingRow, ...]:
+    """Every reason of a refusal; open answers are summed up by the part of the form they belong to."""
+    own = [f for f in refusals if f.area in ("stem", "plan")]
+    others = [f for f in refusals if f.area not in ("stem", "plan")]
+    return (*own_rows(own, check.bundle.stem), *(refusal_row(f, check) for f in others))
 
 
 def refusal_row(finding: Finding, check: SheetCheck) -> FindingRow:
@@ -169,7 +176,7 @@ def change_row(change: Change, value: Json) -> ChangeRow:
         what=change.what,
         before=change.before,
         after=change.after,
-        refusal=codes_words(change.refusal),
+        refusal=reasons_words(change.refusal, change.path),
         source=change.source,
         needs_source=change.needs_source,
         path=change.path,
@@ -217,7 +224,7 @@ def snapshot_figures(snapshot: SnapshotJson) -> tuple[Figure, ...]:
 
 def snapshot_change(stored: Mapping[str, Json]) -> ChangeRow:
     said = {name: str(stored.get(name, "")) for name in ("what", "before", "after", "refusal", "source", "path")}
-    said["refusal"] = codes_words(said["refusal"])
+    said["refusal"] = reasons_words(said["refusal"], said["path"])
     return ChangeRow(**said, needs_source=False, value="")
 
 

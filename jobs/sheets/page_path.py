@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from crewlog.web.ui_rows import MarkKind
 from gear.models import GearItem
-from jobs.sheet_rows.rows import Hung, PathRow
+from jobs.sheet_rows.rows import PathRow
 from jobs.sheets.path_order import GROUP_TITLES
 from jobs.wording.finding import Finding
 from jobs.wording.unit_formatter import UnitFormatter
@@ -101,14 +101,8 @@ def what_hangs(row: PathRow, write: UnitFormatter) -> str:
     if hung.estimate is not None:
         return f"{hung.what}. {write.text(hung.estimate)} by {hung.estimated_by}'s estimate"
     if hung.kind == "item":
-        return ", ".join(part for part in (hung.what, used_as(hung, write)) if part)
+        return ", ".join(part for part in (hung.what, hung.use_words) if part)
     return f"Left out: {hung.what}"
-
-
-def used_as(hung: Hung, write: UnitFormatter) -> str:
-    angle = hung.half_angle or hung.choke_angle
-    use = f"{hung.configuration} {write.text(angle)}" if angle is not None else hung.configuration
-    return ", ".join(part for part in (use, hung.loaded) if part)
 
 
 def item_words(item: GearItem) -> str:

@@ -16,15 +16,15 @@ from jobs.wording.figure import BEARING, DIAMETER, LENGTH, LOAD, SHARE, Figure, 
 
 # In the order of the work, in the few words of page one.
 DUTY_WORDS = {
-    DutyKind.CUTTER: "Cuts",
-    DutyKind.HAULER: "Hauls",
-    DutyKind.BOLLARD_TENDER: "Bollard",
-    DutyKind.HITCH_TENDER: "Hitch",
-    DutyKind.LOOKOUT: "Looks out",
-    DutyKind.SIDE_TENDER: "Side line",
-    DutyKind.RESTRAINT_TENDER: "Restraint",
-    DutyKind.FIRST_AIDER: "First aid",
-    DutyKind.RESCUE_CLIMBER: "Rescue",
+    DutyKind.CUTTER: "Cutter",
+    DutyKind.HAULER: "Hauler",
+    DutyKind.BOLLARD_TENDER: "Bollard tender",
+    DutyKind.HITCH_TENDER: "Hitch minder",
+    DutyKind.LOOKOUT: "Lookout",
+    DutyKind.SIDE_TENDER: "Side line tender",
+    DutyKind.RESTRAINT_TENDER: "Restraint tender",
+    DutyKind.FIRST_AIDER: "First-aider",
+    DutyKind.RESCUE_CLIMBER: "Rescue climber",
 }
 
 # Ticks of the form checks: common practice and the model's own conditions (mechanics section 15).
@@ -80,7 +80,7 @@ def duty_person(holder: Holder, place: int) -> DutyPerson:
 def lead(check: SheetCheck) -> Duty:
     """Who leads, as a duty before all others."""
     people = (DutyPerson(name=str(check.plan_data.job.lead)),)
-    return Duty(key="lead", title="Crew lead", short="Leads", people=people)
+    return Duty(key="lead", title="Crew lead", short="Crew lead", people=people)
 
 
 def names_of(check: SheetCheck, kind: DutyKind) -> str:

@@ -57,12 +57,6 @@ class HazardLine:
     hazard: Hazard
     where: str
 
-    @property
-    def control(self) -> str:
-        """How a power line is made safe stands before what else controls it."""
-        said = (self.hazard.power_line, self.hazard.control) if self.hazard.power_line else (self.hazard.control,)
-        return ". ".join(said)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AnchorLine:

@@ -22,7 +22,7 @@ from gear.register.store_list import store_counts
 from gear.rounds.pages import DraftRow, open_drafts
 from jobs.mechanics.findings.codes import find_code
 from jobs.models import Job, PullPlan, Sheet, SheetRefusal, SheetWithdrawal, Stem
-from jobs.plans.code_words import codes_words
+from jobs.plans.code_words import reasons_words
 from jobs.plans.page_rows import stem_title
 from jobs.readings.pages import ReadingAlert, reading_alerts
 from jobs.sheets.standing.selectors import is_felled, unseen_withdrawals
@@ -326,9 +326,9 @@ def changed_rows(company: Company) -> Iterable[ChangedRow]:
     for sheet in issued.order_by("-issue__record_id")[:SHEETS_LOOKED_AT]:
         for change in json.loads(sheet.issue.snapshot).get("changes", []):
             source = f", source: {change['source']}" if change.get("source") else ""
-            after = f"after {codes_words(change['refusal'])}{source}"
+            why = f"because it was refused: {reasons_words(change['refusal'], change['path'])}{source}"
             yield ChangedRow(
                 f"Sheet {sheet.number}, revision {sheet.revision}",
                 reverse("sheet", args=[sheet.pk]),
-                f"{change['what']} {change['before']} → {change['after']} {after}",
+                f"{change['what']} changed from {change['before']} to {change['after']}, {why}",
             )

@@ -71,6 +71,36 @@ NOT_ON_SCREENS = {
 }
 
 
+# What pages and paper of jobs once said, by what they say now.
+SAID_OTHERWISE = {
+    "Assign gear, not assigned": r"\b[Hh]ang (?:the|an?|another) |hangs here|what hangs",
+    "Why it is refused": r"[Ww]hat refuses",
+    "Find limits": r"backwards",
+    "Sheet valid, valid while": r"Sheet stands|[Ss]tands while|no longer stands|still stand\?",
+    "Hitch minder": r"[Hh]itch tender",
+    "At the worst case within the tolerances": r"worst corner",
+    "Maximum before the cut": r"Stop: no more",
+    "Sheave efficiency": r"[Kk]ept at (?:each|a|the|its) sheave|passes on",
+    "One haul gives": r"throw gives",
+    "Latest record code": r"Head of the record",
+    "PDF, PDF deleted": r"[Pp]aper (?:was )?(?:let go|kept)",
+    "All limits are met": r"gravest first|plan is held against",
+    "A refusal cannot be overridden": r"way round a refusal",
+    "No line height passes": r"None in range",
+    "Answers open": r"nothing is assumed",
+}
+
+
+@pytest.mark.parametrize("now", SAID_OTHERWISE)
+def test_pages_and_paper_of_jobs_keep_to_the_words_of_the_trade(now):
+    found = [
+        f"{place}: {text.strip()[:80]}"
+        for place, text in screen_words()
+        if place.startswith(("jobs/", "templates/jobs/")) and re.search(SAID_OTHERWISE[now], text)
+    ]
+    assert found == []
+
+
 # A report has to make the statements of the regulation in the regulation's words.
 STATEMENTS = "gear/reports/schedule.py"
 

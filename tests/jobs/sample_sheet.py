@@ -84,7 +84,7 @@ def _group(role):
 
 def _hung(role, item):
     if role not in GEAR:
-        return Hung(kind="anchor", what=item.get("anchor_name") or role, sort=f"{item['kind']}, J. Pellaw's estimate")
+        return Hung(kind="anchor", what=item.anchor_name or role, sort=f"{item.kind}, J. Pellaw's estimate")
     tag, what = GEAR[role]
     return Hung(kind="item", tag=tag, what=what, examined_on=dt.date(2026, 5, 3), due_on=dt.date(2027, 5, 3))
 
@@ -238,11 +238,11 @@ def sheet(figures=None, **changes):
         ),
         duties=(
             duty("Lead", "J. Pellaw", contact="channel 3"),
-            duty("Cuts", "M. Costin"),
-            duty("Hauls", "K. Brodzka", "D. Harkness", "S. Tregowan"),
+            duty("Cutter", "M. Costin"),
+            duty("Hauler", "K. Brodzka", "D. Harkness", "S. Tregowan"),
             duty("Bollard", "E. Oduya"),
             duty("Side line", "T. Vell"),
-            duty("Looks out", "R. Amsel", supervisor="J. Pellaw"),
+            duty("Lookout", "R. Amsel", supervisor="J. Pellaw"),
         ),
         key_figures=(
             KeyFigure(

@@ -169,7 +169,7 @@ def test_trainee_never_cuts_under_tension():
         {"supervisor_skills": frozenset({Skill.FIRST_AID})},
         {"supervisor_unfit": "is a trainee too"},
     ],
-    ids=["none named", "has a duty", "no competence", "competent in something else", "a trainee"],
+    ids=["none named", "has a duty", "no qualification", "competent in something else", "a trainee"],
 )
 def test_trainee_needs_a_competent_supervisor_without_a_duty(changes):
     held = [*crew(), trainee(DutyKind.HITCH_TENDER, "pupil", **changes)]
@@ -238,7 +238,7 @@ def test_wrong_number_on_the_tail_is_less_grave_than_an_empty_duty():
     ("changes", "words"),
     [
         ({"supervisor_unfit": "left on 1 May 2026"}, "left on 1 May 2026"),
-        ({"supervisor_skills": frozenset()}, "no competence"),
+        ({"supervisor_skills": frozenset()}, "no qualification"),
     ],
 )
 def test_supervisor_who_cannot_be_one_is_told_why(changes, words):
@@ -252,7 +252,7 @@ def test_supervisor_who_cannot_be_one_is_told_why(changes, words):
     }
     (finding,) = duty_findings(held, **rules)
     assert words in finding.text
-    assert ("left on" in finding.text) != ("no competence" in finding.text)
+    assert ("left on" in finding.text) != ("no qualification" in finding.text)
 
 
 def test_person_who_left_holds_no_duty():

@@ -68,7 +68,7 @@ def test_every_fact_of_the_mechanics_says_how_it_is_read():
 
 
 def test_every_watched_figure_of_an_item_says_how_it_is_read():
-    assert set(READ_RATINGS) == set(RATINGS)
+    assert set(RATINGS) <= set(READ_RATINGS)
 
 
 def in_words(code, **facts):
@@ -78,7 +78,7 @@ def in_words(code, **facts):
 
 def test_a_finding_is_one_sentence_with_both_figures():
     assert in_words("hold-critical", moment_n_m=6260.0, limit_n_m=4100.0) == (
-        "After the back cut, lean and gust push back with 6.26 kN m and the hinge alone holds 4.10 kN m."
+        "After the back cut, lean and gust push back with 6.26 kN m and the hinge alone holds only 4.10 kN m."
     )
 
 

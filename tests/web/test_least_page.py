@@ -63,8 +63,7 @@ def test_nothing_in_range_says_why(plan, lead, signed_in):
     plan.gust_m_s = 14.0
     plan.save()
     page = html_of(signed_in(lead).get(reverse("plan_least", args=[plan.stem_id]), {"what": "parts"}))
-    assert "None in range" in page
-    assert "because" in page
+    assert "No tackle between two parts and eight parts passes: " in page
     assert "wind-above-limit" not in page
 
 

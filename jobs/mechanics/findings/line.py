@@ -124,7 +124,7 @@ LINE_AND_LEAN: tuple[Code, ...] = (
         "After the back cut the hinge alone may not hold the stem against lean and gust.",
         "Hold the pre-tension until the stem moves; wait for less wind.",
         sentences=(
-            "After the back cut, lean and gust push back with {moment_n_m} and the hinge alone holds {limit_n_m}.",
+            "After the back cut, lean and gust push back with {moment_n_m} and the hinge alone holds only {limit_n_m}.",
         ),
         danger=1,
         is_panel=True,

@@ -72,7 +72,7 @@ HINGE_AND_LINE_REFUSALS: tuple[Code, ...] = (
         "refusal",
         3,
         "An answer is missing",
-        "A figure the plan rests on is missing or not known, and nothing is assumed in its place.",
+        "A figure the plan needs is missing or not known.",
         "Measure or find out the missing figure.",
         subject="field",
         danger=1,
@@ -167,6 +167,10 @@ TACKLE_REFUSALS: tuple[Code, ...] = (
         "Tackle has no travel",
         "Between extended and two-blocked no travel is left to work with.",
         "Extend the tackle further or lose less travel at each reset.",
+        sentences=(
+            "One haul gives {throw_m}, and each reset loses {setback_m}.",
+            "Between extended and two-blocked (hauled in until the blocks touch) one haul gives {throw_m}.",
+        ),
     ),
     Code(
         "hitch-spread",
