@@ -143,10 +143,6 @@ class PullPlan(models.Model):
     slack_m = QuantityColumn(
         "slack in the line", kind="length", least=0, greatest=50, null=True, needed=ALWAYS, favourable="lower"
     )
-    take_in_m = QuantityColumn(
-        "slack to take in before the line is tight", kind="length", least=0, greatest=10, null=True,
-        hint="Pulled through by hand before the tackle works. Empty: not measured."
-    )
     hitch_spread_deg = QuantityColumn(
         "angle between the legs of the hitch", kind="angle", least=0, greatest=180, null=True, needed=ALWAYS,
         label="Between the legs of the hitch"

@@ -254,7 +254,6 @@ def travel_of(bundle: Bundle, at: InputsAt) -> plan_input.PlanTravel | None:
         return plan_input.PlanTravel(
             rope=rope,
             slack_m=at.number("slack_m", plan.slack_m),
-            take_in_m=at.number_or_none("take_in_m", plan.take_in_m),
             extended_length_m=at.number_or_none("extended_length_m", plan.extended_length_m),
             two_blocked_length_m=at.number_or_none("two_blocked_length_m", plan.two_blocked_length_m),
             setback_m=at.number_or_none("setback_m", plan.setback_m),

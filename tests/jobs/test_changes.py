@@ -119,13 +119,6 @@ def test_choice_of_the_plan_is_listed_and_needs_no_source(sheet):
     assert codes(sheet) == set()
 
 
-def test_slack_to_take_in_is_listed_and_needs_no_source(sheet):
-    edit_plan(sheet, take_in_m=2.5)
-    change = changes(sheet)["plan.take_in_m"]
-    assert (change.what, plain(change.after)) == ("Slack to take in before the line is tight", "2.50 m")
-    assert not change.needs_source
-
-
 def test_swapped_gear_is_listed_by_tag(sheet, company):
     edit_plan(sheet, gust_m_s=5.0, gust_source="measured")
     spare = ItemFactory(

@@ -12,11 +12,9 @@ from jobs.mechanics.exchange import read_document, solve
 from jobs.mechanics.schema import exchange_schema
 from jobs.models import Redirect
 from jobs.plans.calculation import calculate
-from jobs.plans.data import load_bundle
 from jobs.plans.request_json import read_request, request_json, results_json
 from jobs.plans.to_mechanics import to_plan_input
 from jobs.stems.species import find_species
-from tests.factories.jobs import passing_sheet
 from tests.factories.scenario import REDIRECT, unsaved_bundle
 
 # Mechanics, section 11, "Spread by method of measurement": a panel's judgement, typed from that table.
@@ -163,14 +161,3 @@ def test_answers_that_equal_a_default_are_written_and_what_nobody_is_asked_is_no
 def test_answer_that_the_mechanics_does_not_take_is_a_finding_that_names_it(changes, subject):
     (finding,) = calculate(unsaved_bundle(**changes)).findings
     assert (finding.code, finding.subject, finding.severity) == ("unknown", subject, "refusal")
-
-
-def test_slack_taken_in_by_hand_is_sent_where_it_was_measured(company, lead):
-    sheet = passing_sheet(company, lead=lead.person)
-
-    def travel():
-        return request_json(to_plan_input(load_bundle(sheet.stem, sheet)))["travel"]
-
-    assert "take_in_m" not in travel()
-    sheet.stem.plan.take_in_m = 2.5
-    assert travel()["take_in_m"] == 2.5

@@ -59,17 +59,16 @@ class Place:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanTravel:
-    """The line's stretch and slack, what is taken in by hand; its lengths fill in for stages that have none."""
+    """The line's stretch and slack; its lengths fill in for stages that have none."""
 
     rope: RopeStretch
     slack_m: float = 0.0
-    take_in_m: float | None = None
     extended_length_m: float | None = None
     two_blocked_length_m: float | None = None
     setback_m: float | None = None
 
     def __post_init__(self) -> None:
-        for name in ("slack_m", "take_in_m", "extended_length_m", "two_blocked_length_m", "setback_m"):
+        for name in ("slack_m", "extended_length_m", "two_blocked_length_m", "setback_m"):
             require_not_negative(name, getattr(self, name))
 
 
