@@ -23,7 +23,6 @@ from gear.catalogue.checklists import (
     KNOTTED,
     MARKING,
     PARTS,
-    PRACTICE,
     REEVING,
     RELEASE,
     ROPE_POINTS,
@@ -35,7 +34,6 @@ from gear.catalogue.checklists import (
     WORN,
     ZERO,
     Checklist,
-    Point,
 )
 from gear.catalogue.gear_class import ANY_STRENGTH, RATING_FIELDS, GearClass, LifeRule, OverloadRule
 from gear.catalogue.wear import WearMeasure
@@ -182,23 +180,6 @@ CLASSES: tuple[GearClass, ...] = (
         roles=CONNECTOR_ROLES,
         materials=METALS, materials_refused=(),
         checklist=Checklist(1, (MARKING, GATE, BENT, WORN, CRACKS, PARTS)),
-    ),
-    GearClass(
-        code="swivel", name="Swivel", kind="connector", icon="g-swivel",
-        is_accessory=True, is_installed=False,
-        design_factor=5.0, ratings=ANY_STRENGTH, facts=("diameter_mm", "gate"),
-        constructions=(("plain", "Plain bearing"), ("ball", "Ball bearing")),
-        measures=(
-            *METAL_WEAR,
-            WearMeasure("end_play_mm", "End play of the bearing", "mm", max_value=1.0, source=COMMON_PRACTICE),
-        ), life=NO_LIFE_SET, overload=ABOVE_LIMIT,
-        roles=("hitch_connector", "fixed_block_connector"),
-        materials=METALS, materials_refused=(),
-        checklist=Checklist(1, (
-            MARKING,
-            Point("turns", "Turns freely both ways", "By hand and under a hand pull; no grinding", PRACTICE),
-            BENT, WORN, CRACKS, PARTS,
-        )),
     ),
     GearClass(
         code="sling", name="Sling", kind="sling", icon="g-sling",
