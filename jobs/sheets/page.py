@@ -159,7 +159,7 @@ def refusal_rows(refusals: Iterable[Finding], check: SheetCheck) -> tuple[Findin
     """Every reason of a refusal; open answers are summed up by the part of the form they belong to."""
     own = [f for f in refusals if f.area in ("stem", "plan")]
     others = [f for f in refusals if f.area not in ("stem", "plan")]
-    return (*own_rows(own, check.bundle.stem), *(refusal_row(f, check) for f in others))
+    return (*own_rows(own, check.plan_data.stem), *(refusal_row(f, check) for f in others))
 
 
 def refusal_row(finding: Finding, check: SheetCheck) -> FindingRow:

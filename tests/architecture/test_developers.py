@@ -1,4 +1,4 @@
-"""DEVELOPERS.md names what is there: every path in it leads somewhere."""
+"""DEVELOPERS.md names what is there and is short: every path leads somewhere, every capability is in the Map."""
 
 import re
 from itertools import product
@@ -8,6 +8,7 @@ import pytest
 from tests.architecture.tree import ROOT
 
 WRITTEN = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+NOT_CAPABILITIES = {"management", "migrations", "models", "templatetags", "web"}
 BRACES = re.compile(r"\{([^{}]+)\}")
 
 
@@ -18,15 +19,31 @@ def spelled_out(path):
     return [pattern.format(*words) for words in product(*choices)]
 
 
-NAMED = sorted(
-    {
-        each
-        for path in re.findall(r"`((?:crewlog|gear|jobs|tests|templates)/[\w/.*{},]*)`", WRITTEN)
-        for each in spelled_out(path)
-    }
-)
+def named_in(text):
+    paths = re.findall(r"`((?:crewlog|fixtures|gear|jobs|templates|tests)/[\w/.*{},]*)`", text)
+    return {each for path in paths for each in spelled_out(path)}
+
+
+NAMED = sorted(named_in(WRITTEN))
 
 
 @pytest.mark.parametrize("path", NAMED)
 def test_named_path_is_there(path):
     assert any(ROOT.glob(path.rstrip("/"))), path
+
+
+def test_every_capability_stands_in_the_map():
+    packages = {
+        f"{app}/{path.parent.name}"
+        for app in ("crewlog", "gear", "jobs")
+        for path in (ROOT / app).glob("*/__init__.py")
+        if path.parent.name not in NOT_CAPABILITIES
+    }
+    shown = named_in(WRITTEN.partition("## Map")[2].partition("\n## ")[0])
+    assert packages - {path.rstrip("/") for path in shown} == set()
+
+
+def test_it_is_read_in_one_sitting():
+    lines = WRITTEN.splitlines()
+    assert len(lines) < 160
+    assert [line for line in lines if len(line) > 120] == []

@@ -28,6 +28,11 @@ def test_every_position_it_may_take_exists_and_takes_its_kind(declared):
         assert declared.kind in role.kinds
 
 
+@each_class
+def test_a_connector_says_how_it_closes_since_the_mechanics_refuse_one_that_does_not(declared):
+    assert declared.kind != "connector" or "gate" in declared.facts
+
+
 def test_every_kind_of_item_can_be_registered():
     assert {c.kind for c in CLASSES} - {""} == set(GEAR_KINDS)
 
