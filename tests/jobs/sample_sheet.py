@@ -84,7 +84,7 @@ def _group(role):
 
 def _hung(role, item):
     if role not in GEAR:
-        return Hung(kind="anchor", what=item.get("anchor_name") or role, sort=f"{item['kind']}, J. Pellaw's estimate")
+        return Hung(kind="anchor", what=item.anchor_name or role, sort=f"{item.kind}, J. Pellaw's estimate")
     tag, what = GEAR[role]
     return Hung(kind="item", tag=tag, what=what, examined_on=dt.date(2026, 5, 3), due_on=dt.date(2027, 5, 3))
 
@@ -145,9 +145,9 @@ def duty(short, *names, contact="", supervisor=""):
 
 def parts(figures):
     """Rows of the one tackle of a sample."""
-    (stage,) = figures.tackle["stages"]
-    hauling = stage["hauling_part_tensions_n"]
-    states = (hauling, stage.get("holding_part_tensions_n", hauling), stage.get("cleated_part_tensions_n", hauling))
+    (stage,) = figures.tackle.stages
+    hauling = stage.hauling_part_tensions_n
+    states = (hauling, stage.holding_part_tensions_n or hauling, stage.cleated_part_tensions_n or hauling)
     tensions = list(zip(*states, strict=True))
     return tuple(
         PartRow(
