@@ -4,9 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("crewlog", "0002_record_subjects"), 
-        ("crewlog", "0001_first"),
-    ]
+    dependencies = [("crewlog", "0002_record_subjects")]
 
     operations = [
         migrations.AlterConstraint(

@@ -4,10 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("gear", "0003_retired_is_unfit"), 
-        ("crewlog", "0003_plain_words"),
-        ("gear", "0001_first"),
-    ]
+    dependencies = [("gear", "0003_retired_is_unfit"), ("crewlog", "0003_plain_words")]
 
     operations = [
         migrations.AlterField(

@@ -40,7 +40,7 @@ def name_as_before(apps: Any, editor: Any) -> None:
 
 
 class Migration(migrations.Migration):
-    dependencies = [("crewlog", "0002_record_subjects")]
+    dependencies = [("crewlog", "0003_plain_words")]
 
     operations = [
         migrations.RunPython(drop_old_guards, drop_new_guards),
