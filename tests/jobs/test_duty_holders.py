@@ -127,6 +127,6 @@ def test_three_competent_people_are_no_longer_too_few(company):
         one = PersonFactory(company=company)
         give(one, SKILL_OF[duty])
         held.append(read(one, duty))
-    rules: Given = {"needed": (), "haulers": 1, "stem_diameter_m": 0.4, "day": DAY, "reader": UnitFormatter("metric")}
+    rules: Given = {"needed": (), "haulers": 1, "stem_diameter_m": 0.4, "day": DAY, "write": UnitFormatter("metric")}
     assert duty_findings(held, **rules) == ()
     assert [f.code for f in duty_findings(held[:2], **rules)] == ["crew-too-small"]

@@ -218,7 +218,7 @@ def test_conflict_is_told_at_the_second_duty_with_both_named():
         "haulers": 2,
         "stem_diameter_m": 0.5,
         "day": DAY,
-        "reader": UnitFormatter("metric"),
+        "write": UnitFormatter("metric"),
     }
     (finding,) = duty_findings(held, **rules)
     assert finding.full_code == "duty-conflict:lookout"
@@ -227,7 +227,7 @@ def test_conflict_is_told_at_the_second_duty_with_both_named():
 
 
 def test_wrong_number_on_the_tail_is_less_grave_than_an_empty_duty():
-    rules: Given = {"needed": NEEDED, "stem_diameter_m": 0.5, "day": DAY, "reader": WRITE}
+    rules: Given = {"needed": NEEDED, "stem_diameter_m": 0.5, "day": DAY, "write": WRITE}
     (few,) = duty_findings(crew(haulers=1), haulers=2, **rules)
     (many,) = duty_findings(crew(haulers=3), haulers=2, **rules)
     (empty,) = duty_findings([h for h in crew() if h.duty != DutyKind.LOOKOUT], haulers=2, **rules)
@@ -248,7 +248,7 @@ def test_supervisor_who_cannot_be_one_is_told_why(changes, words):
         "haulers": 2,
         "stem_diameter_m": 0.5,
         "day": DAY,
-        "reader": UnitFormatter("metric"),
+        "write": UnitFormatter("metric"),
     }
     (finding,) = duty_findings(held, **rules)
     assert words in finding.text
