@@ -145,9 +145,9 @@ def duty(short, *names, contact="", supervisor=""):
 
 def parts(figures):
     """Rows of the one tackle of a sample."""
-    (stage,) = figures.tackle["stages"]
-    hauling = stage["hauling_part_tensions_n"]
-    states = (hauling, stage.get("holding_part_tensions_n", hauling), stage.get("cleated_part_tensions_n", hauling))
+    (stage,) = figures.tackle.stages
+    hauling = stage.hauling_part_tensions_n
+    states = (hauling, stage.holding_part_tensions_n or hauling, stage.cleated_part_tensions_n or hauling)
     tensions = list(zip(*states, strict=True))
     return tuple(
         PartRow(
