@@ -89,7 +89,7 @@ def test_people_are_counted_in_words():
 
 def test_a_sentence_without_all_its_figures_is_not_told():
     assert in_words("hold-critical", moment_n_m=6260.0) is None
-    assert in_words("no-throw", throw_m=-0.5).endswith("one haul gives −0.50 m.")
+    assert in_words("no-throw", throw_m=-0.5).endswith("one haul gives -0.50 m.")
 
 
 def test_a_code_of_gear_is_told_without_underscores():
