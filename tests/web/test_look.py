@@ -19,7 +19,7 @@ from jobs.mechanics.roles import ANCHOR_KINDS, ROLES
 from jobs.sheets.candidates import classes_for
 from jobs.sheets.path_rows import ANCHOR_ICONS
 from tests.architecture.tree import text_of
-from tests.pages import html_of
+from tests.pages import html_of, in_one_line
 from tests.rows import every_row
 from tests.web import gallery
 
@@ -237,7 +237,7 @@ def test_device_theme_leaves_the_choice_to_the_device():
 
 @stand_in_places
 def test_current_place_is_marked_in_both_bars():
-    page = gallery.render()
+    page = in_one_line(gallery.render())
     assert page.count('aria-current="page"') == 2
     assert re.search(r'aria-current="page">Jobs</a>', page)
 
@@ -307,7 +307,7 @@ def test_use_bar_refuses_what_is_not_a_ratio(ratio):
 
 
 def test_figures_strip_shows_a_failing_number_as_such():
-    page = render_to_string("parts/figures.html", gallery.context())
+    page = in_one_line(render_to_string("parts/figures.html", gallery.context()))
     assert re.search(r'num--out">680 <small>N</small>', page)
     assert page.count("num--out") == 1
 
@@ -337,7 +337,7 @@ def test_optional_field_says_so_and_a_needed_one_does_not():
 
 
 def test_radio_select_becomes_a_named_set_of_tiles():
-    page = str(Wear({})["answer"].as_field_group())
+    page = in_one_line(str(Wear({})["answer"].as_field_group()))
     assert page.count('<label class="choice">') == 2
     assert "choices--two" in page
     assert '<fieldset class="field field--wrong" aria-describedby="id_answer_error">' in page
