@@ -206,5 +206,5 @@ def anchor_note(plan_data: PlanData, write: UnitFormatter) -> str:
     distance = plan_data.plan.anchor_distance_m
     return (
         f"The anchor at {write.length(distance or 0.0)} lies within the tree's height: "
-        "the stem can fall on the tackle and on whoever works there."
+        "in the fall zone the stem can fall on the tackle and on whoever works there."
     )

@@ -92,15 +92,15 @@ def part_of(finding: Finding) -> str:
 
 
 def open_row(part: str, found: Sequence[Finding], stem: Stem) -> FindingRow:
-    """ "Line: five answers open", with what they are and the way to the first of their boxes."""
+    """ "Line: five answers open", with each of them and the way to its box."""
     if len(found) == 1:
         return finding_row(found[0], stem)
-    names = ", ".join(finding.title.removeprefix(NOT_ANSWERED) for finding in found)
+    names = [sentence(finding.title.removeprefix(NOT_ANSWERED)) for finding in found]
     return FindingRow(
         "refused",
         f"{part}: {counted(len(found), 'answer')} open",
-        f"{sentence(names)}.",
-        (Cure("Measure or find out what is missing.", verb="Open", href=field_place(found[0], stem)),),
+        "Not answered, or answered with not known:",
+        tuple(Cure(name, verb="Answer", href=field_place(each, stem)) for name, each in zip(names, found, strict=True)),
         id=f"finding-open-{part.lower().replace(' ', '-')}",
     )
 

@@ -97,7 +97,7 @@ def test_other_items_are_listed_and_refused_ones_say_why(sheet, client, company)
 def test_a_slings_use_is_never_assumed(sheet, client, company):
     take_down(sheet, "anchor_sling")
     item = ItemFactory(company=company, sling=True, tag="S-20", vertical_rating_n=40_000.0)
-    assert "never assumed" in words(client.get(url("position", sheet, "anchor_sling")))
+    assert "What fits depends on it" in words(client.get(url("position", sheet, "anchor_sling")))
     response = client.post(url("position", sheet, "anchor_sling"), {"item": item.pk})
     assert response.status_code == 422
     assert errors_at(response, "configuration")
@@ -152,7 +152,7 @@ def test_an_alternate_hangs_beside_the_item(sheet, client, company):
     shown = shown_token(client.get(url("position", sheet, "moving_block")))
     client.post(url("position", sheet, "moving_block"), {"item": item.pk, "rank": "1"} | shown)
     assert list(sheet.assignments.filter(role="moving_block").values_list("rank", flat=True)) == [0, 1]
-    assert "Alternate: B-20" in words(client.get(url("assign", sheet)))
+    assert "alternate B-20" in words(client.get(url("assign", sheet)))
 
 
 def test_a_position_is_left_out_only_for_a_reason_allowed_there(sheet, client):

@@ -71,8 +71,10 @@ def test_an_empty_plan_assumes_nothing_and_names_every_missing_answer(company, l
     answered = [b.name for b in form if b.value() not in (None, "", False, "0", 0)]
     assert answered == []
     assert "Not worked out" in response.context["page"].verdict.words
-    codes = {row.id for row in response.context["page"].findings}
-    assert {"finding-unknown-gust", "finding-unknown-lean", "finding-unknown-anchor_distance"} <= codes
+    rows = response.context["page"].findings
+    boxes = {cure.href.partition("#")[2] for row in rows for cure in row.cures}
+    assert {"id_gust_m_s", "id_lean_deg", "id_anchor_distance_m"} <= boxes
+    assert {"finding-open-line", "finding-open-tackle-and-crew", "finding-open-stem"} <= {row.id for row in rows}
 
 
 def test_saving_unchanged_answers_leaves_every_figure_as_it_was(plan, lead, signed_in):

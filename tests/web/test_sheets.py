@@ -63,7 +63,7 @@ def test_a_refused_draft_has_no_button_and_says_why(sheet, client):
     text = words(page)
     assert "Issue the sheet" not in text
     assert url("sheet_issue", sheet) not in html_of(page)
-    assert "left out until every reason is cured" in text
+    assert "once every reason is cured" in text
     assert "position empty" in text
     assert f"{reverse('assign', args=[sheet.stem_id])}#cleat" in html_of(page)
 
