@@ -31,7 +31,7 @@ def test_the_crew_is_shown_with_its_competences_in_force_and_run_out(lead, compa
     text = words(signed_in(lead).get(reverse("crew")))
     assert re.search(r"Cutting under tension.*Expired", text)
     assert "assessed by O. Quenby" in text
-    assert re.search(r"Bo Larch No qualification entered. Trainee Learns: tending the bollard\.", text)
+    assert re.search(r"Bo Larch No qualification entered. Trainee Learning: tending the bollard\.", text)
 
 
 def test_records_show_the_latest_first_and_name_late_ones(lead, company, signed_in):

@@ -152,7 +152,7 @@ def state_said(browse, made):
 def test_the_page_of_a_change_says_what_became_of_it(browse, owner, inspector, company):
     item = carabiner(company)
     (first,) = change(owner, item, "breaking_strength", breaking_strength_n=90_000.0)
-    assert state_said(browse, first) == ("open", "Waits: what is on record counts")
+    assert state_said(browse, first) == ("open", "Waiting: the recorded value applies")
     answer_change(actor=examiner(inspector), change=first, agrees=False, words="Reads 50.")
     assert state_said(browse, first) == ("gone", "Does not agree")
     (read,) = change(owner, item, "breaking_strength", breaking_strength_n=80_000.0)
@@ -230,7 +230,7 @@ def test_an_inspection_asks_for_the_marking_and_its_agreement_counts_with_it(sig
 
 
 @pytest.mark.parametrize(
-    ("days", "words"), [(1, "That was before the change was entered."), (0, "You cannot confirm your own change.")]
+    ("days", "words"), [(1, "This was before the change was entered."), (0, "You cannot confirm your own change.")]
 )
 def test_a_marking_that_cannot_be_answered_is_refused_at_its_box(signed_in, owner, inspector, company, days, words):
     item = carabiner(company)

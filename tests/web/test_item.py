@@ -273,7 +273,7 @@ def test_a_recall_is_shown_again_when_what_it_covers_has_changed(browse, company
         assert [row.tag for row in again.context["preview"].rows] == ["S-01", "S-02"]
         html = html_of(again)
         assert "Batch Q7 is named" in html
-        assert "Batch not on record: counts as covered" in html
+        assert "Batch not recorded: counts as covered" in html
     assert not Recall.objects.exists()
 
 
@@ -281,7 +281,7 @@ def test_a_recall_that_covers_nothing_yet_is_recorded_for_what_comes_later(brows
     typed = {"maker": "Quillmere Ropewalk", "announced_on": company.today(), "source": "notice 7"}
     typed["gear_classes"] = ["block"]
     preview = browse.post(reverse("recall_new"), typed)
-    assert "No item matches" in html_of(preview)
+    assert "Nothing in the store" in html_of(preview)
     browse.post(reverse("recall_new"), typed | {"seen": preview.context["preview"].token})
     assert Recall.objects.count() == 1
 

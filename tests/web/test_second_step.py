@@ -52,7 +52,7 @@ def test_nothing_can_be_posted_without_it_either(asks_owners, owner, signed_in, 
     answer = client.post(reverse("company"), {"name": "Changed", "_draft": "0123456789abcdef"})
     assert answer["Location"] == reverse("mfa_index")
     assert "drafts-taken" not in answer.cookies
-    assert "Nothing was saved. Your company asks" in html_of(client.get(reverse("mfa_index")))
+    assert "Nothing was saved. Your company requires" in html_of(client.get(reverse("mfa_index")))
     assert Company.objects.get(pk=company.pk).name != "Changed"
 
 
