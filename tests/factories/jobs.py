@@ -27,6 +27,7 @@ from jobs.models import (
 )
 from tests.factories.crewlog import CompanyFactory, CompetenceFactory, PersonFactory
 from tests.factories.gear import ItemFactory, stated_at_once
+from tests.factories.replay import Start, laid
 from tests.given import Given
 
 SECTIONS = ((0.0, 0.50), (1.5, 0.40), (8.0, 0.26), (12.0, 0.16))
@@ -283,9 +284,18 @@ def give_duty(sheet, name, duty, skill, **changes):
 
 
 def passing_sheet(company, *, lead=None, label="7", **job):
-    """A draft that nothing refuses: plan, load path, anchors, duties."""
+    """A draft that nothing refuses: plan, load path, anchors, duties. Laid from an earlier build where there is one."""
+    job.setdefault("reference", f"{JobFactory._meta.next_sequence() + 400:04d}")
     if lead is not None:
         job["lead"] = lead
+    if job.keys() - {"reference", "lead"}:
+        return built_sheet(company, label=label, **job)
+    start = Start(company, lead, label, job["reference"])
+    return laid(start, lambda: built_sheet(company, label=label, **job))
+
+
+def built_sheet(company, *, label="7", **job):
+    """The same, each row by its factory."""
     plan = PlanFactory(complete=True, stem__job=JobFactory(company=company, **job), stem__label=label)
     sheet = SheetFactory(stem=plan.stem)
     with stated_at_once():
