@@ -1,7 +1,6 @@
 """Heads of the chain that were kept elsewhere: stored with sheets and reports, and printed on kept PDFs."""
 
 import io
-import re
 from collections.abc import Iterable, Iterator
 from itertools import islice
 
@@ -13,9 +12,9 @@ from crewlog.evidence.kinds import evidence_models
 from crewlog.evidence.named_files import FEW
 from crewlog.evidence.rows import CHUNK
 from crewlog.models import Company, IssuedDocument, Record
+from crewlog.pdf.head_code import head_in
 
 COLUMN = "chain_head"  # a column of evidence of this name holds the head as it was when the row was entered
-PRINTED = re.compile(r"Recordchain([0-9a-f]{64})")
 TOGETHER = 400
 
 
@@ -53,8 +52,7 @@ def printed_head(content: bytes) -> str:
         text = PdfReader(io.BytesIO(content)).pages[0].extract_text()
     except (PyPdfError, IndexError, KeyError, ValueError):
         return ""
-    found = PRINTED.search("".join(text.split()))
-    return found[1] if found else ""
+    return head_in(text)
 
 
 def misplaced(company: Company, found: Iterable[tuple[int, str, str]], *, where: str) -> Iterator[str]:

@@ -7,6 +7,7 @@ from reportlab.platypus import CondPageBreak, Flowable, Spacer
 from crewlog.pdf.blocks import FLUSH, facts_table, signatures, titled
 from crewlog.pdf.content import Signature
 from crewlog.pdf.document import Edge, write_pdf
+from crewlog.pdf.head_code import head_line
 from crewlog.pdf.marks import QrCode, StateMark
 from crewlog.pdf.styles import BODY, CELL, LABEL, LABEL_STRONG, TITLE, WIDTH, para
 from crewlog.pdf.tables import plain_table, ruled_table, strong
@@ -43,7 +44,7 @@ def edge(content: ReportContent) -> Edge:
         caution=CAUTION,
         foot_lines=(
             (f"Facts {content.facts_sha256}", content.number),
-            (f"Record chain {content.chain_head}", "Corrected since? Scan the code."),
+            (head_line(content.chain_head), "Corrected since? Scan the code."),
         ),
         author=content.company,
         subject=SCHEDULE,

@@ -10,6 +10,7 @@ from reportlab.platypus import Flowable, TableStyle
 
 from crewlog.pdf.blocks import COLUMN_GAP, FLUSH, facts_table, names, section, titled
 from crewlog.pdf.content import Fact
+from crewlog.pdf.head_code import LABEL as HEAD_LABEL
 from crewlog.pdf.marks import QrCode, StateMark, TickBox
 from crewlog.pdf.styles import BLACK, CELL, LABEL, WASH, WIDTH, lines_needed, para, para_parts
 from crewlog.pdf.tables import GAP, HEADED, Cell, RopeEye, RopeTable, plain_table, ruled_table, strong
@@ -279,7 +280,7 @@ def seal(mark: Seal) -> list[Flowable]:
     """How to tell whether the sheet is genuine and still stands."""
     facts = [
         (para("Snapshot sha256", LABEL), para(mark.snapshot_sha256, CELL)),
-        (para("Latest record code", LABEL), para(mark.chain_head, CELL)),
+        (para(HEAD_LABEL, LABEL), para(mark.chain_head, CELL)),
         (para("Mechanics", LABEL), para(mark.mechanics_version, CELL)),
         (para("Address", LABEL), para(mark.address, CELL)),
     ]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from reportlab.platypus import ActionFlowable, BaseDocTemplate, Flowable
 
 from crewlog.pdf.document import Edge, write_pdf
+from crewlog.pdf.head_code import head_line
 from jobs.sheet_rows.content import SheetContent
 
 ADVICE = (
@@ -41,7 +42,7 @@ def edge(content: SheetContent) -> Edge:
         caution=f"{ADVICE} Loads rounded up, capacities down.",
         foot_lines=(
             (f"Snapshot {seal.snapshot_sha256}", f"Mechanics {seal.mechanics_version[:24]}"),
-            (f"Latest record code {seal.chain_head[:64]}", "Is it still valid? Scan the code."),
+            (head_line(seal.chain_head), "Is it still valid? Scan the code."),
         ),
         banner=BANNER_WORDS[content.banner.kind] if content.banner else "",
         author=content.company,

@@ -71,7 +71,7 @@ def test_what_is_missing_is_counted_and_named_by_the_script_as_by_the_server(ope
 def how_far(page):
     """The count, what is missing, and the class of each step."""
     steps = page.locator("ol.steps li").evaluate_all("(all) => all.map((each) => each.className)")
-    return [page.locator("#round-answered").inner_text(), page.locator("#round-missing").text_content(), steps]
+    return [page.locator("#round-answered").inner_text(), page.locator("#round-missing").text_content().strip(), steps]
 
 
 def test_figures_past_their_limit_and_words_not_written_are_said_by_the_script_as_by_the_server(open_page):
