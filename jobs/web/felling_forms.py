@@ -12,7 +12,5 @@ def say_felling_words(form: forms.BaseForm) -> None:
         field.help_text = felling(str(field.help_text))
         field.error_messages = {code: felling(str(said)) for code, said in field.error_messages.items()}
         if isinstance(field, forms.ChoiceField) and not isinstance(field, forms.ModelChoiceField):
-            field.choices = [
-                (value, felling(str(words)) if not isinstance(words, list | tuple) else words)
-                for value, words in field.choices
-            ]
+            offered = [*field.widget.choices]
+            field.choices = [(value, felling(str(words))) for value, words in offered]
