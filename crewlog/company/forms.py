@@ -37,17 +37,19 @@ class CompanyForm(CompanyRowForm):
 
     class Meta:
         model = Company
-        fields = ("name", "address", "emergency_number", "time_zone", "unit_system", "decimal_mark")
+        fields = ("name", "address", "emergency_number", "time_zone", "unit_system", "decimal_mark", "felling_words")
         labels = {
             "emergency_number": "Emergency number",
             "unit_system": "Units",
             "decimal_mark": "Decimals",
+            "felling_words": "Words of felling",
             "address": "Address",
         }
         help_texts = {
             "address": "As reports of examination print it",
             "emergency_number": "Printed on every sheet",
             "decimal_mark": "How numbers are typed and shown. With a comma, thousands are shown with a space: 1 250",
+            "felling_words": "What plans and new sheets call the cuts. What people typed stays as it is",
         }
         widgets = {"address": forms.Textarea(attrs={"rows": 3}), "emergency_number": forms.TextInput(attrs=PHONE)}
 

@@ -19,6 +19,7 @@ CHANGEABLE = (
     "time_zone",
     "unit_system",
     "decimal_mark",
+    "felling_words",
     "second_step_owners",
     "second_step_inspectors",
     "shared_idle_min",

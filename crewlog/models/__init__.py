@@ -1,7 +1,7 @@
 """Companies, people and the chain of records that everything else stands on."""
 
 from crewlog.models.assessment import Assessment
-from crewlog.models.company import Company, Membership, Role, UnitSystem, User
+from crewlog.models.company import Company, FellingWords, Membership, Role, UnitSystem, User
 from crewlog.models.issued_document import IssuedDocument, IssuedDocumentBytes, IssuedDocumentPurge
 from crewlog.models.mail import MailStop, QueuedMail
 from crewlog.models.once import SentForm
@@ -23,6 +23,7 @@ __all__ = [
     "DigestWish",
     "EvidenceModel",
     "ExaminerDetails",
+    "FellingWords",
     "Hold",
     "HoldLift",
     "IssuedDocument",

@@ -29,6 +29,11 @@ class DecimalMark(models.TextChoices):
     COMMA = "comma", "A comma: 12,5"
 
 
+class FellingWords(models.TextChoices):
+    NORTH_AMERICAN = "north_american", "North American: back cut, notch"
+    BRITISH = "british", "British: felling cut, sink"
+
+
 class Company(models.Model):
     """One firm; nobody in it sees another's rows."""
 
@@ -37,6 +42,7 @@ class Company(models.Model):
     time_zone = models.CharField(max_length=64, default="Europe/London", validators=[check_time_zone])
     unit_system = models.CharField(max_length=8, choices=UnitSystem, default=UnitSystem.METRIC)
     decimal_mark = models.CharField(max_length=5, choices=DecimalMark, default=DecimalMark.POINT)
+    felling_words = models.CharField(max_length=14, choices=FellingWords, default=FellingWords.NORTH_AMERICAN)
     emergency_number = models.CharField(max_length=20, default="112")
     wind_stop_m_s = models.FloatField(default=11.0)
     second_step_owners = models.BooleanField("Owners need a second step to sign in", default=False)
@@ -59,6 +65,9 @@ class Company(models.Model):
             models.CheckConstraint(name="crewlog_company_known_units", condition=Q(unit_system__in=UnitSystem.values)),
             models.CheckConstraint(
                 name="crewlog_company_known_decimal_mark", condition=Q(decimal_mark__in=DecimalMark.values)
+            ),
+            models.CheckConstraint(
+                name="crewlog_company_known_felling_words", condition=Q(felling_words__in=FellingWords.values)
             ),
         ]
 

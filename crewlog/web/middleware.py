@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 
+from crewlog.felling_words import NORTH_AMERICAN, felling_words_of
 from crewlog.models import Membership
 from crewlog.quantities.number_style import POINT, numbers_with
 from crewlog.web.http import THEMES, SeenRequest
@@ -22,7 +23,8 @@ class MemberMiddleware:
         request.theme = theme if theme in THEMES else "device"
         request.member = self.member(request)
         company = request.member.company if request.member else None
-        with numbers_with(company.decimal_mark if company else POINT):
+        mark, words = (company.decimal_mark, company.felling_words) if company else (POINT, NORTH_AMERICAN)
+        with numbers_with(mark), felling_words_of(words):
             return self.get_response(request)
 
     def member(self, request: HttpRequest) -> Membership | None:

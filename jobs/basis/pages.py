@@ -9,6 +9,7 @@ from jobs.mechanics.sources import SOURCES, Source
 from jobs.plans.presentation import Assumption
 from jobs.plans.working_rows import assumption
 from jobs.stems.species import all_species
+from jobs.wording.felling import felling
 from jobs.wording.figure import HAND_FORCE
 from jobs.wording.unit_formatter import UnitFormatter
 
@@ -72,7 +73,7 @@ def default_groups(unit_system: str) -> tuple[BasisGroup, ...]:
     found = []
     for basis in BASES:
         rows = tuple(
-            default_row(assumption(default), write, tuple(use.words for use in used.get(default.name, ())))
+            default_row(assumption(default), write, tuple(felling(use.words) for use in used.get(default.name, ())))
             for default in all_defaults()
             if default.basis == basis
         )
@@ -133,7 +134,7 @@ def source_row(source: Source, defaults: int) -> SourceRow:
     return SourceRow(
         id=source.id,
         author=source.author,
-        title=source.title,
+        title=felling(source.title),
         year=source.year,
         where=source.where,
         obtained=source.obtained,

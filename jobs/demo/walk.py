@@ -20,6 +20,7 @@ from jobs.sheets.emergency import EVERYTHING
 from jobs.sheets.services import fill_from_store, issue_sheet
 from jobs.stems.species import find_species
 from jobs.wording.date_words import window_words
+from jobs.wording.felling import felling
 from jobs.wording.finding import Finding
 from jobs.wording.unit_formatter import UnitFormatter
 
@@ -114,7 +115,7 @@ def tell_plan(check: SheetCheck, result: PlanResult, write: UnitFormatter, say: 
     envelope = check.outcome.envelope
     if envelope is not None:
         say(
-            f"Before the back cut: at least {write.force(envelope.lowest_tension_n)} and at most "
+            f"{felling('Before the back cut')}: at least {write.force(envelope.lowest_tension_n)} and at most "
             f"{write.force_limit(envelope.highest_tension_n)} in the line at the stem."
         )
     say(

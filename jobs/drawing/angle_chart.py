@@ -9,6 +9,7 @@ from itertools import pairwise
 from jobs.drawing.figures import DrawingOptions, PlanFigures
 from jobs.drawing.labels import LabelPlacer
 from jobs.drawing.scene import Bounds, Circle, Line, Point, Polyline, Scene, Shape, Text, TextRole
+from jobs.wording.felling import felling
 
 HEIGHT = 250.0
 LEFT, RIGHT, TOP, FOOT = 58.0, 10.0, 24.0, 46.0
@@ -136,5 +137,5 @@ def _describe(figures: PlanFigures, options: DrawingOptions, max_n: float) -> st
     if self_deg is not None:
         words.append(f"From {write.angle(self_deg)} it falls by itself.")
     else:
-        words.append("It must be pulled until the notch closes.")
+        words.append(felling("It must be pulled until the notch closes."))
     return " ".join(words)

@@ -8,6 +8,7 @@ from jobs.drawing.figures import DrawingOptions, PlanFigures
 from jobs.drawing.labels import LabelPlacer
 from jobs.drawing.marks import rope
 from jobs.drawing.scene import Anchor, Bounds, Curve, Line, Point, Polygon, Role, Scene, Shape, Text, TextRole
+from jobs.wording.felling import felling
 
 HEIGHT = 150.0
 BAND_LOW, BAND_HIGH = 52.0, 92.0
@@ -163,7 +164,7 @@ def _label_ends(window: _Window, placer: LabelPlacer, figures: PlanFigures, opti
     _end(placer, high, write.force_limit(window.high_n), upper, frame=(top, foot, width), from_right=True)
     if window.low_n > 0:
         _end(placer, low, write.force(window.low_n), "below: can sit back", frame=(top, foot, width), from_right=False)
-        placer.place([Text((low + high) / 2, top, "window before the back cut", "text-ok", "middle")])
+        placer.place([Text((low + high) / 2, top, felling("window before the back cut"), "text-ok", "middle")])
     else:
         placer.place(
             [
@@ -192,7 +193,7 @@ def _describe(window: _Window, options: DrawingOptions) -> str:
     if window.is_empty:
         return f"No pre-tension fits: the stem can sit back below {low} and the wood is overstressed above {high}."
     if window.low_n <= 0:
-        return f"No pre-tension is needed; above {high} the wood is overstressed before the back cut is done."
+        return felling(f"No pre-tension is needed; above {high} the wood is overstressed before the back cut is done.")
     words = f"Pre-tension from {low}, below which the stem can sit back, to {high}, above which the wood can split."
     if window.aim_n is not None:
         words += f" Aim for {write.aim(window.aim_n)}."

@@ -2,6 +2,7 @@
 
 from jobs.mechanics.findings.codes import find_code
 from jobs.mechanics.roles import find_role, role_title
+from jobs.wording.felling import felling
 
 
 def codes_words(codes: str) -> str:
@@ -20,7 +21,7 @@ def code_words(full_code: str) -> str:
     """One code in words, after the position, place, person or item it is about."""
     name, _, subject = full_code.partition(":")
     code = find_code(full_code)
-    title = f"{code.title[:1].lower()}{code.title[1:]}" if code is not None else name.replace("-", " ")
+    title = felling(f"{code.title[:1].lower()}{code.title[1:]}") if code is not None else name.replace("-", " ")
     if not subject:
         return title
     if find_role(subject) is not None:

@@ -9,6 +9,7 @@ from jobs.models import Answer, CrownState, PullPlan, Stem
 from jobs.models.stem import DiameterMethod, LeanMethod, Soundness
 from jobs.plans.data import PlanData
 from jobs.stems.species import find_species
+from jobs.wording.felling import felling
 from jobs.wording.finding import Area, Finding
 
 UNIT_ENDINGS = ("_m_s", "_deg", "_m", "_n", "_ratio", "_kg")
@@ -50,9 +51,9 @@ def refused(name: str, field: str, area: Area = "stem", *, about: str = "") -> F
         code=name,
         severity="refusal",
         area=area,
-        title=f"{code.title}: {about}" if about else code.title,
-        text=code.meaning,
-        cure=code.cure,
+        title=felling(f"{code.title}: {about}" if about else code.title),
+        text=felling(code.meaning),
+        cure=felling(code.cure),
         field=field,
         danger=code.danger,
     )
@@ -84,7 +85,7 @@ def unanswered(row: Stem | PullPlan, area: Area) -> Iterator[Finding]:
     """What the row needs and has no answer to."""
     for column in declared_columns(type(row)):
         if column.is_needed(row) and is_unanswered(getattr(row, column.name)):
-            yield unknown(column.name, missing_words(column), area)
+            yield unknown(column.name, felling(missing_words(column)), area)
 
 
 def missing_words(column: DeclaredColumn[Any, Any]) -> str:

@@ -9,6 +9,7 @@ from jobs.mechanics.findings.codes import code_subject, find_code
 from jobs.mechanics.roles import find_role, role_title
 from jobs.plans.data import PlanData
 from jobs.plans.tolerances import Corner
+from jobs.wording.felling import felling
 from jobs.wording.figure import ANGLE, LENGTH, WIND, Figure, Part, Words, words
 from jobs.wording.finding import Area, Finding
 from jobs.wording.finding_facts import fact_words, told
@@ -111,18 +112,21 @@ def word_finding(
     if code is None:
         raise LookupError(f"the mechanics gave {full_code}, which is not in the list of codes")
     subject = code_subject(full_code)
-    where = subject_words(code, subject)
+    where, title = subject_words(code, subject), felling(code.title)
     sentence = told(code.name, code.sentences, facts)
-    said = (write.text(sentence),) if sentence else (code.meaning, facts_sentence(code.name, facts, write) or message)
+    if sentence:
+        said: tuple[str, ...] = (write.text(sentence),)
+    else:
+        said = (felling(code.meaning), facts_sentence(code.name, facts, write) or felling(message))
     text = " ".join(part for part in (*said, f"Within the tolerances: {within}." if within else "") if part)
     return Finding(
         code=code.name,
         subject=subject,
         severity="caution" if code.kind == "caution" else "refusal",
         area=area_of(code),
-        title=f"{where}: {code.title[:1].lower()}{code.title[1:]}" if where else code.title,
+        title=f"{where}: {title[:1].lower()}{title[1:]}" if where else title,
         text=text,
-        cure=code.cure,
+        cure=felling(code.cure),
         field=FIELDS.get(code.name, subject if code.subject == "place" else ""),
         danger=code.danger,
         facts=dict(facts),

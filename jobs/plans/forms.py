@@ -20,6 +20,7 @@ from jobs.plans.form_groups import GROUPS
 from jobs.plans.row_forms import MAX_REDIRECTS, PLACE_ORDER, PLACES_ALWAYS, PlaceRow, RedirectRow
 from jobs.plans.row_words import rows_words
 from jobs.plans.watched import inputs_beside
+from jobs.web.felling_forms import say_felling_words
 from jobs.web.typed_rows import Rows
 from jobs.wording.unit_formatter import UnitFormatter
 
@@ -50,6 +51,7 @@ class PlanForm(EditedForm, UnitForm, ModelForm[PullPlan]):
         self.start = plan_data
         plan = plan_data.plan
         super().__init__(data, instance=plan, unit_system=unit_system)
+        say_felling_words(self)
         if plan._state.adding:
             self.initial.update({column.name: "" for column in COLUMNS if column.is_asked_at_first})
         if not plan.restraint:

@@ -9,6 +9,7 @@ from jobs.plans.data import PlanData
 from jobs.plans.presentation import KeyFigure
 from jobs.plans.quantities import PlanQuantities, plan_quantities, wind_stop, worked_gust
 from jobs.wording.counted import counted
+from jobs.wording.felling import felling
 from jobs.wording.figure import LENGTH, Count, Figure, Words, words
 
 GAUGE_WORDS = {
@@ -101,7 +102,7 @@ def worked_by(plan_data: PlanData, result: PlanResult, quantities: PlanQuantitie
 
 def full_pull_words(result: PlanResult) -> str:
     if result.full_pull_only_after_hinge:
-        return "only after the back cut is finished and the cutter is clear"
+        return felling("only after the back cut is finished and the cutter is clear")
     return "after the go “cutter clear, full pull”"
 
 

@@ -13,6 +13,7 @@ from jobs.mechanics.roles import NOT_USED_REASONS, role_title
 from jobs.models import HazardKind, PullPlan, Stem
 from jobs.models.values import Json
 from jobs.plans.data import PlanData
+from jobs.wording.felling import felling
 from jobs.wording.unit_formatter import UnitFormatter
 
 # Declared columns by the path of the input that they are.
@@ -28,7 +29,7 @@ def path_words(path: str, plan_data: PlanData) -> str:
     prefix, _, name = path.partition(".")
     rows: dict[str, Model] = {"stem": plan_data.stem, "plan": plan_data.plan}
     if prefix in rows:
-        return str(column_of(rows[prefix], name).verbose_name).capitalize()
+        return felling(str(column_of(rows[prefix], name).verbose_name).capitalize())
     if prefix == "anchor":
         return f"{role_title(name)}: estimated strength"
     if prefix == "anchor basis":

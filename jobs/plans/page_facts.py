@@ -13,6 +13,7 @@ from jobs.plans.page_rows import Fact
 from jobs.plans.presentation import PartRow
 from jobs.plans.quantities import PlanQuantities
 from jobs.wording.counted import counted, sentence
+from jobs.wording.felling import felling
 from jobs.wording.figure import ENERGY, LOAD, MOMENT
 from jobs.wording.unit_formatter import UnitFormatter
 
@@ -235,7 +236,7 @@ def summaries(plan_data: PlanData, write: UnitFormatter) -> dict[str, str]:
 
     return {
         "hinge": joined(
-            told(plan.notch_depth_ratio, "notch {}", write.percent),
+            told(plan.notch_depth_ratio, felling("notch {}"), write.percent),
             told(plan.hinge_thickness_m, "hinge {}", write.diameter),
             told(plan.notch_opening_deg, "opening {}", write.angle),
             told(plan.lay_azimuth_deg, "lay {:03.0f}°"),

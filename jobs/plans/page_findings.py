@@ -15,6 +15,7 @@ from jobs.plans.completeness import NOT_ANSWERED
 from jobs.plans.form_groups import GROUPS, TITLES
 from jobs.plans.row_forms import PLACE_ORDER
 from jobs.wording.counted import counted, sentence
+from jobs.wording.felling import felling
 from jobs.wording.finding import Finding
 
 PLACES = tuple(kind.value for kind in PLACE_ORDER)
@@ -88,7 +89,7 @@ def own_rows(findings: Iterable[Finding], stem: Stem) -> list[FindingRow]:
 
 def part_of(finding: Finding) -> str:
     """The part of the form, in words, that a finding's box is in."""
-    return "Stem" if finding.area == "stem" else TITLES.get(group_of(finding), "Plan")
+    return "Stem" if finding.area == "stem" else felling(TITLES.get(group_of(finding), "Plan"))
 
 
 def open_row(part: str, found: Sequence[Finding], stem: Stem) -> FindingRow:

@@ -6,6 +6,7 @@ from jobs.plans.data import PlanData
 from jobs.plans.findings import corner_words
 from jobs.plans.presentation import PlanFigure
 from jobs.plans.quantities import PlanQuantities, plan_quantities, worked_gust
+from jobs.wording.felling import felling
 from jobs.wording.figure import ANGLE, BEARING, DIAMETER, LENGTH, Figure, Part, words
 
 
@@ -46,7 +47,7 @@ def plan_figures(plan_data: PlanData, outcome: Outcome) -> tuple[PlanFigure, ...
 
 def self_falling_words(q: PlanQuantities) -> Part:
     if q.self_falling_angle is None:
-        return "until the notch closes"
+        return felling("until the notch closes")
     return words("{}, travel {}", q.self_falling_angle, q.tip_travel)
 
 

@@ -34,6 +34,7 @@ from jobs.plans.page_working import working_page
 from jobs.plans.services import save_and_keep, save_plan
 from jobs.stems.pages import stem_facts, stem_words
 from jobs.web.view_parts import may_plan, post_or_none, status_of, stem_or_404
+from jobs.wording.felling import felling
 
 
 def plan_data_for_form(plan_data: PlanData) -> PlanData:
@@ -83,7 +84,7 @@ def read_only(request: CrewRequest, plan_data: PlanData) -> HttpResponse:
         return HttpResponse(status=403)
     page = plan_page(plan_data, calculate(plan_data))
     names = (
-        "Hinge and notch",
+        felling("Hinge and notch"),
         "Line",
         "Tackle and crew",
         "Wind",

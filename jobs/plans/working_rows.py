@@ -10,12 +10,13 @@ from jobs.mechanics.working.line import WorkingLine as Worked
 from jobs.mechanics.working.whole import working_of
 from jobs.plans.presentation import Assumption, WorkingGroup, WorkingLine
 from jobs.plans.si_text import significant
+from jobs.wording.felling import felling
 
 
 def working_groups(result: PlanResult) -> tuple[WorkingGroup, ...]:
     """Each figure with formula, numbers, result, unit and source, by subject."""
     return tuple(
-        WorkingGroup(title=title, lines=tuple(working_line(line) for line in lines))
+        WorkingGroup(title=felling(title), lines=tuple(working_line(line) for line in lines))
         for title, lines in groupby(working_of(result), key=lambda line: line.group)
     )
 
@@ -23,12 +24,12 @@ def working_groups(result: PlanResult) -> tuple[WorkingGroup, ...]:
 def working_line(line: Worked) -> WorkingLine:
     basis = f"; {line.default_basis}" if line.default_basis else ""
     return WorkingLine(
-        name=line.title,
-        formula=line.formula,
-        numbers=line.substituted,
-        result=line.result_words or significant(line.result),
+        name=felling(line.title),
+        formula=felling(line.formula),
+        numbers=felling(line.substituted),
+        result=felling(line.result_words) or significant(line.result),
         unit="" if line.unit == "1" or line.result_words in ("yes", "no", "none") else line.unit.replace(" ", NBSP),
-        source=f"{line.source}{basis}",
+        source=felling(f"{line.source}{basis}"),
     )
 
 
@@ -42,10 +43,10 @@ def assumption(default: Default) -> Assumption:
     """A default or limit as the row that pages and papers list."""
     return Assumption(
         id=default.name,
-        name=default.name.replace("_", " "),
+        name=felling(default.name.replace("_", " ")),
         value=default.value,
         unit=default.unit,
         basis=default.basis,
-        note=default.note,
+        note=felling(default.note),
         source=default.source,
     )

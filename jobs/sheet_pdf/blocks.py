@@ -26,6 +26,7 @@ from jobs.plans.si_text import si_text
 from jobs.sheet_pdf.front import DRAWING_WIDTH
 from jobs.sheet_rows.content import Seal, SheetContent
 from jobs.sheet_rows.rows import AnchorRow, ChangedInput, Check, Duty, Emergency, Hazard, HoldPoint, Step
+from jobs.wording.felling import felling
 from jobs.wording.figure import Part
 from jobs.wording.unit_formatter import UnitFormatter
 
@@ -270,7 +271,7 @@ def assumptions(items: Sequence[Assumption], sources: Sequence[Source]) -> list[
     if not items and not sources:
         return []
     rows = [(strong(a.name), si_text(a), f"{a.basis}: {a.note}") for a in items]
-    rows += [(strong(f"Source {s.id}"), s.where, f"{s.author}: {s.title}") for s in sources]
+    rows += [(strong(f"Source {s.id}"), s.where, f"{s.author}: {felling(s.title)}") for s in sources]
     return titled(
         "Assumptions and defaults", ruled_table(("What", "Value", "Basis"), rows, (150.0, 90.0, WIDTH - 240.0))
     )

@@ -35,6 +35,7 @@ from jobs.drawing.side_view import side_view
 from jobs.plans.presentation import KeyFigure
 from jobs.sheet_rows.content import SheetContent
 from jobs.sheet_rows.rows import Caution, Duty, Emergency, HoldPoint, Site
+from jobs.wording.felling import felling
 from jobs.wording.unit_formatter import UnitFormatter
 
 DRAWING_WIDTH = 316.0
@@ -185,7 +186,7 @@ def drawings(figures: PlanFigures, content: SheetContent, cut: Cut, *, height_pt
     write = content.write
     side = _side(figures, content, height_pt)
     band = pretension(figures, DrawingOptions(width_px=design_px(right), formatter=write))
-    column: list[Flowable] = [section("Before the back cut", right, 0), SceneFlowable(band)]
+    column: list[Flowable] = [section(felling("Before the back cut"), right, 0), SceneFlowable(band)]
     if content.envelope:
         column += [
             section("This sheet is valid while", right, 2),

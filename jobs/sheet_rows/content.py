@@ -11,7 +11,6 @@ from jobs.drawing.figures import PlanFigures
 from jobs.mechanics.sources import Source
 from jobs.plans.presentation import Assumption, HaulTable, KeyFigure, PartRow, PlanFigure, Reset, WorkingGroup
 from jobs.sheet_rows.rows import (
-    HOLD_POINTS,
     AnchorRow,
     Banner,
     Caution,
@@ -24,6 +23,7 @@ from jobs.sheet_rows.rows import (
     PathRow,
     Site,
     Step,
+    hold_points,
 )
 from jobs.wording.figure import Part
 from jobs.wording.unit_formatter import UnitFormatter
@@ -72,7 +72,7 @@ class SheetContent:
     load_path: tuple[PathRow, ...]
     seal: Seal
     envelope: tuple[Part, ...] = ()
-    hold_points: tuple[HoldPoint, ...] = HOLD_POINTS
+    hold_points: tuple[HoldPoint, ...] = field(default_factory=hold_points)
     sequence: tuple[Step, ...] = ()
     plan_figures: tuple[PlanFigure, ...] = ()
     cautions: tuple[Caution, ...] = ()

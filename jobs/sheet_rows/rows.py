@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from crewlog.pdf.content import Mark
+from jobs.wording.felling import felling
 from jobs.wording.figure import Figure, Part
 from jobs.wording.finding import Finding
 
@@ -82,13 +83,15 @@ class HoldPoint:
     detail: str = ""
 
 
-HOLD_POINTS = (
-    HoldPoint(go="Proof pull done"),
-    HoldPoint(go="Notch done, pre-tension read"),
-    HoldPoint(go="Back cut may start"),
-    HoldPoint(go="Cutter clear, full pull"),
-    HoldPoint(go="Stem dead"),
-)
+def hold_points() -> tuple[HoldPoint, ...]:
+    """The hold points of a pull in the words of felling in force."""
+    return (
+        HoldPoint(go="Proof pull done"),
+        HoldPoint(go=felling("Notch done, pre-tension read")),
+        HoldPoint(go=felling("Back cut may start")),
+        HoldPoint(go="Cutter clear, full pull"),
+        HoldPoint(go="Stem dead"),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

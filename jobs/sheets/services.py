@@ -10,6 +10,7 @@ from django.utils import timezone
 from crewlog.errors import RuleBroken
 from crewlog.evidence import Entry, append_row, canonical_json, chain_head
 from crewlog.evidence.documents import keep_document
+from crewlog.felling_words import felling_words_of
 from crewlog.models import Company, Membership, Person
 from crewlog.people.rights import must_be_ours, require_role
 from crewlog.quantities.number_style import numbers_with
@@ -58,7 +59,8 @@ def issue_sheet(
     must_plan(actor, sheet)
     must_be_draft(sheet, lock=False)
     sheet = Sheet.objects.with_stem().get(pk=sheet.pk)  # the row at hand may hold the plan as it was
-    with numbers_with(sheet.stem.job.company.decimal_mark):  # also where no request has set it
+    company = sheet.stem.job.company  # where no request has set how it writes
+    with numbers_with(company.decimal_mark), felling_words_of(company.felling_words):
         return check_and_issue(actor, sheet, looked_at=looked_at, opened=opened)
 
 

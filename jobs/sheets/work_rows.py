@@ -12,6 +12,7 @@ from jobs.plans.quantities import PlanQuantities, plan_quantities
 from jobs.sheet_rows.rows import Check, Duty, DutyPerson, Hazard, Step
 from jobs.sheets.check import SheetCheck, climbs
 from jobs.sheets.duties import SKILL_OF, Holder, duties_needed
+from jobs.wording.felling import felling
 from jobs.wording.figure import BEARING, DIAMETER, LENGTH, LOAD, SHARE, Figure, Words, words
 
 # In the order of the work, in the few words of page one.
@@ -101,7 +102,7 @@ def sequence(check: SheetCheck, result: PlanResult) -> tuple[Step, ...]:
         ),
         Step(text=proof_words(plan, quantities), who=haulers, hold=1),
         Step(text=notch_words(plan, quantities), who=f"{cutter}; {haulers}", hold=2),
-        Step(text=f"{LATE_CHECK}. Everybody at their place.", who=who_leads, hold=3),
+        Step(text=f"{felling(LATE_CHECK)}. Everybody at their place.", who=who_leads, hold=3),
         Step(text=back_cut_words(plan), who=cutter),
         Step(text="Cutter leaves by the escape route and calls clear.", who=cutter, hold=4),
         Step(text=pull_words(quantities), who=f"{haulers}; {bollard}"),
@@ -131,7 +132,7 @@ def notch_words(plan: PullPlan, quantities: PlanQuantities) -> Words:
 
 
 def back_cut_words(plan: PullPlan) -> Words:
-    cut = "Bore cut, leaving the holding strap" if plan.cut_method == CutMethod.BORE else "Back cut"
+    cut = "Bore cut, leaving the holding strap" if plan.cut_method == CutMethod.BORE else felling("Back cut")
     wedge = " Set the wedge before the line is trusted." if plan.wedge_planned else ""
     hinge = Figure("thickness of the hinge", plan.hinge_thickness_m or 0.0, DIAMETER)
     return words("{} to a hinge of {}.{} Nobody hauls while the saw is in the wood.", cut, hinge, wedge)
@@ -158,7 +159,7 @@ def rigging_checks(check: SheetCheck) -> tuple[Check, ...]:
     if check.plan_data.plan.restraint:
         texts.append("Restraint line snug: slack lets the log run")
     texts += [LATE_CHECK, "Competent person has confirmed the figures on this sheet for this stem"]
-    return tuple(Check(text=text) for text in texts)
+    return tuple(Check(text=felling(text)) for text in texts)
 
 
 def hazards(rows: Iterable[HazardModel]) -> tuple[Hazard, ...]:

@@ -18,6 +18,7 @@ from jobs.models.values import Facts
 from jobs.plans.row_words import rows_words
 from jobs.stems.row_forms import MAX_CROWN_PARTS, MAX_SECTIONS, CrownRow, SectionRow
 from jobs.stems.species import all_species
+from jobs.web.felling_forms import say_felling_words
 from jobs.web.form_fields import MomentField, PersonField, give_company
 from jobs.web.typed_rows import Rows
 from jobs.wording.unit_formatter import UnitFormatter
@@ -66,6 +67,7 @@ class StemForm(EditedForm, UnitForm, ModelForm[Stem]):
                     )
                     data = with_theirs(data, self.opened, theirs.in_order, self.row_prefixes)
         super().__init__(data, instance=instance, unit_system=unit_system)
+        say_felling_words(self)
         self.job = job
         give_company(self, job.company)
         species = [(each.code, each.common_name) for each in all_species()]

@@ -29,6 +29,7 @@ from jobs.sheets.standing.selectors import is_felled, unseen_withdrawals
 from jobs.sites.page_state import StemRow, stem_row, with_sheets
 from jobs.sites.pages import days_words
 from jobs.wording.counted import counted
+from jobs.wording.felling import felling
 from jobs.wording.unit_formatter import UnitFormatter
 
 if TYPE_CHECKING:
@@ -277,7 +278,7 @@ def code_words(codes: list[str]) -> str:
     named: list[str] = []
     for full in codes:
         code = find_code(full)
-        words = code.title if code is not None else full.partition(":")[0].replace("-", " ")
+        words = felling(code.title) if code is not None else full.partition(":")[0].replace("-", " ")
         words = words[:1].lower() + words[1:]
         if words not in named:
             named.append(words)

@@ -6,6 +6,7 @@ from string import Formatter
 
 from crewlog.quantities.kinds import Kind
 from jobs.wording.counted import counted, number_word, sentence
+from jobs.wording.felling import felling
 from jobs.wording.figure import (
     ANGLE,
     AS_IS,
@@ -119,8 +120,8 @@ def fact_part(code: str, name: str, value: float | str) -> Part:
     """One fact of a finding as "load 2.90 kN". Raises KeyError for a name nobody declared."""
     fact = OF_CODE.get((code, name)) or FACTS[name]
     if isinstance(value, str):
-        return f"{fact.called} {value or 'not known'}"
-    return words("{} {}", fact.called, Figure(fact.called, value, fact.kind, fact.rounding, fact.at))
+        return f"{felling(fact.called)} {value or 'not known'}"
+    return words("{} {}", felling(fact.called), Figure(fact.called, value, fact.kind, fact.rounding, fact.at))
 
 
 def told(code: str, sentences: Iterable[str], facts: Mapping[str, float | str]) -> Words | None:

@@ -6,6 +6,7 @@ from crewlog.quantities.display import Printed, printed_hand, printed_percent, p
 from crewlog.quantities.kinds import Kind
 from crewlog.quantities.number_style import shown
 from crewlog.quantities.units import number_text
+from jobs.wording.felling import felling
 from jobs.wording.figure import (
     ANGLE,
     AS_IS,
@@ -71,7 +72,7 @@ class UnitFormatter:
             case int():
                 return str(part)
             case Words(template, parts):
-                return template.format(*map(self.text, parts))
+                return felling(template).format(*map(self.text, parts))
         return self.printed(part).text
 
     def quantity(self, value: float, kind: Kind, rounding: Rounding = AS_IS) -> str:

@@ -72,9 +72,9 @@ def test_moved_database_is_guarded_goes_on_numbering_and_carries_the_mark(site, 
     with psycopg.connect(empty_url) as target:
         highest = target.execute("SELECT max(id) FROM gear_gearitem").fetchone()[0]
         (key,) = target.execute(
-            "INSERT INTO crewlog_company (name, address, time_zone, unit_system, decimal_mark, emergency_number, "
-            "wind_stop_m_s, second_step_owners, second_step_inspectors, shared_idle_min) "
-            "VALUES ('N', '', 'UTC', 'metric', 'point', '112', 11, false, false, 20) RETURNING id"
+            "INSERT INTO crewlog_company (name, address, time_zone, unit_system, decimal_mark, felling_words, "
+            "emergency_number, wind_stop_m_s, second_step_owners, second_step_inspectors, shared_idle_min) "
+            "VALUES ('N', '', 'UTC', 'metric', 'point', 'north_american', '112', 11, false, false, 20) RETURNING id"
         ).fetchone()
         assert key == counters(path_of(site))["crewlog_company"] + 1
         (last,) = target.execute("SELECT last_value FROM gear_gearitem_id_seq").fetchone()

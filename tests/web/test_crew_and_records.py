@@ -126,5 +126,16 @@ def test_company_turns_to_a_decimal_comma_on_its_page(owner, signed_in):
     assert Record.objects.filter(kind="crewlog.company-changed", body__contains='"decimal_mark"').count() == 1
 
 
+def test_company_turns_to_british_words_of_felling_on_its_page(owner, signed_in):
+    client = signed_in(owner)
+    Company.objects.filter(pk=owner.company_id).update(address="1 New Row")
+    page = client.get(reverse("company"))
+    typed = as_posted(page.context["form"]) | {"felling_words": "british", "time_zone": "Europe/London"}
+    assert client.post(reverse("company"), typed).status_code == 302
+    owner.company.refresh_from_db()
+    assert owner.company.felling_words == "british"
+    assert Record.objects.filter(kind="crewlog.company-changed", body__contains='"felling_words"').count() == 1
+
+
 def test_every_box_of_the_companys_page_is_one_the_service_keeps():
     assert set(CompanyForm.Meta.fields) <= set(CHANGEABLE)

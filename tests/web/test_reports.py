@@ -132,7 +132,7 @@ def test_an_inspector_is_offered_their_own_examinations_and_the_owner_all(signed
 def test_the_owner_changes_the_company_and_it_is_on_record(signed_in, owner):
     client = signed_in(owner)
     facts = {"name": "Sallow Tree Works", "address": "1 New Row", "emergency_number": "999"}
-    facts |= {"time_zone": "Europe/London", "unit_system": "us", "decimal_mark": "point"}
+    facts |= {"time_zone": "Europe/London", "unit_system": "us", "decimal_mark": "point", "felling_words": "british"}
     facts |= shown_token(client.get(reverse("company")))
     assert client.post(reverse("company"), facts).status_code == 302
     company = Company.objects.get(pk=owner.company_id)

@@ -12,7 +12,7 @@ from django.db import transaction
 
 from crewlog.commands import CrewlogCommand
 from crewlog.company.start import start_company
-from crewlog.models import Membership, UnitSystem, User
+from crewlog.models import FellingWords, Membership, UnitSystem, User
 from crewlog.people.invitation import password_link
 
 
@@ -26,6 +26,12 @@ class Command(CrewlogCommand):
         parser.add_argument("--owner-name", required=True, metavar="NAME", help="the owner's name")
         parser.add_argument("--time-zone", default="Europe/London", metavar="ZONE", help="such as America/Vancouver")
         parser.add_argument("--units", choices=UnitSystem.values, default=UnitSystem.METRIC.value)
+        parser.add_argument(
+            "--felling-words",
+            choices=FellingWords.values,
+            default=FellingWords.NORTH_AMERICAN.value,
+            help="what plans and sheets call the cuts",
+        )
         parser.add_argument("--link", action="store_true", help="print a link to set the password; never ask for one")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -51,6 +57,7 @@ def start(options: dict[str, Any]) -> Membership:
         owner_email=options["owner_email"],
         time_zone=options["time_zone"],
         units=options["units"],
+        felling_words=options["felling_words"],
     )
 
 
