@@ -51,7 +51,7 @@ def test_new_block_is_refused_examined_and_retired(open_page):
     page.get_by_role("link", name="Retire Z-77").click()
     page.get_by_label("Why").fill("Side plate bent")
     page.locator(".choice").filter(has=page.locator("[name=disposal]")).first.click()
-    page.get_by_text("Retire it permanently").click()
+    page.get_by_label("Retire it permanently").check()
     page.locator("main form button[type=submit]").last.click()
     page.get_by_text("Z-77 is retired.").wait_for()
     assert page.get_by_role("link", name="Thorough examination").count() == 0

@@ -14,7 +14,7 @@ def test_the_calendar_and_the_digest_are_switched_on_and_off_by_their_buttons(op
         assert feed.read().startswith(b"BEGIN:VCALENDAR")
     page.get_by_role("button", name="Send it to owner@crewlog.example").click()
     digest = page.get_by_role("region", name="Digest by e-mail")
-    digest.get_by_text("You get it").wait_for()
+    digest.get_by_text("On", exact=True).wait_for()
     digest.get_by_role("button", name="Stop it").click()
     page.get_by_role("button", name="Send it to owner@crewlog.example").wait_for()
     page.get_by_role("button", name="Revoke it").click()

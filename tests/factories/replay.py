@@ -38,10 +38,10 @@ class Rows:
     columns: tuple[str, ...]
     rows: tuple[tuple[Any, ...], ...]
 
-    def lay(self, changed: Mapping[object, object], **by_column: Callable[[Any], Any]) -> None:
+    def lay(self, changed: Mapping[object, Any], **by_column: Callable[[Any], Any]) -> None:
         """Insert them with changed values, and columns put through a function."""
         functions = [by_column.get(column) for column in self.columns]
-        laid = [
+        laid: list[tuple[Any, ...]] = [
             tuple(f(value) if f else changed.get(value, value) for f, value in zip(functions, row, strict=True))
             for row in self.rows
         ]
@@ -107,7 +107,7 @@ def last_numbers() -> dict[str, int]:
         return dict(cursor.fetchall())
 
 
-def rows_of(model: type[Model], column: str, values: Sequence[object], *, numbered: bool = True) -> Rows:
+def rows_of(model: type[Model], column: str, values: Sequence[Any], *, numbered: bool = True) -> Rows:
     """Rows of a table as the database holds them, in the order they were written."""
     columns = tuple(f.column for f in model._meta.concrete_fields if numbered or not f.primary_key)
     table, asked = model._meta.db_table, ", ".join(["%s"] * len(values))
@@ -123,7 +123,7 @@ def rows_of(model: type[Model], column: str, values: Sequence[object], *, number
 def kept(start: Start, sheet: Sheet, before: Mapping[str, int], people: Sequence[Any]) -> World:
     """What a build wrote, table by table."""
     after = last_numbers()
-    mine = (*NUMBERED, *UNNUMBERED, Record)
+    mine: tuple[type[Model], ...] = (*NUMBERED, *UNNUMBERED, Record)
     strange = {name for name in after if after[name] != before.get(name, 0)} - {m._meta.db_table for m in mine}
     assert not strange, f"a passing sheet writes into tables that a replay does not know: {strange}"
 

@@ -31,7 +31,12 @@ def replays(monkeypatch):
     """Which sheets were laid again, beginning with none kept."""
     laid, replayed = [], replay.replayed
     monkeypatch.setattr(replay, "WORLDS", {})
-    monkeypatch.setattr(replay, "replayed", lambda *args: laid.append(replayed(*args)) or laid[-1])
+
+    def noted(*args):
+        laid.append(replayed(*args))
+        return laid[-1]
+
+    monkeypatch.setattr(replay, "replayed", noted)
     return laid
 
 
@@ -44,7 +49,7 @@ def written_by(build):
 
     Identities, salts and what is hashed from them are numbered as they come.
     """
-    said = []
+    said: list[object] = []
     try:
         with transaction.atomic():
             sheet = build()
