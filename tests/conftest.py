@@ -8,6 +8,8 @@ from django.test import Client
 from crewlog.models import Role
 from tests.demo_made import made_once
 from tests.factories.crewlog import CompanyFactory, MembershipFactory
+from tests.remembered import remembered
+from tests.width import FULL
 
 TODAY = dt.date(2026, 11, 25)
 
@@ -83,6 +85,17 @@ def kinds_of_the_tests():
     KINDS.add(RecordKind("gear.noted", key="item", model="gear.gearitem"))
     for name in ("crewlog.test", "test.handed-out", "test.note"):
         KINDS.add(RecordKind(name, about_no_row="a test's own"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def plans_worked_out_once():
+    """By default equal plans are worked out once a process; in full each time, as the pages do."""
+    from jobs.plans import tolerances
+
+    with pytest.MonkeyPatch.context() as patch:
+        if not FULL:
+            patch.setattr(tolerances, "solve_plan", remembered(tolerances.solve_plan))
+        yield
 
 
 @pytest.fixture(scope="session")

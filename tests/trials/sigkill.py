@@ -4,9 +4,9 @@
     python -m tests.trials.sigkill --times 300 --database postgresql
 
 Each time a writer is started, killed with SIGKILL at a random moment, and all it acknowledged is looked up. On
-PostgreSQL every tenth kill takes the server instead: in turn the backend of the writer (SIGKILL: the server recovers
-from a crash) and the whole server (stopped at once, started again, fsync on). `--backups N` then kills N back-ups at
-random moments and proves every folder that has the name of a whole one.
+PostgreSQL every tenth kill (`--server-every`) takes the server instead: in turn the backend of the writer (SIGKILL: the
+server recovers from a crash) and the whole server (stopped at once, started again, fsync on). `--backups N` then kills
+N back-ups at random moments and proves every folder that has the name of a whole one.
 
 SIGKILL ends processes, not the machine: what the system holds for the disk is not lost. A power cut is not tried.
 """
@@ -150,13 +150,13 @@ def faults():
     return [fault for fault in found if fault]
 
 
-def run_kills(kind, times, chance, *, say):
+def run_kills(kind, times, chance, *, say, server_every=10):
     """Kill that many writers. Returns figures."""
     figures = {"kills": 0, "acknowledged": 0, "lost": 0, "faults": 0, "backend": 0, "server": 0}
     for number in range(1, times + 1):
         how = kill_writer
-        if kind == "postgresql" and number % 10 == 0:
-            how = kill_backend if number % 20 else crash_server
+        if kind == "postgresql" and number % server_every == 0:
+            how = kill_backend if number % (2 * server_every) else crash_server
             figures["server" if how is crash_server else "backend"] += 1
         lines = one_kill(number, chance, how)
         figures["kills"] += 1
@@ -225,6 +225,7 @@ def main(arguments=None, say=print):
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--times", type=int, default=300)
     parser.add_argument("--database", choices=("sqlite", "postgresql"), default="sqlite")
+    parser.add_argument("--server-every", type=int, default=10, help="which kill takes the server, on PostgreSQL")
     parser.add_argument("--backups", type=int, default=20, help="how many back-ups are killed afterwards")
     parser.add_argument("--seed", type=int, default=1, help="of the moments")
     parser.add_argument("-v", action="store_true", help="print what ends a writer")
@@ -233,7 +234,7 @@ def main(arguments=None, say=print):
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="crewlog-trial-")))
         set_up(stack.enter_context(database(given.database, folder)), folder)
-        figures = run_kills(given.database, given.times, chance, say=say)
+        figures = run_kills(given.database, given.times, chance, say=say, server_every=given.server_every)
         if given.backups:
             figures |= run_backups(given.backups, chance, folder / "backups", say=say)
         from django.db import connection
