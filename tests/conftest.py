@@ -90,11 +90,12 @@ def kinds_of_the_tests():
 @pytest.fixture(scope="session", autouse=True)
 def plans_worked_out_once():
     """By default equal plans are worked out once a process; in full each time, as the pages do."""
+    from jobs.mechanics.plan import plan
     from jobs.plans import tolerances
 
     with pytest.MonkeyPatch.context() as patch:
         if not FULL:
-            patch.setattr(tolerances, "solve_plan", remembered(tolerances.solve_plan))
+            patch.setattr(tolerances, "solve_plan", remembered(plan))
         yield
 
 
