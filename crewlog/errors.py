@@ -19,9 +19,3 @@ class RuleBroken(Exception):  # noqa: N818 - the name says what happened, not wh
         noted = RULES_BROKEN.get()
         if noted is not None:
             noted.append(self.code)
-
-
-class ChainBroken(RuleBroken):
-    """The chain of records does not recompute."""
-
-    code = "chain-broken"

@@ -1,11 +1,11 @@
 """Figures in templates."""
 
-from django import template
+from django.template import Library
 
 from jobs.wording.figure import Part
 from jobs.wording.unit_formatter import UnitFormatter
 
-register = template.Library()
+register = Library()
 
 
 @register.filter
